@@ -1,0 +1,81 @@
+import type { Level } from '../../../shared/finding.ts'
+import type { Machine } from '../../../shared/machine.ts'
+import type { Report } from '../../../shared/problem.ts'
+import type { Setup } from '../../../shared/setup.ts'
+import type { Toolpath } from '../../../shared/toolpath.ts'
+import type { ModalState } from '../machine/modal-state.ts'
+import type { Block } from '../nc/block.ts'
+
+// A rule is a page first and a check second: the same words serve the tests, the rule pages, the
+// editor's link and `toolwake explain`.
+
+export type RuleGroup = 'text' | 'state' | 'motion' | 'contact' | 'result' | 'inputs'
+
+/** A body an example needs, small enough to write down: mm, part frame. */
+export type ExampleBody =
+  | { readonly box: { readonly min: readonly [number, number, number], readonly max: readonly [number, number, number] } }
+  /** A solid half-space cut out of a box: its top is the plane z = 0. */
+  | { readonly plate: { readonly size: number, readonly thickness: number } }
+
+/**
+ * A program whose lines may be followed by remarks: `^^^ error rule-id: words the message holds`.
+ * Remark lines are taken out before the program is read.
+ */
+export interface RuleExample {
+  readonly title: string
+  readonly program: string
+  /** A setup sheet as a user would write it. */
+  readonly setup?: string
+  /** A machine file; absent: the built-in machine. */
+  readonly machine?: string
+  /** Meshes by the file name the sheet uses; STL text can be given whole. */
+  readonly meshes?: Readonly<Record<string, ExampleBody | { readonly stl: string }>>
+}
+
+export interface RuleContext {
+  readonly setup: Setup | undefined
+  readonly machine: Machine
+}
+
+/** One block with the state on both sides of it. The records are used again: copy what is kept. */
+export interface BlockStep {
+  readonly block: Block
+  readonly before: Readonly<ModalState>
+  readonly after: Readonly<ModalState>
+  /** Motions of the block: [firstMotion, endMotion) in the toolpath under construction. */
+  readonly firstMotion: number
+  readonly endMotion: number
+}
+
+/** What a rule wants to be told. Called in the order of execution. */
+export interface RuleVisitor {
+  readonly block?: (step: BlockStep) => void
+  /** After the last block, with the finished motions. */
+  readonly end?: (toolpath: Toolpath) => void
+}
+
+export interface Rule {
+  /** Names the fault in kebab-case, reads as "allow ID", never changes. */
+  readonly id: string
+  readonly level: Level
+  readonly group: RuleGroup
+  readonly docs: {
+    /** What it finds. */
+    readonly what: string
+    /** Why it matters at the machine. */
+    readonly why: string
+    /** What to do instead. */
+    readonly instead: string
+  }
+  /** Exactly the findings their remarks mark. */
+  readonly bad: readonly RuleExample[]
+  /** Has no finding of this rule. */
+  readonly good: readonly RuleExample[]
+  /** Absent where another layer of the engine (reader, interpreter, contact search) reports the fault. */
+  readonly start?: (report: Report, context: RuleContext) => RuleVisitor
+}
+
+/** Gives a rule its type; the object is the rule. */
+export function defineRule(rule: Rule): Rule {
+  return rule
+}

@@ -1,0 +1,42 @@
+import type { Span } from '../../../shared/span.ts'
+
+/**
+ * What stays in force from block to block. Plain data: `structuredClone` makes a checkpoint.
+ * Lengths mm, angles radians, times seconds. `undefined` means: never set by the program.
+ */
+export interface ModalState {
+  /** Group 1: 0, 1, 2, 3, 80 or a cycle's number. */
+  motion: number | undefined
+  plane: 17 | 18 | 19 | undefined
+  distance: 90 | 91 | undefined
+  /** 93 inverse time, 94 per minute, 95 per revolution. */
+  feedMode: 93 | 94 | 95 | undefined
+  /** Millimetres for one programmed length unit: 1 or 25.4; undefined: not stated (the setup's unit is taken). */
+  unit: number | undefined
+  radiusCompensation: 40 | 41 | 42 | undefined
+  /** 43 on, 49 off. */
+  lengthCompensation: 43 | 49 | undefined
+  toolCentre: boolean
+  /** H number in force and the word that set it. */
+  lengthOffset: number | undefined
+  lengthOffsetSpan: Span | undefined
+  /** Number of the tool in the spindle; and of the one preselected by T. */
+  tool: number | undefined
+  selectedTool: number | undefined
+  /** Name of the work offset in force, for example `G54`. */
+  workOffset: string | undefined
+  cycleReturn: 98 | 99 | undefined
+  /** Revolutions per minute as programmed. */
+  speed: number | undefined
+  spindle: 'clockwise' | 'counterclockwise' | 'stopped'
+  coolant: boolean
+  /** Last F as written (unit of its mode: programmed length or degrees per minute, 1/min, per revolution) and the mode it was given in. */
+  feed: number | undefined
+  feedGivenIn: 93 | 94 | 95 | undefined
+  /** Joint values, mm and radians, in joint order; NaN where not known. */
+  joints: number[]
+  /** Programmed position in the active frame by axis letter, mm and radians. */
+  position: Record<string, number>
+  /** M2 or M30 (or the second lone %) has been read. */
+  ended: boolean
+}

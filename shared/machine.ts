@@ -1,0 +1,57 @@
+import type { Triple } from './setup.ts'
+
+/** One axis of the machine, in mm, radians and seconds. Directions are those of the physical motion. */
+export interface Axis {
+  /** The address letter: X, Y, Z, A, B, C, U, V or W. */
+  readonly letter: string
+  readonly kind: 'linear' | 'rotary'
+  /** Unit vector, machine frame, every joint at zero. */
+  readonly direction: Triple
+  /** A point of a rotary axis; unused for a linear one. */
+  readonly through: Triple
+  /** Travel; undefined where the axis has no end. */
+  readonly range?: readonly [number, number]
+  /** Top rates per second, mm/s or rad/s; undefined where the file does not say. */
+  readonly rapid?: number
+  readonly maxFeed?: number
+  /** m/s² for linear axes, rad/s² for rotary ones. */
+  readonly acceleration?: number
+}
+
+/** What this control's codes mean, as data. */
+export interface Control {
+  readonly inch: readonly string[]
+  readonly metric: readonly string[]
+  readonly toolCentreOn: readonly string[]
+  readonly toolVectorOn: readonly string[]
+  readonly toolCentreOff: readonly string[]
+  readonly tiltedPlaneOn: readonly string[]
+  readonly orientTool: readonly string[]
+  readonly tiltedPlaneOff: readonly string[]
+  readonly inverseTime: 'per-minute' | 'seconds'
+  readonly dwell: Readonly<Record<string, 'milliseconds' | 'seconds'>>
+  readonly wholeNumber: { readonly as: 'units' } | { readonly as: 'increments', readonly increment: number }
+  readonly arcCentre: 'incremental' | 'absolute'
+  readonly rotaryTravel: Readonly<Record<string, 'as-written' | 'shortest' | 'sign-is-direction'>>
+  readonly rapid: 'each-axis' | 'straight'
+  /** Codes without effect on motion. */
+  readonly neutral: readonly string[]
+  readonly define: Readonly<Record<string, { readonly says: string, readonly effect: 'none' | 'stop' | 'rotary-clamp' }>>
+}
+
+export interface Machine {
+  readonly name: string
+  /** Path of the file; undefined for the built-in machine. */
+  readonly path?: string
+  /** Joint order of the whole program is the order of this list. */
+  readonly axes: readonly Axis[]
+  /** Indices into `axes`, from the machine's base to the workpiece. */
+  readonly table: readonly number[]
+  /** Indices into `axes`, from the base to the spindle. */
+  readonly head: readonly number[]
+  /** Gauge point and spindle axis, machine frame, every joint at zero. */
+  readonly spindle: { readonly gauge: Triple, readonly axis: Triple }
+  /** Joint values where a program starts and where G28 goes; undefined: the start is unknown. */
+  readonly home?: readonly number[]
+  readonly control: Control
+}

@@ -1,0 +1,132 @@
+import type { Span } from './span.ts'
+
+// The setup sheet and the machine file as the engine uses them: checked, complete,
+// in millimetres, radians and seconds. The files' own form is in formats of DEVELOPERS.md.
+
+/** Three numbers in a fixed frame, mm or a direction. */
+export type Triple = readonly [number, number, number]
+
+/** A mesh file and how it lies in the part frame: scaled to mm, turned about fixed X, Y, Z, then moved. */
+export interface MeshPlacement {
+  /** Path as resolved against the sheet's folder. */
+  readonly path: string
+  /** Millimetres for one unit of the file: 1 or 25.4. */
+  readonly scale: number
+  readonly translate: Triple
+  /** Radians about the fixed X, then Y, then Z axes, before the translation. */
+  readonly rotate: Triple
+  /** Where the sheet names the mesh. */
+  readonly span: Span
+}
+
+export interface Clearances {
+  readonly neck: number
+  readonly shank: number
+  readonly holder: number
+  readonly head: number
+  readonly rapid: number
+}
+
+/** Lengths in mm, angle in radians. */
+export interface Limits {
+  /** Deepest cut allowed below the part's surface. */
+  readonly gouge: number
+  readonly stockToLeave: number
+  readonly clearance: Clearances
+  readonly leftover: number
+  /** Largest turn of the tool axis in one cutting block. */
+  readonly axisStep: number
+}
+
+/** The limits a sheet can change for some tools or blocks. */
+export interface PartialLimits {
+  readonly gouge?: number
+  readonly stockToLeave?: number
+  readonly clearance?: Partial<Clearances>
+  readonly leftover?: number
+  readonly axisStep?: number
+}
+
+export interface Pass {
+  /** Tool numbers it holds for; all when absent. */
+  readonly tools?: readonly number[]
+  /** Sequence numbers, without the N, of the first and last block; open when absent. */
+  readonly from?: number
+  readonly to?: number
+  readonly limits: PartialLimits
+  readonly axisThrough?: { readonly point: Triple, readonly within: number }
+  readonly barriers?: readonly string[]
+  readonly oneWay: boolean
+  readonly span: Span
+}
+
+/** Symbols of ISO 13399; lengths mm, angles radians. */
+export type Cutter =
+  | { readonly shape: 'flat', readonly DC: number, readonly LCF: number }
+  | { readonly shape: 'ball', readonly DC: number, readonly LCF: number }
+  | { readonly shape: 'bull', readonly DC: number, readonly RE: number, readonly LCF: number }
+  /** RE at the tip (0: a plain cone on a flat tip is not meant; a sharp point), half angle BHTA, widest DC at the end of LCF. */
+  | { readonly shape: 'taper', readonly RE: number, readonly BHTA: number, readonly DC: number, readonly LCF: number }
+  | { readonly shape: 'drill', readonly DC: number, readonly SIG: number, readonly LCF: number }
+
+export interface HolderSegment {
+  readonly diameter: number
+  readonly topDiameter: number
+  readonly length: number
+}
+
+/** A solid of revolution about the tool axis, from the tip upward. */
+export interface Tool {
+  readonly number: number
+  readonly name: string
+  readonly cutter: Cutter
+  /** From the end of the flutes to LU above the tip. */
+  readonly neck?: { readonly DN: number, readonly LU: number }
+  /** BHTA: half angle of the cone from neck to shank; absent: a square shoulder. */
+  readonly shank?: { readonly DCONMS: number, readonly BHTA?: number }
+  /** Stick-out: tip to the holder's face. */
+  readonly LPR: number
+  readonly holder: readonly HolderSegment[]
+  readonly NOF?: number
+  readonly centreCutting: boolean
+  /** What the program positions: the tip, or the centre of the corner radius. */
+  readonly point: 'tip' | 'centre'
+  /** The H number that belongs to the tool. */
+  readonly lengthOffset: number
+  /** Revolutions per minute. */
+  readonly maxSpeed?: number
+  /** mm per minute. */
+  readonly maxFeed?: number
+  readonly span: Span
+}
+
+export type Stock =
+  | { readonly kind: 'box', readonly min: Triple, readonly max: Triple }
+  | { readonly kind: 'cylinder', readonly diameter: number, readonly bottom: number, readonly top: number }
+  | { readonly kind: 'mesh', readonly mesh: MeshPlacement }
+  | { readonly kind: 'offset', readonly offset: number }
+
+export interface Fixture { readonly name: string, readonly mesh: MeshPlacement, readonly clearance: number }
+export interface Barrier { readonly name: string, readonly mesh: MeshPlacement }
+
+export interface Setup {
+  readonly path: string
+  /** Millimetres for one length unit of the sheet: 1 or 25.4. */
+  readonly unit: number
+  readonly programs: readonly string[]
+  /** Resolved path; absent: the built-in table-table machine. */
+  readonly machinePath?: string
+  /** The work offset whose zero is the part frame's origin, for example G54. */
+  readonly baseOffset: string
+  /** Joint values of program zero by work offset and axis letter; mm and radians. */
+  readonly offsets: Readonly<Record<string, Readonly<Record<string, number>>>>
+  readonly part?: MeshPlacement
+  readonly stock?: Stock
+  readonly fixtures: readonly Fixture[]
+  readonly barriers: readonly Barrier[]
+  readonly limits: Limits
+  readonly passes: readonly Pass[]
+  readonly tools: readonly Tool[]
+  /** Where the sheet states a limit, by dotted name: `limits.gouge`, `limits.clearance.holder`, `passes.0.limits.gouge`. */
+  readonly spans: Readonly<Record<string, Span>>
+}

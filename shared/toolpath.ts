@@ -1,0 +1,139 @@
+// The packed motions of a program: one record a motion in parallel arrays, joints end to end.
+// Time inside a motion is t in [0, 1]; the joints of motion i run from row i to row i + 1.
+
+/** How the pose runs between the end points of a motion. */
+export const MotionKind = {
+  /** Every joint moves evenly. The tool point may run a curve on the part. */
+  joints: 0,
+  /** Tool-centre control: the tool point moves straight in the part frame, rotary joints move evenly. */
+  toolLine: 1,
+  /** X, Y and Z joints run an arc (helix, spiral within tolerance), the others move evenly. */
+  jointArc: 2,
+  /** Tool-centre control: the tool point runs the arc in the part frame. */
+  toolArc: 3,
+} as const
+
+/** Bits of `Toolpath.flags`. */
+export const MotionFlag = {
+  /** Not a feed move. */
+  rapid: 1,
+  spindleOn: 2,
+  coolantOn: 4,
+  /** A length offset or tool-centre control is in force. */
+  lengthOn: 8,
+  /** A joint's start is not known: nothing about this motion can be checked. */
+  unknownStart: 16,
+} as const
+
+/** Numbers of one arc record. */
+export const ARC_STRIDE = 12
+
+/**
+ * Arc record: centre x y z, unit vector u (from the centre to the start), unit vector v (in the
+ * plane, the way the arc sets out), sweep in radians (positive), start radius, end radius.
+ * Joint arcs are in joint values of X Y Z, tool arcs in the part frame; mm.
+ * Position(t) = centre + r(t)(cos φ u + sin φ v) + h(t) (u × v), φ = sweep t, r and h linear in t.
+ * The axial h at both ends follows from the end points.
+ */
+export interface Toolpath {
+  readonly count: number
+  /** Axis letters in joint order. */
+  readonly axes: readonly string[]
+  readonly kind: Uint8Array
+  readonly flags: Uint8Array
+  /** 0-based line of the program that asks for the motion. */
+  readonly line: Uint32Array
+  /** Index into the sheet's tools, or NO_TOOL. */
+  readonly tool: Uint8Array
+  /** Seconds the motion takes at the programmed feed, without acceleration. */
+  readonly seconds: Float32Array
+  /** Joint values, row after row: (count + 1) × axes.length; mm and radians. */
+  readonly joints: Float64Array
+  /** Index of the motion's arc record, or -1; absent records take no room. */
+  readonly arcOf: Int32Array
+  readonly arcs: Float64Array
+}
+
+export const NO_TOOL = 255
+
+/** Grows the packed motions. The owner is the interpreter; everyone else only reads the result. */
+export class ToolpathBuilder {
+  #count = 0
+  #arcCount = 0
+  readonly #width: number
+  readonly #axes: readonly string[]
+  #kind = new Uint8Array(1024)
+  #flags = new Uint8Array(1024)
+  #line = new Uint32Array(1024)
+  #tool = new Uint8Array(1024)
+  #seconds = new Float32Array(1024)
+  #arcOf = new Int32Array(1024)
+  #joints: Float64Array
+  #arcs = new Float64Array(ARC_STRIDE * 16)
+
+  /** `start`: joint values before the first motion. */
+  constructor(axes: readonly string[], start: ArrayLike<number>) {
+    this.#axes = axes
+    this.#width = axes.length
+    this.#joints = new Float64Array(1025 * this.#width)
+    this.#joints.set(start)
+  }
+
+  get count(): number { return this.#count }
+
+  /** Adds a motion to the joints given and returns its index. `arc` is a record of ARC_STRIDE numbers. */
+  push(kind: number, flags: number, line: number, tool: number, seconds: number, joints: ArrayLike<number>, arc?: ArrayLike<number>): number {
+    const i = this.#count
+    if (i === this.#kind.length) this.#grow()
+    this.#kind[i] = kind
+    this.#flags[i] = flags
+    this.#line[i] = line
+    this.#tool[i] = tool
+    this.#seconds[i] = seconds
+    this.#arcOf[i] = -1
+    const row = (i + 1) * this.#width
+    for (let j = 0; j < this.#width; j++) this.#joints[row + j] = joints[j]
+    if (arc !== undefined) {
+      const at = this.#arcCount * ARC_STRIDE
+      if (at === this.#arcs.length) this.#arcs = enlarge(this.#arcs, this.#arcs.length * 2)
+      this.#arcs.set(arc, at)
+      this.#arcOf[i] = this.#arcCount
+      this.#arcCount++
+    }
+    this.#count++
+    return i
+  }
+
+  finish(): Toolpath {
+    const n = this.#count
+    return {
+      count: n,
+      axes: this.#axes,
+      kind: this.#kind.slice(0, n),
+      flags: this.#flags.slice(0, n),
+      line: this.#line.slice(0, n),
+      tool: this.#tool.slice(0, n),
+      seconds: this.#seconds.slice(0, n),
+      joints: this.#joints.slice(0, (n + 1) * this.#width),
+      arcOf: this.#arcOf.slice(0, n),
+      arcs: this.#arcs.slice(0, this.#arcCount * ARC_STRIDE),
+    }
+  }
+
+  #grow(): void {
+    const size = this.#kind.length * 2
+    this.#kind = enlarge(this.#kind, size)
+    this.#flags = enlarge(this.#flags, size)
+    this.#line = enlarge(this.#line, size)
+    this.#tool = enlarge(this.#tool, size)
+    this.#seconds = enlarge(this.#seconds, size)
+    this.#arcOf = enlarge(this.#arcOf, size)
+    this.#joints = enlarge(this.#joints, (size + 1) * this.#width)
+  }
+}
+
+function enlarge<T extends Uint8Array | Uint32Array | Int32Array | Float32Array | Float64Array>(old: T, size: number): T {
+  const next = new (old.constructor as new (n: number) => T)(size)
+  next.set(old as never)
+  return next
+}
