@@ -1,0 +1,164 @@
+import type { Component, Level, Point } from '../finding.ts'
+
+// Our own requests and notifications between language client and server, names and types.
+// Lines are 0-based as in the editor's protocol; lengths mm and directions in the part frame.
+//
+// Large arrays do not travel as JSON numbers. The server keeps them as packed little-endian
+// buffers under a key, and the reader fetches them in base64 slices of at most SLICE_BYTES. Why not
+// a temporary file: nothing has to be cleaned up after a crash, any LSP transport will do, and
+// between two slices the connection is free for hovers and edits. A million triangles are twelve
+// slices. Why not one message: it would hold the connection for the whole 48 MB of text.
+
+/** Largest slice of one answer. A multiple of 12: base64 ends without padding and no number is cut. */
+export const SLICE_BYTES = 3 * 1024 * 1024
+
+export interface ServerRequests {
+  /** Everything the viewer shows of a program except the large arrays, which it names by key. */
+  readonly 'toolwake/scene': { readonly params: SceneParams, readonly result: SceneDescription }
+  /** One slice of a large array. */
+  readonly 'toolwake/sceneBuffer': { readonly params: SceneBufferParams, readonly result: SceneBufferSlice }
+  /** Where the tool stands at the end of a line's block. */
+  readonly 'toolwake/poseAt': { readonly params: PoseAtParams, readonly result: PoseAnswer }
+  /** The page of a rule, as Markdown. */
+  readonly 'toolwake/rulePage': { readonly params: { readonly rule: string }, readonly result: { readonly markdown?: string } }
+}
+
+export interface ServerEvents {
+  /** How far the work on a program is. */
+  readonly 'toolwake/status': Status
+  /** `toolwake/scene` would now answer something else: program, findings, sheet or mesh have changed. */
+  readonly 'toolwake/sceneChanged': { readonly uri: string }
+}
+
+export interface SceneParams {
+  /** The program's document. */
+  readonly uri: string
+}
+
+export interface SceneDescription {
+  readonly uri: string
+  /** Version of the document that was read. */
+  readonly version: number
+  /** Millimetres for one unit of the figures to show: 1 or 25.4. */
+  readonly unit: number
+  /** Absent where there is no setup sheet, no mesh in it, or the mesh cannot be read; `notes` says which. */
+  readonly part?: PartDescription
+  readonly path: PathDescription
+  readonly tools: readonly ToolOutline[]
+  /** Findings of the text and of the contact search so far, in the order of the text. */
+  readonly findings: readonly SceneFinding[]
+  /** Sentences for the user about what is not shown and why. */
+  readonly notes: readonly string[]
+}
+
+export interface PartDescription {
+  readonly name: string
+  readonly triangles: number
+  /** Buffer: Float32Array, 9 numbers a triangle, part frame. The key changes with the contents. */
+  readonly positions: string
+  readonly min: Point
+  readonly max: Point
+}
+
+/**
+ * The path as one run of vertices; segment i joins vertices i - 1 and i and belongs to vertex i.
+ * Curved motions are sampled; the chord error is for the eye only, nothing is decided by it.
+ */
+export interface PathDescription {
+  readonly vertices: number
+  /** Buffer: Float32Array, x y z of each vertex. The key changes with the contents. */
+  readonly positions: string
+  /** Buffer: Uint32Array, the 0-based line whose motion ends in or runs through the vertex. */
+  readonly lines: string
+  /** Buffer: Uint8Array, PathFlag bits of the segment that ends in the vertex. */
+  readonly flags: string
+}
+
+export const PathFlag = {
+  /** Not a feed move. */
+  rapid: 1,
+  /** No segment ends here: the run starts anew (first vertex, or the start was not known). */
+  start: 2,
+} as const
+
+/** Outlines of the assembly, tool frame: origin in the programmed tool point, height along the axis to the spindle. */
+export interface ToolOutline {
+  readonly number: number
+  readonly name: string
+  readonly parts: readonly {
+    readonly component: Component
+    /** (radius, height) from the tip upward, sampled for the eye. */
+    readonly outline: readonly (readonly [number, number])[]
+  }[]
+}
+
+export interface SceneFinding {
+  readonly rule: string
+  readonly level: Level
+  readonly message: string
+  /** Lines it spans, first and last, both included; and the line to show. */
+  readonly firstLine: number
+  readonly lastLine: number
+  readonly line: number
+  /** Where on the mesh; absent for findings of the text. */
+  readonly point?: Point
+  /** The bounds cannot decide. */
+  readonly open?: boolean
+  /** A reviewer's comment covers it; the reason given. */
+  readonly waiver?: string
+}
+
+export interface SceneBufferParams {
+  readonly uri: string
+  /** As the scene names it. */
+  readonly key: string
+  /** First byte wanted; a multiple of SLICE_BYTES. */
+  readonly offset: number
+}
+
+/** `gone`: the buffer has been replaced since; ask for the scene again. */
+export type SceneBufferSlice =
+  | { readonly base64: string, readonly totalBytes: number }
+  | { readonly gone: true }
+
+export interface PoseAtParams {
+  readonly uri: string
+  readonly line: number
+}
+
+export interface PoseAnswer {
+  readonly line: number
+  /** The line's text without its end. */
+  readonly text: string
+  /** Absent where the program has not yet set a position, or the machine's start is unknown. */
+  readonly pose?: {
+    readonly point: Point
+    /** Unit vector, tip to spindle. */
+    readonly axis: Point
+    /** Rotary words of the pose as shown to the user: letter and degrees. */
+    readonly rotary: readonly { readonly letter: string, readonly degrees: number }[]
+  }
+  /** Index into the scene's tools; absent: none in the spindle, or not in the sheet. */
+  readonly tool?: number
+  /** Number of the tool in the spindle as programmed, also where the sheet does not know it. */
+  readonly toolNumber?: number
+  readonly rapid?: boolean
+  /** Smallest signed distance of each component to the part over the block; negative: penetration. */
+  readonly clearances?: readonly {
+    readonly component: Component
+    readonly value: number
+    readonly bound: number
+    /** Only known to be farther than `value`. */
+    readonly beyond?: boolean
+  }[]
+}
+
+export interface Status {
+  readonly uri: string
+  readonly phase: 'reading' | 'searching' | 'done' | 'failed'
+  /** Blocks looked at so far, of how many; both 0 while that is not known. */
+  readonly done: number
+  readonly total: number
+  /** One sentence for people. */
+  readonly message: string
+}

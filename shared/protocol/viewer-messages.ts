@@ -1,0 +1,67 @@
+import type { Checks } from './channel.ts'
+import type { PoseAnswer, SceneDescription, Status } from './server-messages.ts'
+
+// What host and webview ask and tell each other about one program. The webview speaks first
+// (`session/open` with the version it speaks); nothing is told to it before. Lines are 0-based.
+
+/** Raised whenever a message changes its meaning or form. */
+export const VIEWER_PROTOCOL = 1
+
+/** What the webview may ask of, and tell, the host. */
+export interface HostSide {
+  readonly requests: {
+    readonly 'session/open': { readonly params: { readonly version: number }, readonly result: Session }
+    readonly 'scene/read': { readonly params: undefined, readonly result: SceneDescription }
+    /** One slice of a large array of the scene. */
+    readonly 'scene/buffer': { readonly params: { readonly key: string, readonly offset: number }, readonly result: BufferSlice }
+    readonly 'pose/read': { readonly params: { readonly line: number }, readonly result: PoseAnswer }
+  }
+  readonly events: {
+    /** The user chose a block by its path or its finding: show it in the editor. */
+    readonly 'line/chosen': { readonly line: number }
+    /** The user wants to read a rule's page. */
+    readonly 'rule/chosen': { readonly rule: string }
+  }
+}
+
+/** What the host may tell the webview. */
+export interface ViewerSide {
+  readonly requests: Record<never, never>
+  readonly events: {
+    /** The scene would now be answered differently. */
+    readonly 'scene/changed': undefined
+    /** The editor's cursor stands on this line. */
+    readonly 'line/moved': { readonly line: number }
+    readonly 'status/changed': Status
+  }
+}
+
+export interface Session {
+  /** File name of the program. */
+  readonly program: string
+  /** Where the editor's cursor stands. */
+  readonly line: number
+  readonly status?: Status
+}
+
+export type BufferSlice =
+  | { readonly bytes: Uint8Array, readonly totalBytes: number }
+  | { readonly gone: true }
+
+/** The page is the less trusted side: what it sends is looked at before it is used. */
+export const hostChecks: Checks<HostSide> = {
+  'session/open': params => isRecord(params) && typeof params.version === 'number',
+  'scene/read': params => params === undefined,
+  'scene/buffer': params => isRecord(params) && typeof params.key === 'string' && isCount(params.offset),
+  'pose/read': params => isRecord(params) && isCount(params.line),
+  'line/chosen': params => isRecord(params) && isCount(params.line),
+  'rule/chosen': params => isRecord(params) && typeof params.rule === 'string' && /^[a-z][a-z0-9-]{0,63}$/.test(params.rule),
+}
+
+function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
+  return typeof value === 'object' && value !== null
+}
+
+function isCount(value: unknown): value is number {
+  return typeof value === 'number' && Number.isSafeInteger(value) && value >= 0
+}
