@@ -1,0 +1,68 @@
+import type { Level } from '../../shared/finding.ts'
+
+/** What the user chose for the programs of one folder. Names and defaults are those of package.json. */
+export interface Settings {
+  readonly search: 'while-typing' | 'on-save' | 'off'
+  /** Proven width of every depth and clearance, mm. */
+  readonly epsilon: number
+  /** Threads of the contact search; 0: as many as suit the computer. */
+  readonly threads: number
+  /** Level by rule id where it differs from the rule's own. */
+  readonly rules: Readonly<Record<string, Level | 'off'>>
+  /** Path of the sheet to use; empty: the one found. */
+  readonly setupSheet: string
+}
+
+export const defaultSettings: Settings = {
+  search: 'while-typing', epsilon: 0.002, threads: 0, rules: {}, setupSheet: '',
+}
+
+/** The section `toolwake` of a client's configuration; what it lacks or misspells keeps its default. */
+export function readSettings(raw: unknown): Settings {
+  const section = recordOf(raw)
+  const contact = recordOf(section.contact)
+  const { search, epsilon, threads } = contact
+  const rules: Record<string, Level | 'off'> = {}
+  for (const [rule, level] of Object.entries(recordOf(section.rules))) {
+    if (level === 'error' || level === 'warning' || level === 'note' || level === 'off') rules[rule] = level
+  }
+  return {
+    search: search === 'on-save' || search === 'off' ? search : defaultSettings.search,
+    epsilon: isNumber(epsilon) ? Math.min(1, Math.max(0.0001, epsilon)) : defaultSettings.epsilon,
+    threads: isNumber(threads) ? Math.min(64, Math.max(0, Math.floor(threads))) : defaultSettings.threads,
+    rules,
+    setupSheet: typeof section.setupSheet === 'string' ? section.setupSheet : defaultSettings.setupSheet,
+  }
+}
+
+/** Settings by document, asked of the client once and kept until it says they have changed. */
+export class SettingsStore {
+  readonly #ask: (uri: string) => Promise<unknown>
+  readonly #kept = new Map<string, Promise<Settings>>()
+
+  constructor(ask: (uri: string) => Promise<unknown>) {
+    this.#ask = ask
+  }
+
+  of(uri: string): Promise<Settings> {
+    const kept = this.#kept.get(uri)
+    if (kept !== undefined) return kept
+    // A client that cannot answer gets the defaults: no program goes unchecked for that.
+    const asked = this.#ask(uri).then(readSettings, () => defaultSettings)
+    this.#kept.set(uri, asked)
+    return asked
+  }
+
+  forget(uri?: string): void {
+    if (uri === undefined) this.#kept.clear()
+    else this.#kept.delete(uri)
+  }
+}
+
+function recordOf(value: unknown): Readonly<Record<string, unknown>> {
+  return typeof value === 'object' && value !== null ? value as Readonly<Record<string, unknown>> : {}
+}
+
+function isNumber(value: unknown): value is number {
+  return typeof value === 'number' && Number.isFinite(value)
+}
