@@ -21,6 +21,12 @@ export interface ServerRequests {
   readonly 'toolwake/poseAt': { readonly params: PoseAtParams, readonly result: PoseAnswer }
   /** The page of a rule, as Markdown. */
   readonly 'toolwake/rulePage': { readonly params: { readonly rule: string }, readonly result: { readonly markdown?: string } }
+  /** The comment that accepts the findings of a rule on a line, as an insertion into the program. */
+  readonly 'toolwake/acceptance': { readonly params: AcceptanceParams, readonly result: AcceptanceAnswer }
+  /** Which sheet the program is checked with; absent: none, the program is read as text. */
+  readonly 'toolwake/setupSheet': { readonly params: SceneParams, readonly result: { readonly path?: string } }
+  /** Forgets every file that was read and checks all open programs anew. */
+  readonly 'toolwake/checkAgain': { readonly params: Record<never, never>, readonly result: Record<never, never> }
 }
 
 export interface ServerEvents {
@@ -151,6 +157,24 @@ export interface PoseAnswer {
     /** Only known to be farther than `value`. */
     readonly beyond?: boolean
   }[]
+}
+
+export interface AcceptanceParams {
+  readonly uri: string
+  readonly rule: string
+  /** Line of the finding. */
+  readonly line: number
+  /** The reviewer's words. */
+  readonly reason: string
+}
+
+export interface AcceptanceAnswer {
+  /** Version of the document the edit was made for. */
+  readonly version: number
+  /** Where the text goes in; the text brings its own line end. */
+  readonly line: number
+  readonly character: number
+  readonly text: string
 }
 
 export interface Status {

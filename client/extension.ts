@@ -1,0 +1,44 @@
+import { window, type ExtensionContext, type WebviewPanel } from 'vscode'
+import type { Status } from '../shared/protocol/server-messages.ts'
+import { registerCommands } from './commands.ts'
+import { startServer } from './language-client.ts'
+import { openRulePage, provideRulePages } from './rule-page.ts'
+import type { ServerLink } from './server-link.ts'
+import { showStatus } from './status.ts'
+import { openViewer } from './viewer/open-viewer.ts'
+
+/** What the extension offers to others, its own tests among them. */
+export interface ToolwakeApi {
+  /** The last status the server told of a program. */
+  readonly statusOf: (uri: string) => Status | undefined
+}
+
+let server: ServerLink | undefined
+
+export async function activate(context: ExtensionContext): Promise<ToolwakeApi> {
+  const log = window.createOutputChannel('Toolwake', { log: true })
+  context.subscriptions.push(log)
+  const link = await startServer(context, log)
+  server = link
+  const viewers = new Map<string, WebviewPanel>()
+  context.subscriptions.push(
+    showStatus(link),
+    provideRulePages(link),
+    ...registerCommands({
+      server: link,
+      showLog: () => log.show(),
+      showWake: document => openViewer(document, {
+        extensionUri: context.extensionUri,
+        server: link,
+        open: viewers,
+        showRule: rule => void openRulePage(rule),
+        log: line => log.info(line),
+      }),
+    }),
+  )
+  return { statusOf: link.lastStatus }
+}
+
+export async function deactivate(): Promise<void> {
+  await server?.stop()
+}

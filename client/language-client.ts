@@ -1,0 +1,43 @@
+import { join } from 'node:path'
+import { EventEmitter, type ExtensionContext, type LogOutputChannel } from 'vscode'
+import { LanguageClient, TransportKind } from 'vscode-languageclient/node'
+import type { ServerEvents, Status } from '../shared/protocol/server-messages.ts'
+import type { ServerLink } from './server-link.ts'
+
+/** The id under which the language is contributed. */
+export const languageId = 'toolwake-nc'
+
+/** Starts the language server in a process of its own and opens the talk with it. */
+export async function startServer(context: ExtensionContext, log: LogOutputChannel): Promise<ServerLink> {
+  const module = context.asAbsolutePath(join('dist', 'server.cjs'))
+  const client = new LanguageClient('toolwake', 'Toolwake', {
+    run: { module, transport: TransportKind.ipc },
+    debug: { module, transport: TransportKind.ipc, options: { execArgv: ['--nolazy', '--inspect=6109'] } },
+  }, {
+    // Programs out of a version control system's history are left alone: nobody could mend them.
+    documentSelector: ['file', 'untitled', 'vscode-vfs'].map(scheme => ({ scheme, language: languageId })),
+    outputChannel: log,
+    // Tells the server that the commands of this extension can stand in its code actions.
+    initializationOptions: { commands: true },
+  })
+  const statuses = new Map<string, Status>()
+  const news = openNews(client)
+  news['toolwake/status'].event(status => statuses.set(status.uri, status))
+  await client.start()
+  return {
+    ask: (name, params) => client.sendRequest(name, params),
+    hear: (name, listener) => news[name].event(listener),
+    lastStatus: uri => statuses.get(uri),
+    stop: () => client.stop(),
+  }
+}
+
+type NewsEmitters = { readonly [Name in keyof ServerEvents]: EventEmitter<ServerEvents[Name]> }
+
+/** The connection keeps one handler for each kind of news; an emitter passes it on to all who listen. */
+function openNews(client: LanguageClient): NewsEmitters {
+  const emitters: NewsEmitters = { 'toolwake/status': new EventEmitter(), 'toolwake/sceneChanged': new EventEmitter() }
+  client.onNotification('toolwake/status', (status: ServerEvents['toolwake/status']) => emitters['toolwake/status'].fire(status))
+  client.onNotification('toolwake/sceneChanged', (change: ServerEvents['toolwake/sceneChanged']) => emitters['toolwake/sceneChanged'].fire(change))
+  return emitters
+}

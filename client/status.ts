@@ -1,0 +1,45 @@
+import { StatusBarAlignment, ThemeColor, window, type Disposable } from 'vscode'
+import type { Status } from '../shared/protocol/server-messages.ts'
+import { languageId } from './language-client.ts'
+import type { ServerLink } from './server-link.ts'
+
+/** The item in the status bar: how far the work on the program in the active editor is. */
+export function showStatus(server: ServerLink): Disposable {
+  const item = window.createStatusBarItem('toolwake.status', StatusBarAlignment.Left, 10)
+  item.name = 'Toolwake'
+  item.command = 'toolwake.showLog'
+
+  function draw(): void {
+    const document = window.activeTextEditor?.document
+    const status = document?.languageId === languageId ? server.lastStatus(document.uri.toString()) : undefined
+    if (status === undefined) {
+      item.hide()
+      return
+    }
+    item.text = textOf(status)
+    item.tooltip = `Toolwake: ${status.message}`
+    item.backgroundColor = status.phase === 'failed' ? new ThemeColor('statusBarItem.warningBackground') : undefined
+    item.show()
+  }
+
+  const news = server.hear('toolwake/status', draw)
+  const editors = window.onDidChangeActiveTextEditor(draw)
+  draw()
+  return {
+    dispose: () => {
+      news.dispose()
+      editors.dispose()
+      item.dispose()
+    },
+  }
+}
+
+function textOf(status: Status): string {
+  if (status.phase === 'searching' && status.total > 0) {
+    const percent = Math.min(99, Math.floor(100 * status.done / status.total))
+    return `$(sync~spin) Toolwake ${percent} %`
+  }
+  if (status.phase === 'done') return `$(check) ${status.message}`
+  if (status.phase === 'failed') return `$(warning) ${status.message}`
+  return `$(sync~spin) Toolwake: ${status.message}`
+}
