@@ -1,0 +1,16 @@
+// The tests that look at the editor from outside, in a browser.
+import { fileURLToPath } from 'node:url'
+import { defineConfig } from 'vitest/config'
+
+export default defineConfig({
+  root: fileURLToPath(new URL('../..', import.meta.url)),
+  test: {
+    environment: 'node',
+    include: ['tests/editor/outside/**/*.test.ts'],
+    pool: 'forks',
+    // Each file starts an editor and a browser of its own; together they would starve each other on a small machine.
+    fileParallelism: false,
+    testTimeout: 60_000,
+    hookTimeout: 90_000,
+  },
+})
