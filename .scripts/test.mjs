@@ -125,10 +125,14 @@ async function count(name, file, read, work) {
 /** One line a step: its name, a dot for every ten seconds, then the outcome and the time it took. */
 function begin(name) {
   const start = performance.now()
-  process.stdout.write(`${name} `)
-  const dots = setInterval(() => process.stdout.write('.'), 10_000)
+  process.stdout.write(`${name}: `)
+  let dotted = ''
+  const dots = setInterval(() => {
+    dotted = ' '
+    process.stdout.write('.')
+  }, 10_000)
   return outcome => {
     clearInterval(dots)
-    process.stdout.write(` ${outcome} (${((performance.now() - start) / 1000).toFixed(1)} s)\n`)
+    process.stdout.write(`${dotted}${outcome} (${((performance.now() - start) / 1000).toFixed(1)} s)\n`)
   }
 }

@@ -5,7 +5,12 @@ import { run } from './run.mjs'
 
 /** Throws one line that says what to install where it cannot be installed from here. */
 export async function needChromium() {
-  if (chromiumIsHere()) return
+  const { CHROMIUM } = process.env
+  if (CHROMIUM !== undefined) {
+    if (existsSync(CHROMIUM)) return
+    throw new Error(`CHROMIUM names ${CHROMIUM}, and there is no such file.`)
+  }
+  if (chromiumIsOnPath()) return
   const mayInstall = process.getuid?.() === 0 && existsSync('/etc/debian_version') && onPath('apt-get')
   if (!mayInstall) {
     throw new Error('Chromium is missing: install it (on Debian: apt-get install chromium fonts-dejavu-core), or set CHROMIUM to its path.')
@@ -17,9 +22,8 @@ export async function needChromium() {
   }
 }
 
-function chromiumIsHere() {
-  const { CHROMIUM } = process.env
-  return CHROMIUM === undefined ? onPath('chromium') || onPath('chromium-browser') : existsSync(CHROMIUM)
+function chromiumIsOnPath() {
+  return onPath('chromium') || onPath('chromium-browser')
 }
 
 function onPath(name) {
