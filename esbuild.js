@@ -1,0 +1,67 @@
+// Makes the bundles that are run: each entry point with everything it needs in one file.
+// `--watch` keeps at it; `--only NAME,NAME` makes some of them.
+import { chmod, mkdir, readFile } from 'node:fs/promises'
+import { existsSync } from 'node:fs'
+import { build, context } from 'esbuild'
+
+const { version } = JSON.parse(await readFile('package.json', 'utf8'))
+
+/** Node reads these as CommonJS: the editor loads its extensions so, and one file needs no module look-up. */
+const forNode = {
+  platform: 'node',
+  format: 'cjs',
+  target: 'node20',
+  bundle: true,
+  sourcemap: true,
+  legalComments: 'none',
+  logLevel: 'warning',
+  // Packages that offer both forms are taken in the one that bundles without `require` of paths.
+  mainFields: ['module', 'main'],
+}
+
+const bundles = {
+  client: { ...forNode, entryPoints: ['client/extension.ts'], outfile: 'dist/client.cjs', external: ['vscode'] },
+  server: { ...forNode, entryPoints: ['server/lsp/main.ts'], outfile: 'dist/server.cjs' },
+  cli: { ...forNode, entryPoints: ['server/cli/main.ts'], outfile: 'dist/cli.cjs', define: { TOOLWAKE_VERSION: JSON.stringify(version) }, banner: { js: '#!/usr/bin/env node' } },
+  'contact-worker': { ...forNode, entryPoints: ['server/edge/contact-worker.ts'], outfile: 'dist/contact-worker.cjs' },
+  // The page may not load modules from elsewhere, so it gets one script that runs by itself.
+  webview: {
+    entryPoints: ['webview/main.ts'],
+    outfile: 'dist/webview.js',
+    platform: 'browser',
+    format: 'iife',
+    target: 'es2022',
+    bundle: true,
+    minify: true,
+    sourcemap: true,
+    legalComments: 'linked',
+    logLevel: 'warning',
+  },
+}
+
+const options = process.argv.slice(2)
+const onlyAt = options.indexOf('--only')
+const wanted = onlyAt < 0 ? Object.keys(bundles) : (options[onlyAt + 1] ?? '').split(',')
+
+const unknown = wanted.filter(name => !(name in bundles))
+if (unknown.length > 0) fail(`There is no bundle named ${unknown.join(', ')}. The bundles are ${Object.keys(bundles).join(', ')}.`)
+const missing = wanted.filter(name => !existsSync(bundles[name].entryPoints[0]))
+if (missing.length > 0) fail(`No bundle was made: ${missing.map(name => bundles[name].entryPoints[0]).join(', ')} ${missing.length === 1 ? 'is' : 'are'} not there.`)
+
+await mkdir('dist', { recursive: true })
+if (options.includes('--watch')) {
+  await Promise.all(wanted.map(async name => (await context({ ...bundles[name], logLevel: 'info' })).watch()))
+} else {
+  try {
+    await Promise.all(wanted.map(name => build(bundles[name])))
+    if (wanted.includes('cli')) await chmod('dist/cli.cjs', 0o755)
+  } catch {
+    // esbuild has already printed what it could not bundle, with file and line.
+    fail('The bundles could not be made; see above.')
+  }
+}
+
+function fail(sentence) {
+  console.error(sentence)
+  process.exit(1)
+}

@@ -1,0 +1,188 @@
+import { parseArgs } from 'node:util'
+import type { Level } from '../../shared/finding.ts'
+import { levels } from '../../shared/finding.ts'
+import type { CommandName } from './help-text.ts'
+import { commandNames } from './help-text.ts'
+import { nearestName } from './nearest-name.ts'
+
+/** One end of `--blocks`: a line of the file, counted from 1, or a sequence number. */
+export interface BlockMark {
+  readonly by: 'line' | 'sequence'
+  readonly number: number
+}
+
+export interface BlockRange {
+  readonly from?: BlockMark
+  readonly to?: BlockMark
+}
+
+export interface CheckOptions {
+  /** As written; `-` stands for standard input. */
+  readonly programs: readonly string[]
+  readonly setup?: string
+  readonly format: 'text' | 'sarif'
+  readonly output?: string
+  readonly failOn: Level
+  /** Rule ids; empty: all. */
+  readonly only: readonly string[]
+  readonly blocks?: BlockRange
+  readonly threads?: number
+  readonly progress: boolean
+}
+
+export type Call =
+  | { readonly kind: 'check', readonly options: CheckOptions }
+  | { readonly kind: 'explain', readonly rule?: string }
+  | { readonly kind: 'serve' }
+  | { readonly kind: 'help', readonly command?: CommandName }
+  | { readonly kind: 'version' }
+  /** The call cannot be carried out; the message says what stands in the way. */
+  | { readonly kind: 'unusable', readonly message: string }
+
+/** Most threads that can be asked for: beyond it a typing slip is likelier than such a machine. */
+const MOST_THREADS = 256
+
+/** The options of each command: what follows them, or nothing for a plain switch. */
+const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | undefined>>>> = {
+  check: {
+    'setup': 'FILE', 'format': 'text or sarif', 'output': 'FILE', 'fail-on': levelNames(), 'only': 'RULE,...',
+    'blocks': 'FROM..TO', 'threads': 'a number', 'no-progress': undefined,
+  },
+  explain: {},
+  serve: { stdio: undefined },
+}
+
+export function readArguments(args: readonly string[]): Call {
+  const first = args[0]
+  if (first === undefined || first === '--help' || first === '-h' || first === 'help') return { kind: 'help' }
+  if (first === '--version' || first === '-v') return { kind: 'version' }
+  const command = commandNames.find(name => name === first)
+  if (command === undefined) return unusable(noSuchCommand(first))
+  const rest = args.slice(1)
+  if (rest.includes('--help') || rest.includes('-h')) return { kind: 'help', command }
+  const read = readOptions(command, rest)
+  if (typeof read === 'string') return unusable(read)
+  switch (command) {
+    case 'check': return checkCall(read)
+    case 'explain':
+      if (read.positionals.length > 1) return unusable('"explain" takes one rule at a time.')
+      return { kind: 'explain', rule: read.positionals[0] }
+    case 'serve':
+      if (read.positionals.length > 0) return unusable(`"serve" takes no file; "${read.positionals[0]}" was given.`)
+      if (!read.values.has('stdio')) return unusable('"serve" needs --stdio: standard input and output are the only way it talks.')
+      return { kind: 'serve' }
+    default: return command satisfies never
+  }
+}
+
+interface ReadOptions {
+  readonly positionals: readonly string[]
+  /** Option name, without dashes, to what was given with it. */
+  readonly values: ReadonlyMap<string, readonly string[]>
+}
+
+/** Sorts arguments into files and options; a sentence where an option is not known or lacks its value. */
+function readOptions(command: CommandName, args: readonly string[]): ReadOptions | string {
+  const known = optionsOf[command]
+  const { tokens } = parseArgs({
+    args: [...args],
+    options: Object.fromEntries(Object.entries(known).map(([name, value]) => [name, { type: value === undefined ? 'boolean' : 'string' }])),
+    strict: false,
+    allowPositionals: true,
+    tokens: true,
+  })
+  const positionals: string[] = []
+  const values = new Map<string, string[]>()
+  for (const token of tokens) {
+    if (token.kind === 'positional') positionals.push(token.value)
+    if (token.kind !== 'option') continue
+    if (!(token.name in known)) return noSuchOption(command, token.rawName, Object.keys(known))
+    const wants = known[token.name]
+    if (wants === undefined && token.value !== undefined) return `--${token.name} takes no value; "${token.value}" was given.`
+    const missing = token.value === undefined || token.value === '' || (!token.inlineValue && token.value.startsWith('--'))
+    if (wants !== undefined && missing) return `--${token.name} needs ${wants} after it.`
+    if (values.has(token.name) && wants !== undefined && token.name !== 'only') return `--${token.name} is given more than once.`
+    values.set(token.name, [...values.get(token.name) ?? [], token.value ?? ''])
+  }
+  return { positionals, values }
+}
+
+function checkCall(read: ReadOptions): Call {
+  const one = (name: string) => read.values.get(name)?.[0]
+  const { positionals } = read
+  if (positionals.length === 0) return unusable('No program is named. Write: toolwake check PROGRAM')
+  const twice = positionals.find((program, i) => positionals.indexOf(program) !== i)
+  if (twice !== undefined) return unusable(`"${twice}" is named more than once.`)
+
+  const format = one('format') ?? 'text'
+  if (format !== 'text' && format !== 'sarif') return unusable(`--format can be text or sarif; "${format}" was given.`)
+  const failOnWord = one('fail-on') ?? 'error'
+  const failOn = levels.find(level => level === failOnWord)
+  if (failOn === undefined) return unusable(`--fail-on can be ${levelNames()}; "${failOnWord}" was given.`)
+  const only = (read.values.get('only') ?? []).flatMap(list => list.split(',')).map(rule => rule.trim()).filter(rule => rule !== '')
+  if (read.values.has('only') && only.length === 0) return unusable('--only needs RULE,... after it.')
+  const threadsWord = one('threads')
+  const threads = threadsWord === undefined ? undefined : Number(threadsWord)
+  if (threads !== undefined && !(Number.isInteger(threads) && threads >= 1 && threads <= MOST_THREADS)) {
+    return unusable(`--threads can be a whole number from 1 to ${MOST_THREADS}; "${threadsWord}" was given.`)
+  }
+  const blocksWord = one('blocks')
+  const blocks = blocksWord === undefined ? undefined : readBlockRange(blocksWord)
+  if (typeof blocks === 'string') return unusable(blocks)
+  return {
+    kind: 'check',
+    options: {
+      programs: positionals,
+      setup: one('setup'),
+      format,
+      output: one('output'),
+      failOn,
+      only: [...new Set(only)],
+      blocks,
+      threads,
+      progress: !read.values.has('no-progress'),
+    },
+  }
+}
+
+/** `N100..N400` sequence numbers, `100..400` lines; either end may be missing, not both. */
+function readBlockRange(written: string): BlockRange | string {
+  const match = /^(N?)(\d*)\.\.(N?)(\d*)$/i.exec(written)
+  const from = mark(match?.[1], match?.[2])
+  const to = mark(match?.[3], match?.[4])
+  if (match === null || from === null || to === null || (from === undefined && to === undefined)) {
+    return `--blocks is written FROM..TO, as in N100..N400 (sequence numbers) or 100..400 (lines of the file); "${written}" was given.`
+  }
+  if (from !== undefined && to !== undefined && from.by === 'line' && to.by === 'line' && from.number > to.number) {
+    return `--blocks ${written} ends before it begins.`
+  }
+  return { from, to }
+}
+
+/** Undefined for an end left open, null for one that says nothing: an N without a number, or line 0. */
+function mark(letter: string | undefined, digits: string | undefined): BlockMark | undefined | null {
+  if (!digits) return letter ? null : undefined
+  const number = Number(digits)
+  return letter ? { by: 'sequence', number } : number < 1 ? null : { by: 'line', number }
+}
+
+function noSuchCommand(written: string): string {
+  const near = nearestName(written, commandNames)
+  const commands = `The commands are ${commandNames.slice(0, -1).join(', ')} and ${commandNames.at(-1)}.`
+  if (written.startsWith('-')) return `An option cannot stand before the command; "${written}" was given. ${commands}`
+  return `There is no command "${written}"${near === undefined ? '.' : `; did you mean "${near}"?`} ${commands}`
+}
+
+function noSuchOption(command: CommandName, rawName: string, known: readonly string[]): string {
+  const near = nearestName(rawName.replace(/^-+/, ''), known)
+  const hint = near === undefined ? `"toolwake ${command} --help" lists what there is.` : `Did you mean --${near}?`
+  return `"${command}" has no option ${rawName}. ${hint}`
+}
+
+function levelNames(): string {
+  return `${levels.slice(1).toReversed().join(', ')} or ${levels[0]}`
+}
+
+function unusable(message: string): Call {
+  return { kind: 'unusable', message }
+}

@@ -1,0 +1,210 @@
+import { readFileSync, statSync } from 'node:fs'
+import { isAbsolute, relative, resolve } from 'node:path'
+import type { Finding } from '../../shared/finding.ts'
+import { levels } from '../../shared/finding.ts'
+import type { Cancellation } from '../../shared/cancellation.ts'
+import type { CheckResult } from '../engine/service.ts'
+import type { CheckOptions } from './arguments.ts'
+import type { LineRange } from './block-range.ts'
+import { liesInLines, linesOfRange } from './block-range.ts'
+import type { CheckedProgram, CheckReport, InputFile, RuleWords } from './check-report.ts'
+import { ExitCode } from './exit-codes.ts'
+import { nearestName } from './nearest-name.ts'
+import type { ProgressLine } from './progress-line.ts'
+import { noProgressLine, startProgressLine } from './progress-line.ts'
+import type { ProgramFile } from './read-program.ts'
+import { readProgram } from './read-program.ts'
+import { renderSarif } from './render-sarif.ts'
+import { renderText } from './render-text.ts'
+import type { Terminal } from './terminal.ts'
+import { wantsColour } from './terminal.ts'
+import type { TextLines } from './text-lines.ts'
+import { linesOf } from './text-lines.ts'
+import { outputFault, writeWhole } from './write-output.ts'
+
+/** Proven width of each contact figure, mm: what the text output states and the setup's limits are held against. */
+const BOUND = 0.002
+
+/** The largest file besides the program whose text is shown. */
+const MOST_SHOWN_BYTES = 4 * 1024 * 1024
+
+/** What the command needs done. Handed in, so that the way from call to exit code can be tested alone. */
+export interface CheckServices {
+  readonly checkProgram: (request: CheckRequest) => Promise<CheckResult>
+  readonly rules: readonly RuleWords[]
+  readonly version: string
+  /** Milliseconds of a clock that never goes back. */
+  readonly now: () => number
+  readonly cancellation: Cancellation
+  readonly threads: number
+}
+
+export interface CheckRequest {
+  readonly path: string
+  readonly text: string
+  readonly setupPath?: string
+  readonly threads: number
+  readonly epsilon: number
+  readonly lines?: LineRange
+  readonly onProgress: (done: number, total: number) => void
+  readonly cancellation: Cancellation
+}
+
+export async function runCheck(options: CheckOptions, terminal: Terminal, services: CheckServices): Promise<ExitCode> {
+  const complain = (sentence: string) => terminal.errors.write(`toolwake: ${sentence}\n`)
+  const fault = unknownRule(options, services.rules) ?? await outputTrouble(options, terminal)
+  if (fault !== undefined) {
+    await complain(fault)
+    return ExitCode.unusable
+  }
+
+  const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
+  const programs: CheckedProgram[] = []
+  for (const name of options.programs) {
+    const file = await readProgram(name, terminal)
+    const program = await checkOne(file, options, terminal, services, line)
+    line.clear()
+    if (typeof program === 'string') {
+      await complain(program)
+      return ExitCode.unusable
+    }
+    if (program.result === undefined) await complain(file.failure ?? '')
+    programs.push(program)
+  }
+
+  const exitCode = exitCodeOf(programs, options)
+  const report = reportOf(programs, options, terminal, services, exitCode)
+  const toFile = options.output !== undefined
+  const text = options.format === 'sarif'
+    ? renderSarif(report)
+    : renderText(report, !toFile && wantsColour(terminal.output, terminal.environment))
+  if (options.output === undefined) {
+    await terminal.output.write(text)
+    return exitCode
+  }
+  const unwritten = await writeWhole(options.output, terminal.folder, text)
+  if (unwritten !== undefined) {
+    await complain(unwritten)
+    return ExitCode.unusable
+  }
+  return exitCode
+}
+
+/** One program checked, or a sentence where the call does not fit it. */
+async function checkOne(
+  file: ProgramFile, options: CheckOptions, terminal: Terminal, services: CheckServices, line: ProgressLine,
+): Promise<CheckedProgram | string> {
+  const lines = linesOf(file.text)
+  const inputs = file.input === undefined ? [] : [file.input]
+  if (file.failure !== undefined) {
+    const finding: Finding = { rule: 'not-checked', level: 'error', message: file.failure, span: { start: 0, end: 0 } }
+    return { name: file.name, path: file.path, lines, findings: [finding], leftOut: new Map(), inputs }
+  }
+  const range = options.blocks === undefined ? undefined : linesOfRange(options.blocks, file.name, lines)
+  if (typeof range === 'string') return range
+  const result = await services.checkProgram({
+    path: file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path,
+    text: file.text,
+    setupPath: options.setup === undefined ? undefined : resolve(terminal.folder, options.setup),
+    threads: options.threads ?? services.threads,
+    epsilon: BOUND,
+    lines: range,
+    cancellation: services.cancellation,
+    onProgress: (done, total) => line.show({ doing: file.name, share: total === 0 ? 1 : done / total, blocks: done }),
+  })
+  const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
+  return { name: file.name, path: file.path, lines, result, findings: shown, leftOut, inputs: [...inputs, ...inputsOf(result)] }
+}
+
+/**
+ * What `--only` and `--blocks` leave. Findings that say what kept a check from running stay with the
+ * rules that depend on it: asking for gouges alone must not hide that none could be looked for.
+ */
+function select(
+  findings: readonly Finding[], options: CheckOptions, rules: readonly RuleWords[], lines: TextLines, range: LineRange | undefined,
+): { shown: Finding[], leftOut: Map<string, number> } {
+  const groupOf = new Map(rules.map(rule => [rule.id, rule.group]))
+  const needsInputs = options.only.some(rule => ['motion', 'contact', 'result'].includes(groupOf.get(rule) ?? ''))
+  const leftOut = new Map<string, number>()
+  const shown = findings.filter(finding => {
+    const isInput = groupOf.get(finding.rule) === 'inputs'
+    const wanted = options.only.length === 0 || options.only.includes(finding.rule) || (isInput && needsInputs)
+    if (wanted && (range === undefined || isInput || liesInLines(finding, lines, range))) return true
+    leftOut.set(finding.rule, (leftOut.get(finding.rule) ?? 0) + 1)
+    return false
+  })
+  return { shown, leftOut }
+}
+
+/** An undecided finding counts at its level; an accepted one never counts. */
+function exitCodeOf(programs: readonly CheckedProgram[], options: CheckOptions): ExitCode {
+  if (programs.some(program => program.result === undefined)) return ExitCode.unusable
+  const failing = programs.flatMap(program => program.findings).some(finding =>
+    finding.waiver === undefined && levels.indexOf(finding.level) >= levels.indexOf(options.failOn))
+  return failing ? ExitCode.found : ExitCode.clean
+}
+
+function reportOf(
+  programs: readonly CheckedProgram[], options: CheckOptions, terminal: Terminal, services: CheckServices, exitCode: ExitCode,
+): CheckReport {
+  return {
+    version: services.version,
+    programs,
+    rules: services.rules,
+    textOf: textReader(),
+    shownPath: path => shownPath(path, terminal.folder),
+    failOn: options.failOn,
+    only: options.only,
+    blocks: options.blocks === undefined ? undefined : rangeAsWritten(options.blocks),
+    exitCode,
+  }
+}
+
+function unknownRule(options: CheckOptions, rules: readonly RuleWords[]): string | undefined {
+  const known = rules.map(rule => rule.id)
+  const unknown = options.only.find(rule => !known.includes(rule))
+  if (unknown === undefined) return undefined
+  const near = nearestName(unknown, known)
+  return `--only: there is no rule "${unknown}"${near === undefined ? '; "toolwake explain" lists them' : `; did you mean "${near}"?`}`
+}
+
+async function outputTrouble(options: CheckOptions, terminal: Terminal): Promise<string | undefined> {
+  if (options.output === undefined) return undefined
+  const inputs = [...options.programs.filter(name => name !== '-'), ...options.setup === undefined ? [] : [options.setup]]
+  return outputFault(options.output, terminal.folder, inputs.map(name => resolve(terminal.folder, name)))
+}
+
+function rangeAsWritten(range: NonNullable<CheckOptions['blocks']>): string {
+  const mark = (end: typeof range.from) => end === undefined ? '' : `${end.by === 'sequence' ? 'N' : ''}${end.number}`
+  return `${mark(range.from)}..${mark(range.to)}`
+}
+
+/** Relative inside the working folder, else as it is. */
+function shownPath(path: string, folder: string): string {
+  const way = relative(folder, path)
+  return way === '' || way.startsWith('..') || isAbsolute(way) ? path : way
+}
+
+/** Texts of files that findings point into, each read once; none for meshes and for files that went away since. */
+function textReader(): (path: string) => TextLines | undefined {
+  const read = new Map<string, TextLines | undefined>()
+  return path => {
+    if (!read.has(path)) read.set(path, readText(path))
+    return read.get(path)
+  }
+}
+
+function readText(path: string): TextLines | undefined {
+  try {
+    if (statSync(path).size > MOST_SHOWN_BYTES) return undefined
+    const bytes = readFileSync(path)
+    return bytes.includes(0) ? undefined : linesOf(new TextDecoder('utf-8').decode(bytes))
+  } catch {
+    // The finding stands without its line of code; its message says what is wrong with the file.
+    return undefined
+  }
+}
+
+function inputsOf(result: CheckResult & { readonly inputs?: readonly InputFile[] }): readonly InputFile[] {
+  return result.inputs ?? []
+}

@@ -1,0 +1,62 @@
+import type { Finding, Level } from '../../shared/finding.ts'
+import type { CheckResult } from '../engine/service.ts'
+import type { TextLines } from './text-lines.ts'
+
+// What the two printed forms are made from: plain data, the same for both.
+
+/** A file that took part in the check, as it lay on the disk. */
+export interface InputFile {
+  readonly role: 'program' | 'setup' | 'machine' | 'mesh'
+  readonly path: string
+  /** Of the bytes of the file, hexadecimal. */
+  readonly sha256: string
+  /** Bytes. */
+  readonly length: number
+}
+
+/** What a rule's page says, for readers of the findings. */
+export interface RuleWords {
+  readonly id: string
+  readonly level: Level
+  readonly group: string
+  readonly what: string
+  readonly why: string
+  readonly instead: string
+  /** The whole page, Markdown. */
+  readonly page: string
+}
+
+export interface CheckedProgram {
+  /** As the user wrote it. */
+  readonly name: string
+  /** Absolute; `-` for standard input. */
+  readonly path: string
+  readonly lines: TextLines
+  /** Absent when nothing about the program could be checked. */
+  readonly result?: CheckResult
+  /** Those to be shown: after `--only` and `--blocks`. */
+  readonly findings: readonly Finding[]
+  /** How many findings of which rules `--only` and `--blocks` left out. */
+  readonly leftOut: ReadonlyMap<string, number>
+  readonly inputs: readonly InputFile[]
+}
+
+export interface CheckReport {
+  readonly version: string
+  readonly programs: readonly CheckedProgram[]
+  readonly rules: readonly RuleWords[]
+  /** Files that findings point into, other than the programs; undefined where there is no text to show. */
+  readonly textOf: (path: string) => TextLines | undefined
+  /** A path as the reader should see it. */
+  readonly shownPath: (path: string) => string
+  readonly failOn: Level
+  readonly only: readonly string[]
+  /** `--blocks` as written. */
+  readonly blocks?: string
+  readonly exitCode: number
+}
+
+/** Text in which a finding's span lies; undefined where there is none. */
+export function linesOfFinding(report: CheckReport, program: CheckedProgram, finding: { readonly file?: string }): TextLines | undefined {
+  return finding.file === undefined || finding.file === program.path ? program.lines : report.textOf(finding.file)
+}

@@ -1,0 +1,75 @@
+import type { Component } from '../../shared/finding.ts'
+import { components } from '../../shared/finding.ts'
+import type { CheckedProgram, CheckReport } from './check-report.ts'
+
+// The end of the text output. It says what was looked at, with which bound, and what was not: no
+// findings must never read as "safe". The cautions are those of common practice at the machine.
+
+export function closingWords(report: CheckReport): string[] {
+  const lines: string[] = []
+  for (const program of report.programs) lines.push(...checked(program), ...leftOut(report, program))
+  if (report.programs.some(program => program.result !== undefined)) {
+    lines.push(
+      'Not looked at: stock and material left standing, fixtures, barriers, the machine\'s own bodies, control',
+      'parameters, smoothing, wear, deflection, heat, chips and hoses.',
+    )
+  }
+  lines.push(
+    'No finding is no proof of a safe program. What is said holds for the machine, tools, offsets and part that',
+    'were given, within the bounds stated. The machine builder\'s manual and the rules of the site come first.',
+    'Prove out the first piece: single block, reduced rapid, dry run. This is no safety function: guards and',
+    'interlocks stay on.',
+  )
+  return lines
+}
+
+function checked(program: CheckedProgram): string[] {
+  const { result, name } = program
+  if (result === undefined) return [`Not checked: ${name}.`]
+  const path = `${count(result.blocks, 'block')}, ${count(result.motions, 'motion')}, about ${duration(result.seconds)} at the programmed feeds`
+  const lines = [`Checked: ${name}: ${path}.`]
+  const bounds = result.tools.flatMap(tool => Object.values(tool.worst).map(figure => figure.bound))
+  if (bounds.length === 0) {
+    lines.push('  The tools were not compared with a part: text, state and motion only.')
+    return lines
+  }
+  lines.push(`  Each motion from end to end against the whole mesh; figures proven to ± ${length(Math.max(...bounds))} mm or better:`)
+  for (const tool of result.tools) {
+    const figures = components.flatMap(component => {
+      const figure = tool.worst[component]
+      return figure === undefined ? [] : [`${component} ${figureWords(component, figure.value)} (line ${figure.line})`]
+    })
+    lines.push(`  tool ${tool.number}: ${figures.length === 0 ? 'farther from the part than the search looks' : figures.join(', ')}`)
+  }
+  return lines
+}
+
+function leftOut(report: CheckReport, program: CheckedProgram): string[] {
+  if (program.leftOut.size === 0) return []
+  const rules = [...program.leftOut].sort(([a], [b]) => (a < b ? -1 : 1)).map(([rule, findings]) => `${findings} × ${rule}`)
+  const options = [report.only.length > 0 ? '--only' : '', report.blocks === undefined ? '' : `--blocks ${report.blocks}`]
+  return [`  Left out by ${options.filter(option => option !== '').join(' and ')}: ${rules.join(', ')}.`]
+}
+
+/** The smallest signed distance of a component in words: negative is inside the part. */
+function figureWords(component: Component, value: number): string {
+  if (!Number.isFinite(value)) return 'far away'
+  if (value > 0) return `${length(value)} mm clear`
+  return component === 'cutter' ? `${length(-value)} mm into the part` : `${length(-value)} mm inside the part`
+}
+
+export function length(millimetres: number): string {
+  return millimetres.toFixed(3)
+}
+
+export function count(number: number, noun: string): string {
+  return `${number.toLocaleString('en-US')} ${noun}${number === 1 ? '' : 's'}`
+}
+
+function duration(seconds: number): string {
+  if (!Number.isFinite(seconds)) return 'an unknown time'
+  const whole = Math.round(seconds)
+  if (whole < 60) return `${whole} s`
+  if (whole < 3600) return `${Math.floor(whole / 60)} min ${whole % 60} s`
+  return `${Math.floor(whole / 3600)} h ${Math.floor(whole % 3600 / 60)} min`
+}

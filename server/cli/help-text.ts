@@ -1,0 +1,50 @@
+/** What the command line can do. A command that is not in this list does not exist. */
+export const commandNames = ['check', 'explain', 'serve'] as const
+
+export type CommandName = typeof commandNames[number]
+
+const overview = `toolwake checks posted five-axis NC programs against the part's mesh, block by block.
+
+  toolwake check PROGRAM...   say what is wrong, with line, depth or clearance, and proven bound
+  toolwake explain [RULE]     a rule's page; without a name, the list of rules
+  toolwake serve --stdio      the language server, for an editor
+  toolwake --help, --version
+
+"toolwake check --help" lists what check takes.
+`
+
+const check = `toolwake check PROGRAM... [options]
+
+  PROGRAM              an NC program; several may be named; - reads one from standard input
+  --setup FILE         the setup sheet; without it, the sheet beside the program that names it
+  --format text|sarif  for reading (default), or SARIF 2.1.0 for other programs
+  --output FILE        write the findings to FILE instead of standard output
+  --fail-on LEVEL      exit with 1 from this level on: error (default), warning or note
+  --only RULE,...      report these rules alone; what was found besides is counted at the end
+  --blocks FROM..TO    report these blocks alone: N100..N400 are sequence numbers, 100..400 are lines
+                       of the file; either end may be left out
+  --threads N          threads for the contact search; the result does not depend on it
+  --no-progress        no progress line on the terminal
+
+A waived finding never fails the check. A finding that the proven bounds cannot decide counts at the
+level it would have if it were true.
+
+Exit codes: 0 nothing at or above --fail-on, 1 something was, 2 the call or a program cannot be used,
+3 a fault of toolwake's own, 130 stopped with Ctrl-C (nothing is then reported).
+`
+
+const explain = `toolwake explain [RULE]
+
+Prints the page of a rule: what it finds, why it matters at the machine, what to do instead, with
+examples. Without a name it lists the rules.
+`
+
+const serve = `toolwake serve --stdio
+
+Runs the language server over standard input and output, for any editor that speaks the Language
+Server Protocol.
+`
+
+export function helpText(command: CommandName | undefined): string {
+  return command === undefined ? overview : { check, explain, serve }[command]
+}

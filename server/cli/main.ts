@@ -1,0 +1,81 @@
+import { availableParallelism } from 'node:os'
+import type { Call } from './arguments.ts'
+import { readArguments } from './arguments.ts'
+import type { RuleWords } from './check-report.ts'
+import { ExitCode } from './exit-codes.ts'
+import { helpText } from './help-text.ts'
+import { processTerminal } from './terminal.ts'
+
+/** Written in by the bundler from package.json. */
+declare const TOOLWAKE_VERSION: string
+
+/** More threads than this gain nothing: they wait for memory. */
+const MOST_USEFUL_THREADS = 8
+
+const terminal = processTerminal()
+let interrupted = false
+
+process.on('uncaughtException', fault => void tellFault(fault))
+
+carryOut(readArguments(process.argv.slice(2))).then(
+  // Output has been handed over by now; threads that still wait for work must not keep the process.
+  exitCode => exitCode === undefined || interrupted ? undefined : process.exit(exitCode),
+  fault => tellFault(fault),
+)
+
+/** Undefined where the process goes on by itself. */
+async function carryOut(call: Call): Promise<ExitCode | undefined> {
+  switch (call.kind) {
+    case 'help':
+      await terminal.output.write(helpText(call.command))
+      return ExitCode.clean
+    case 'version':
+      await terminal.output.write(`${TOOLWAKE_VERSION}\n`)
+      return ExitCode.clean
+    case 'unusable':
+      await terminal.errors.write(`toolwake: ${call.message}\n`)
+      return ExitCode.unusable
+    case 'explain': {
+      const { runExplain } = await import('./explain-command.ts')
+      return runExplain(call.rule, terminal, await rules())
+    }
+    case 'serve': {
+      const { runServe } = await import('./serve-command.ts')
+      return runServe(process.argv[1] ?? '', terminal)
+    }
+    case 'check': {
+      process.once('SIGINT', stop)
+      const { runCheck } = await import('./check-command.ts')
+      const { checkProgram } = await import('../edge/check-job.ts')
+      return runCheck(call.options, terminal, {
+        checkProgram,
+        rules: await rules(),
+        version: TOOLWAKE_VERSION,
+        now: () => performance.now(),
+        cancellation: { cancelled: () => interrupted },
+        threads: Math.min(MOST_USEFUL_THREADS, availableParallelism()),
+      })
+    }
+    default: return call satisfies never
+  }
+}
+
+/** Ctrl-C: whoever pressed it wants the terminal back now, so nothing is waited for. */
+function stop(): void {
+  interrupted = true
+  // Erase what is left of a progress line.
+  const lead = terminal.errors.isTerminal ? '\r\u001b[K' : ''
+  void terminal.errors.write(`${lead}toolwake: Stopped. Nothing was reported.\n`).finally(() => process.exit(ExitCode.interrupted))
+}
+
+/** Every rule in words, in the order of its group and name. */
+async function rules(): Promise<RuleWords[]> {
+  const { allRules, rulePage } = await import('../engine/service.ts')
+  return allRules.map(rule => ({ id: rule.id, level: rule.level, group: rule.group, ...rule.docs, page: rulePage(rule) }))
+}
+
+async function tellFault(fault: unknown): Promise<void> {
+  const trace = fault instanceof Error ? fault.stack ?? fault.message : String(fault)
+  await terminal.errors.write(`toolwake: A fault of toolwake's own; nothing was reported. What follows helps to find it:\n${trace}\n`)
+  process.exit(ExitCode.fault)
+}

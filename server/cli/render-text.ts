@@ -1,0 +1,102 @@
+import type { ContactProperties, Finding, Level, Point } from '../../shared/finding.ts'
+import type { CheckedProgram, CheckReport } from './check-report.ts'
+import { linesOfFinding } from './check-report.ts'
+import { closingWords, count, length } from './closing-words.ts'
+import { codeFrame, printable } from './code-frame.ts'
+import { worstFirst } from './order-findings.ts'
+import { placeOf } from './text-lines.ts'
+
+/** From this many findings of one rule on, the rest of them get one line each. */
+const FULL_FINDINGS = 20
+
+/** The findings for a reader: worst first, each with its line of code, then what was and was not checked. */
+export function renderText(report: CheckReport, colour: boolean): string {
+  const paint = colour ? inColour : plain
+  const lines: string[] = []
+  for (const program of report.programs) {
+    lines.push(paint('strong', heading(program)), '')
+    const shown = new Map<string, number>()
+    for (const finding of worstFirst(program.findings)) {
+      const before = shown.get(finding.rule) ?? 0
+      shown.set(finding.rule, before + 1)
+      if (before < FULL_FINDINGS) lines.push(...fullFinding(report, program, finding, paint), '')
+      else lines.push(headline(report, program, finding, paint), `  ${printable(finding.message)}`, '')
+    }
+  }
+  lines.push(...closingWords(report).map(line => paint('faint', printable(line))))
+  return lines.join('\n') + '\n'
+}
+
+function heading(program: CheckedProgram): string {
+  const name = printable(program.name)
+  const { findings } = program
+  if (findings.length === 0 && program.leftOut.size > 0) return `${name}: nothing found of what was asked for; what was left out is said below`
+  if (findings.length === 0) return `${name}: nothing found in what was checked; what that covers is said below`
+  const open = findings.filter(finding => finding.waiver === undefined)
+  const parts = (['error', 'warning', 'note'] as const).flatMap(level => {
+    const of = open.filter(finding => finding.level === level).length
+    return of === 0 ? [] : [count(of, level)]
+  })
+  const accepted = findings.length - open.length
+  if (accepted > 0) parts.push(`${accepted} accepted in the program`)
+  const undecided = open.filter(finding => finding.open === true).length
+  return `${name}: ${parts.join(', ')}${undecided > 0 ? ` (${undecided} undecided)` : ''}`
+}
+
+function fullFinding(report: CheckReport, program: CheckedProgram, finding: Finding, paint: Paint): string[] {
+  const lines = [headline(report, program, finding, paint), `  ${printable(finding.message)}`]
+  const text = linesOfFinding(report, program, finding)
+  const frame = text === undefined ? undefined : codeFrame(text, finding.span)
+  if (frame !== undefined) lines.push(frame.code, paint(finding.level, frame.carets))
+  if (finding.contact !== undefined) lines.push(...contactLines(finding.contact))
+  if (finding.open === true) {
+    lines.push(`  Undecided: the proven bounds do not settle it. It counts as ${finding.level === 'error' ? 'an' : 'a'} ${finding.level} until they do.`)
+  }
+  if (finding.waiver !== undefined) lines.push(`  Accepted in the program: ${printable(finding.waiver.reason)}`)
+  for (const related of finding.related ?? []) {
+    lines.push(`  See ${placeWords(report, program, related)}: ${printable(related.message)}`)
+  }
+  return lines
+}
+
+function headline(report: CheckReport, program: CheckedProgram, finding: Finding, paint: Paint): string {
+  const level = finding.waiver === undefined ? finding.level.toUpperCase() : 'ACCEPTED'
+  return `${paint(finding.level, level)} ${paint('strong', finding.rule)}  ${placeWords(report, program, finding)}`
+}
+
+/** `inlet.nc:823:7`, the form terminals turn into a link. */
+function placeWords(report: CheckReport, program: CheckedProgram, at: Pick<Finding, 'file' | 'span'>): string {
+  const name = printable(at.file === undefined || at.file === program.path ? program.name : report.shownPath(at.file))
+  const lines = linesOfFinding(report, program, at)
+  if (lines === undefined || lines.text.length === 0) return name
+  const { line, column } = placeOf(lines, at.span.start)
+  return `${name}:${line}:${column}`
+}
+
+function contactLines(contact: ContactProperties): string[] {
+  const figure = contact.depth !== undefined
+    ? `${length(contact.depth)} mm deep`
+    : contact.clearance !== undefined ? `${length(contact.clearance)} mm clear` : 'no figure'
+  const run = contact.blocks === 1
+    ? `line ${contact.worstLine}, one block`
+    : `lines ${contact.firstLine} to ${contact.lastLine}, ${count(contact.blocks, 'block')}; worst in line ${contact.worstLine}`
+  return [
+    `  ${printable(contact.component)} against ${printable(contact.against)}: ${figure} ± ${length(contact.bound)}; limit ${length(contact.allowed)} mm`,
+    `  on the mesh at ${point(contact.point)}; tool point ${point(contact.toolPoint)}, axis ${point(contact.toolAxis, 4)}`,
+    `  ${run}`,
+  ]
+}
+
+function point(p: Point, digits = 3): string {
+  return `(${p.map(value => value.toFixed(digits)).join(' ')})`
+}
+
+type Tone = Level | 'strong' | 'faint'
+type Paint = (tone: Tone, text: string) => string
+
+const plain: Paint = (_tone, text) => text
+
+/** Select Graphic Rendition codes of ECMA-48 for each tone. */
+const renditions: Readonly<Record<Tone, string>> = { error: '1;31', warning: '33', note: '36', strong: '1', faint: '2' }
+
+const inColour: Paint = (tone, text) => `\u001b[${renditions[tone]}m${text}\u001b[0m`

@@ -1,0 +1,51 @@
+import { components } from '../../shared/finding.ts'
+import type { CheckedProgram, CheckReport, InputFile } from './check-report.ts'
+import { uriOf } from './sarif-artifacts.ts'
+
+/**
+ * `run.properties.toolwake`: what was run through, the certified worst figures of each tool and the
+ * hashes of everything that went in. With one program the figures stand at the top; with several,
+ * the top holds the sums and `programs` the figures of each.
+ */
+export function runProperties(report: CheckReport): object {
+  const each = report.programs.map(program => programProperties(report, program))
+  if (each.length === 1) return each[0] ?? {}
+  const total = (of: 'blocks' | 'motions' | 'seconds') =>
+    report.programs.reduce((sum, program) => sum + (program.result?.[of] ?? 0), 0)
+  return { blocks: total('blocks'), motions: total('motions'), seconds: total('seconds'), programs: each }
+}
+
+function programProperties(report: CheckReport, program: CheckedProgram): object {
+  const { result } = program
+  return {
+    program: program.path === '-' ? 'stdin' : uriOf(report.shownPath(program.path)),
+    checked: result !== undefined,
+    ...(result === undefined ? {} : {
+      blocks: result.blocks,
+      motions: result.motions,
+      seconds: result.seconds,
+      tools: result.tools.map(tool => ({
+        number: tool.number,
+        ...Object.fromEntries(components.flatMap(component => {
+          const figure = tool.worst[component]
+          // Farther than the search looks has no figure: it is left out rather than made up.
+          return figure === undefined || !Number.isFinite(figure.value) ? [] : [[component, figure]]
+        })),
+      })),
+      axes: result.axes,
+    }),
+    hashes: hashes(report, program.inputs),
+  }
+}
+
+/** SHA-256 by role; meshes by the path the reader knows them under. */
+function hashes(report: CheckReport, inputs: readonly InputFile[]): object {
+  const of = (role: InputFile['role']) => inputs.find(input => input.role === role)?.sha256
+  const meshes = inputs.filter(input => input.role === 'mesh')
+  return {
+    program: of('program'),
+    setup: of('setup'),
+    machine: of('machine'),
+    meshes: Object.fromEntries(meshes.map(mesh => [uriOf(report.shownPath(mesh.path)), mesh.sha256])),
+  }
+}

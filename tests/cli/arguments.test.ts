@@ -1,0 +1,65 @@
+import { describe, expect, test } from 'vitest'
+import type { CheckOptions } from '../../server/cli/arguments.ts'
+import { readArguments } from '../../server/cli/arguments.ts'
+
+describe('calls that can be carried out', () => {
+  const defaults: CheckOptions = { programs: ['a.nc'], format: 'text', failOn: 'error', only: [], progress: true }
+  const cases: readonly [string, Partial<CheckOptions>][] = [
+    ['check a.nc', {}],
+    ['check a.nc b.nc -', { programs: ['a.nc', 'b.nc', '-'] }],
+    ['check a.nc --setup s.json --format sarif --output out.sarif', { setup: 's.json', format: 'sarif', output: 'out.sarif' }],
+    ['check --format=sarif a.nc', { format: 'sarif' }],
+    ['check --fail-on note a.nc', { failOn: 'note' }],
+    ['check a.nc --only gouge,missing-feed --only gouge', { only: ['gouge', 'missing-feed'] }],
+    ['check a.nc --threads 3 --no-progress', { threads: 3, progress: false }],
+    ['check a.nc --blocks N100..N400', { blocks: { from: { by: 'sequence', number: 100 }, to: { by: 'sequence', number: 400 } } }],
+    ['check a.nc --blocks 7..', { blocks: { from: { by: 'line', number: 7 }, to: undefined } }],
+    ['check a.nc --blocks ..n9', { blocks: { from: undefined, to: { by: 'sequence', number: 9 } } }],
+    ['check -- --odd.nc', { programs: ['--odd.nc'] }],
+  ]
+  test.each(cases)('%s', (call, differences) => {
+    expect(readArguments(call.split(' '))).toEqual({ kind: 'check', options: { ...defaults, ...differences } })
+  })
+
+  test('explain, serve, help and version', () => {
+    expect(readArguments(['explain'])).toEqual({ kind: 'explain', rule: undefined })
+    expect(readArguments(['explain', 'gouge'])).toEqual({ kind: 'explain', rule: 'gouge' })
+    expect(readArguments(['serve', '--stdio'])).toEqual({ kind: 'serve' })
+    expect(readArguments([])).toEqual({ kind: 'help' })
+    expect(readArguments(['--help'])).toEqual({ kind: 'help' })
+    expect(readArguments(['check', '--help'])).toEqual({ kind: 'help', command: 'check' })
+    expect(readArguments(['--version'])).toEqual({ kind: 'version' })
+  })
+})
+
+describe('calls that cannot be carried out say what stands in the way', () => {
+  const cases: readonly [string, string][] = [
+    ['chek a.nc', 'There is no command "chek"; did you mean "check"? The commands are check, explain and serve.'],
+    ['polish a.nc', 'There is no command "polish". The commands are check, explain and serve.'],
+    ['--setup s.json check a.nc', 'An option cannot stand before the command; "--setup" was given. The commands are check, explain and serve.'],
+    ['check', 'No program is named. Write: toolwake check PROGRAM'],
+    ['check a.nc a.nc', '"a.nc" is named more than once.'],
+    ['check a.nc --formt sarif', '"check" has no option --formt. Did you mean --format?'],
+    ['check a.nc -q', '"check" has no option -q. "toolwake check --help" lists what there is.'],
+    ['check a.nc --format yaml', '--format can be text or sarif; "yaml" was given.'],
+    ['check a.nc --setup', '--setup needs FILE after it.'],
+    ['check a.nc --setup --format sarif', '--setup needs FILE after it.'],
+    ['check a.nc --setup a --setup b', '--setup is given more than once.'],
+    ['check a.nc --fail-on fatal', '--fail-on can be error, warning or note; "fatal" was given.'],
+    ['check a.nc --only ,', '--only needs RULE,... after it.'],
+    ['check a.nc --threads two', '--threads can be a whole number from 1 to 256; "two" was given.'],
+    ['check a.nc --threads 0', '--threads can be a whole number from 1 to 256; "0" was given.'],
+    ['check a.nc --no-progress=yes', '--no-progress takes no value; "yes" was given.'],
+    ['check a.nc --blocks 9..3', '--blocks 9..3 ends before it begins.'],
+    ...['..', '100', '1-9', '0..5', 'N..5', 'a..b'].map((range): [string, string] => [
+      `check a.nc --blocks ${range}`,
+      `--blocks is written FROM..TO, as in N100..N400 (sequence numbers) or 100..400 (lines of the file); "${range}" was given.`,
+    ]),
+    ['explain gouge leftover', '"explain" takes one rule at a time.'],
+    ['serve', '"serve" needs --stdio: standard input and output are the only way it talks.'],
+    ['serve --stdio a.nc', '"serve" takes no file; "a.nc" was given.'],
+  ]
+  test.each(cases)('%s', (call, message) => {
+    expect(readArguments(call.split(' '))).toEqual({ kind: 'unusable', message })
+  })
+})
