@@ -17,7 +17,7 @@ N60 M30
 
 const findings: readonly Finding[] = [
   { rule: 'short-block', level: 'note', message: 'This block takes 0.2 ms.', span: spanOf(text, 'N40 X13.') },
-  { rule: 'missing-feed', level: 'error', message: 'G1 moves in cut, but no F word has set a feed rate yet.', span: spanOf(text, 'G1', 3) },
+  { rule: 'missing-feed', level: 'error', message: 'G1 moves in cut, but no F word has set a feed rate yet.', span: spanOf(text, 'G1', 2) },
   {
     rule: 'gouge', level: 'error', message: 'The cutter of tool 3 cuts 0.012 mm below the part; 0.010 mm is allowed.',
     span: spanOf(text, 'X13.'), contact: contact({ depth: 0.012, worstLine: 6 }), open: true,
