@@ -1,4 +1,3 @@
-import { randomBytes } from 'node:crypto'
 import { posix } from 'node:path'
 import * as vscode from 'vscode'
 import { openChannel } from '../../shared/protocol/channel.ts'
@@ -52,7 +51,7 @@ export function openViewer(document: vscode.TextDocument, options: ViewerOptions
     script: webview.asWebviewUri(vscode.Uri.joinPath(dist, 'webview.js')).toString(),
     style: webview.asWebviewUri(vscode.Uri.joinPath(dist, 'webview.css')).toString(),
     cspSource: webview.cspSource,
-    nonce: randomBytes(18).toString('base64'),
+    nonce: crypto.randomUUID(),
     program,
   })
 }

@@ -1,0 +1,2 @@
+// Style sheets are bundled beside the script; nothing is imported from them.
+declare module '*.css'

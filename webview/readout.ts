@@ -1,0 +1,114 @@
+import type { Component, Level } from '../shared/finding.ts'
+import type { PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
+
+// Figures and sentences as the user reads them. Lengths arrive in mm and leave in the unit of the sheet.
+
+export interface Row {
+  readonly label: string
+  readonly value: string
+  /** The figure breaks what a part can take: the row is marked by a sign as well as by colour. */
+  readonly touches?: boolean
+}
+
+export function lengthText(mm: number, unit: number): string {
+  const inch = unit !== 1
+  // Less than the last place shown is nothing; without this a small negative reads -0.000.
+  const text = (mm / unit).toFixed(inch ? 4 : 3)
+  return /^-0\.0+$/.test(text) ? text.slice(1) : text
+}
+
+export function unitName(unit: number): string {
+  return unit === 1 ? 'mm' : 'in'
+}
+
+/** The rows beside the picture for the block the cursor stands on. */
+export function readoutRows(pose: PoseAnswer | undefined, scene: SceneDescription | undefined): readonly Row[] {
+  if (pose === undefined || scene === undefined) return []
+  const rows: Row[] = []
+  const tool = pose.tool === undefined ? undefined : scene.tools[pose.tool]
+  if (tool !== undefined) rows.push({ label: 'Tool', value: `T${tool.number} ${tool.name}` })
+  else if (pose.toolNumber !== undefined) rows.push({ label: 'Tool', value: `T${pose.toolNumber}, not in the setup sheet` })
+  else rows.push({ label: 'Tool', value: 'none in the spindle' })
+  if (pose.pose === undefined) {
+    rows.push({ label: 'Position', value: 'not known at this block' })
+  } else {
+    const { point, axis, rotary } = pose.pose
+    const length = (mm: number) => lengthText(mm, scene.unit)
+    rows.push({ label: 'Tool point', value: `X ${length(point[0])}  Y ${length(point[1])}  Z ${length(point[2])} ${unitName(scene.unit)}` })
+    rows.push({ label: 'Tool axis', value: axis.map(part => signed(part.toFixed(5))).join('  ') })
+    if (rotary.length > 0) {
+      rows.push({ label: 'Rotary axes', value: rotary.map(({ letter, degrees }) => `${letter} ${signed(degrees.toFixed(3))}°`).join('  ') })
+    }
+  }
+  if (pose.rapid !== undefined) rows.push({ label: 'Motion', value: pose.rapid ? 'rapid' : 'feed' })
+  for (const clearance of pose.clearances ?? []) rows.push(clearanceRow(clearance, scene.unit))
+  return rows
+}
+
+function clearanceRow(clearance: NonNullable<PoseAnswer['clearances']>[number], unit: number): Row {
+  const { value, bound, beyond } = clearance
+  const label = componentName(clearance.component)
+  const figure = `${lengthText(Math.abs(value), unit)} ± ${lengthText(bound, unit)} ${unitName(unit)}`
+  if (beyond === true) return { label, value: `more than ${lengthText(value, unit)} ${unitName(unit)} away` }
+  // Within the bound the sign is not proven; say so rather than choose.
+  if (Math.abs(value) <= bound) return { label, value: `touches the surface, ${figure}` }
+  return value < 0 ? { label, value: `${figure} inside the part`, touches: true } : { label, value: `${figure} away` }
+}
+
+export function componentName(component: Component): string {
+  return component.charAt(0).toUpperCase() + component.slice(1)
+}
+
+export function levelName(level: Level): string {
+  return { error: 'Error', warning: 'Warning', note: 'Note' }[level]
+}
+
+export function findingPlace(finding: SceneFinding): string {
+  return finding.firstLine === finding.lastLine
+    ? `line ${finding.line + 1}`
+    : `line ${finding.line + 1}, worst of ${finding.firstLine + 1} to ${finding.lastLine + 1}`
+}
+
+/** One finding as a screen reader speaks it. */
+export function findingSpoken(finding: SceneFinding): string {
+  const level = finding.waiver === undefined ? levelName(finding.level) : `Accepted ${levelName(finding.level).toLowerCase()}`
+  return `${level}, ${findingPlace(finding)}, ${finding.rule}: ${finding.message}`
+}
+
+/** How many of each level, gravest first: `2 errors, 1 warning`. */
+export function findingCounts(findings: readonly SceneFinding[]): string {
+  if (findings.length === 0) return 'No findings'
+  const levels: readonly Level[] = ['error', 'warning', 'note']
+  return levels.flatMap(level => {
+    const count = findings.filter(finding => finding.level === level).length
+    return count === 0 ? [] : [`${count} ${level}${count === 1 ? '' : 's'}`]
+  }).join(', ')
+}
+
+/** The block as one sentence, for people who do not see the picture. */
+export function spokenBlock(pose: PoseAnswer, scene: SceneDescription): string {
+  const rows = readoutRows(pose, scene).map(row => `${row.label}: ${row.value}`).join('. ')
+  return `Line ${pose.line + 1}. ${rows}.`
+}
+
+export function statusText(status: Status | undefined): string {
+  if (status === undefined) return ''
+  return status.total > 0 && status.phase === 'searching'
+    ? `${status.message} (${status.done} of ${status.total} blocks)`
+    : status.message
+}
+
+/** What the picture holds, in words. */
+export function sceneSummary(scene: SceneDescription): string {
+  const part = scene.part === undefined ? 'no part' : `part ${scene.part.name} of ${grouped(scene.part.triangles)} triangles`
+  return `${part}, ${grouped(Math.max(0, scene.path.vertices - 1))} path segments. ${findingCounts(scene.findings)}.`
+}
+
+/** 200000 as 200,000: the viewer speaks English whatever the system's language. */
+export function grouped(count: number): string {
+  return count.toString().replace(/\B(?=(\d{3})+$)/g, ',')
+}
+
+function signed(text: string): string {
+  return text.startsWith('-') ? (Number(text) === 0 ? ` ${text.slice(1)}` : text) : ` ${text}`
+}

@@ -1,0 +1,36 @@
+import { components } from '../../shared/finding.ts'
+import { componentName, levelName } from '../readout.ts'
+import { element, svgElement } from './element.ts'
+import { levelSign } from './level-sign.ts'
+
+/** What the lines, shades and signs of the picture mean. Folded until it is asked for. */
+export function legend(): HTMLElement {
+  const rows = [
+    row(line('cutting', ''), 'Cutting motion'),
+    row(line('rapid', '6 5'), 'Rapid motion'),
+    row(line('current', ''), 'Block under the cursor'),
+    ...components.map(component => row(swatch(component), componentName(component))),
+    row(swatch('part'), 'Part'),
+    row(swatch('inside'), 'Part seen from inside: the mesh is open or turned inside out'),
+    row(levelSign('error', false), levelName('error')),
+    row(levelSign('warning', false), levelName('warning')),
+    row(levelSign('note', false), levelName('note')),
+    row(levelSign('warning', true), 'Accepted in the program'),
+  ]
+  return element('details', { class: 'legend', children: [element('summary', { text: 'Legend' }), element('ul', { children: rows })] })
+}
+
+function row(sign: Node, label: string): HTMLElement {
+  return element('li', { children: [sign, element('span', { text: label })] })
+}
+
+function line(meaning: string, dashes: string): SVGElement {
+  return svgElement('svg', { viewBox: '0 0 28 12', class: `line ${meaning}`, 'aria-hidden': 'true' },
+    [svgElement('line', { x1: '0', y1: '6', x2: '28', y2: '6', ...dashes === '' ? {} : { 'stroke-dasharray': dashes } })])
+}
+
+function swatch(meaning: string): SVGElement {
+  const parts: Node[] = [svgElement('rect', { x: '0.5', y: '0.5', width: '27', height: '11', rx: '2' })]
+  if (meaning === 'inside') parts.push(svgElement('path', { d: 'M3 11 13 1M11 11 21 1M19 11 27 3', class: 'hatch' }))
+  return svgElement('svg', { viewBox: '0 0 28 12', class: `swatch ${meaning}`, 'aria-hidden': 'true' }, parts)
+}
