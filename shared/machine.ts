@@ -1,4 +1,4 @@
-import type { Triple } from './setup.ts'
+import type { MeshPlacement, Triple } from './setup.ts'
 
 /** One axis of the machine, in mm, radians and seconds. Directions are those of the physical motion. */
 export interface Axis {
@@ -34,9 +34,22 @@ export interface Control {
   readonly arcCentre: 'incremental' | 'absolute'
   readonly rotaryTravel: Readonly<Record<string, 'as-written' | 'shortest' | 'sign-is-direction'>>
   readonly rapid: 'each-axis' | 'straight'
+  /** Codes of these features; an empty list where the control has none. */
+  readonly returnLevel?: readonly string[]
+  readonly subprogram?: readonly string[]
+  readonly macro?: readonly string[]
+  readonly cycles?: readonly string[]
   /** Codes without effect on motion. */
   readonly neutral: readonly string[]
   readonly define: Readonly<Record<string, { readonly says: string, readonly effect: 'none' | 'stop' | 'rotary-clamp' }>>
+}
+
+/** A solid part of the machine that rides on an axis. */
+export interface MachineBody {
+  readonly name: string
+  /** Index into `axes` of the link that carries it. */
+  readonly on: number
+  readonly mesh: MeshPlacement
 }
 
 export interface Machine {
@@ -53,5 +66,6 @@ export interface Machine {
   readonly spindle: { readonly gauge: Triple, readonly axis: Triple }
   /** Joint values where a program starts and where G28 goes; undefined: the start is unknown. */
   readonly home?: readonly number[]
+  readonly bodies?: readonly MachineBody[]
   readonly control: Control
 }

@@ -100,6 +100,16 @@ export interface Tool {
   readonly span: Span
 }
 
+/** A tool of the sheet that is left out of the contact search; the sheet's own problem says why. */
+export interface ToolSetAside {
+  readonly number: number
+  readonly name: string
+  readonly lengthOffset: number
+  /** Its shape where that is the reason; absent: the sheet's entry cannot be used. */
+  readonly shape?: 'lollipop' | 'apt' | 'profile'
+  readonly span: Span
+}
+
 export type Stock =
   | { readonly kind: 'box', readonly min: Triple, readonly max: Triple }
   | { readonly kind: 'cylinder', readonly diameter: number, readonly bottom: number, readonly top: number }
@@ -127,6 +137,8 @@ export interface Setup {
   readonly limits: Limits
   readonly passes: readonly Pass[]
   readonly tools: readonly Tool[]
+  /** Tools the sheet names that cannot be simulated: known to the setup, but not among `tools`. */
+  readonly toolsSetAside?: readonly ToolSetAside[]
   /** Where the sheet states a limit, by dotted name: `limits.gouge`, `limits.clearance.holder`, `passes.0.limits.gouge`. */
   readonly spans: Readonly<Record<string, Span>>
 }
