@@ -1,0 +1,67 @@
+import { components } from '../../shared/finding.ts'
+import type { ToolOutline } from '../../shared/protocol/server-messages.ts'
+import type { Setup } from '../../shared/setup.ts'
+import { buildAssembly, tipToGauge, toolPointHeight } from './contact/assembly.ts'
+import { motionsByLine } from './features/motions-by-line.ts'
+import { pathRun, type PathRun } from './features/path-run.ts'
+import type { ProgramView } from './features/program-view.ts'
+import { rulePage } from './lint/rule-page.ts'
+import { ruleOf } from './lint/all-rules.ts'
+import { interpret, type Interpretation } from './machine/interpreter.ts'
+import type { ReadProgram, Scene } from './service.ts'
+
+// The second half of the engine's table of contents: what editor and viewer ask beside the findings.
+
+export { acceptanceOf, type Acceptance } from './features/acceptance.ts'
+export { poseAfterLine, type BlockPose } from './features/block-pose.ts'
+export { clearancesOf, type Clearance, type MotionFigures } from './features/clearance-text.ts'
+export { hoverAt, type ContactView, type HoverText } from './features/hover.ts'
+export { motionsOfLine } from './features/motions-by-line.ts'
+export type { PathRun } from './features/path-run.ts'
+export type { ProgramView } from './features/program-view.ts'
+
+/** The program as hover and viewer look at it. The states are worked out when one is first asked for. */
+export function viewProgram(program: ReadProgram, { machine, setup }: Scene): ProgramView {
+  const { text, lineStarts, toolpath, kinematics } = program
+  let run: Interpretation | undefined
+  return {
+    text,
+    lineStarts,
+    machine,
+    toolpath,
+    kinematics,
+    motions: motionsByLine(toolpath, lineStarts.length - 1),
+    lengths: gaugeLengths(setup),
+    stateAt: line => {
+      run ??= interpret(text, { machine, setup, kinematics, report: () => {} })
+      return run.stateAt(line)
+    },
+  }
+}
+
+/** The tool point's path for the eye. */
+export function drawPath({ toolpath, kinematics, lengths }: ProgramView): PathRun {
+  return pathRun(toolpath, kinematics, lengths)
+}
+
+/** The assemblies of a sheet as outlines, in the order of its tools. */
+export function toolOutlines(setup: Setup | undefined): ToolOutline[] {
+  return (setup?.tools ?? []).map(tool => ({
+    number: tool.number,
+    name: tool.name,
+    parts: buildAssembly(tool).shapes.flatMap(({ pieces }, i) => {
+      const component = components[i]
+      return component === undefined ? [] : pieces.map(piece => ({ component, outline: piece.points }))
+    }),
+  }))
+}
+
+/** The page of a rule as Markdown; undefined where there is no such rule. */
+export function rulePageOf(id: string): string | undefined {
+  const rule = ruleOf(id)
+  return rule === undefined ? undefined : rulePage(rule)
+}
+
+function gaugeLengths(setup: Setup | undefined): Float64Array {
+  return Float64Array.from(setup?.tools ?? [], tool => tipToGauge(tool) - toolPointHeight(tool))
+}

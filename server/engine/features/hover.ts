@@ -1,0 +1,108 @@
+import type { Span } from '../../../shared/span.ts'
+import { BlockReader } from '../nc/block-reader.ts'
+import { lineOf, lineSpan } from '../nc/line-index.ts'
+import { wordAt } from '../nc/words.ts'
+import type { Word } from '../nc/block.ts'
+import { poseAfterLine, type BlockPose } from './block-pose.ts'
+import { clearancesOf, clearanceText, type MotionFigures } from './clearance-text.ts'
+import { motionsOfLine } from './motions-by-line.ts'
+import { degreesText, directionNumber, lengthNumber, timeText, unitName, type LengthUnit } from './number-text.ts'
+import type { ProgramView } from './program-view.ts'
+import { feedText, stateText } from './state-text.ts'
+import { wordMeaning } from './word-meaning.ts'
+
+/** What is known of contact while the search runs. */
+export interface ContactView {
+  /** Figures of a motion; undefined while it has not been searched. */
+  readonly figuresOf: (motion: number) => MotionFigures | undefined
+  /** Why there is nothing to wait for, as the end of a sentence; undefined when a search runs or has run. */
+  readonly notSearched?: string
+}
+
+export interface HoverText {
+  /** The word that is explained; offsets in the program. */
+  readonly span: Span
+  readonly markdown: string
+}
+
+/** What the word under the cursor means, and all that is known about its block. */
+export function hoverAt(view: ProgramView, contact: ContactView, offset: number): HoverText | undefined {
+  const line = lineOf(view.lineStarts, offset)
+  const word = wordUnder(view, line, offset)
+  if (word === undefined) return undefined
+  const after = view.stateAt(line + 1)
+  const unit: LengthUnit = after.unit === 25.4 ? 25.4 : 1
+  const source = view.text.slice(word.span.start, word.span.end)
+  const parts = [
+    wordMeaning(word, source, view.machine, unit),
+    '---',
+    ...blockLines(view, contact, line, unit),
+    `In force: ${stateText(after)}`,
+  ]
+  return { span: word.span, markdown: parts.join('\n\n') }
+}
+
+/** The block at a line, word for word as in the hover without the word itself. */
+function blockLines(view: ProgramView, contact: ContactView, line: number, unit: LengthUnit): string[] {
+  const pose = poseAfterLine(view, line)
+  if (pose === undefined) return ['Where the tool stands here is not known: no position has been set yet, or the machine file does not say where it starts.']
+  const feed = pose.rapid ? 'rapid' : feedText(view.stateAt(line + 1))
+  const lines = [poseText(view, pose, unit)]
+  if (pose.moves) {
+    lines.push(`Feed: ${feed ?? 'none in force'}${pose.seconds > 0 ? `; the block takes ${timeText(pose.seconds)}` : ''}`)
+    lines.push(contactText(view, contact, line, pose, unit))
+  } else {
+    lines.push('This block does not move the tool.')
+  }
+  return lines
+}
+
+function poseText({ machine }: ProgramView, { point, axis, joints, moves }: BlockPose, unit: LengthUnit): string {
+  const tool = point.map((value, i) => `${'XYZ'[i]} ${lengthNumber(value, unit)}`).join('  ')
+  const at = machine.axes.map(({ letter, kind }, joint) => {
+    const value = joints[joint] ?? NaN
+    if (!Number.isFinite(value)) return `${letter} unknown`
+    return kind === 'rotary' ? `${letter} ${degreesText(value)}` : `${letter} ${lengthNumber(value, unit)}`
+  }).join('  ')
+  return [
+    `| ${moves ? 'at the end of the block' : 'as left by an earlier block'} | |`,
+    '|---|---|',
+    `| tool point on the part, ${unitName(unit)} | ${tool} |`,
+    `| tool axis, tip to spindle | ${axis.map(directionNumber).join('  ')} |`,
+    `| joints, ${unitName(unit)} and degrees | ${at} |`,
+  ].join('\n')
+}
+
+function contactText(view: ProgramView, contact: ContactView, line: number, pose: BlockPose, unit: LengthUnit): string {
+  if (contact.notSearched !== undefined) return `Clearance from the part: not searched, ${contact.notSearched}.`
+  if (pose.tool === undefined) return 'Clearance from the part: not searched, the tool in the spindle is not in the setup sheet.'
+  const figures: MotionFigures[] = []
+  for (const motion of motionsOfLine(view.motions, line)) {
+    const one = contact.figuresOf(motion)
+    if (one === undefined) return 'Clearance from the part: not searched yet.'
+    figures.push(one)
+  }
+  const known = clearancesOf(figures)
+  if (known === undefined) return 'Clearance from the part: not searched in this block, its start or its tool is not known.'
+  if (known.length === 0) return 'Clearance from the part: nothing to search in this block.'
+  return ['Clearance from the part over the whole block:', '', ...known.map(one => `- ${clearanceText(one, unit)}`)].join('\n')
+}
+
+/** Reads the one line again; offsets of the word are those of the program. */
+function wordUnder(view: ProgramView, line: number, offset: number): Word | undefined {
+  const { start, end } = lineSpan(view.lineStarts, view.text, line)
+  const reader = new BlockReader(view.text.slice(start, end), { wholeNumber: view.machine.control.wholeNumber }, () => {})
+  const block = reader.next()
+  if (block === undefined) return undefined
+  const at = offset - start
+  const moved = (span: Span): Span => ({ start: span.start + start, end: span.end + start })
+  const { sequenceSpan } = block
+  if (sequenceSpan !== undefined && at >= sequenceSpan.start && at <= sequenceSpan.end) {
+    return { letter: 'N', value: block.sequence, span: moved(sequenceSpan), hasPoint: false }
+  }
+  for (let i = 0; i < block.count; i++) {
+    const word = wordAt(block, i)
+    if (at >= word.span.start && at < word.span.end) return { ...word, span: moved(word.span) }
+  }
+  return undefined
+}

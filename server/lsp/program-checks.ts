@@ -1,0 +1,195 @@
+import { sentenceOf } from '../../shared/protocol/channel.ts'
+import type { Status } from '../../shared/protocol/server-messages.ts'
+import { contactFindings, readProgram, type PartMesh } from '../engine/service.ts'
+import { toDiagnostics } from './convert.ts'
+import type { DiagnosticsBoard } from './diagnostics-board.ts'
+import { pathOf } from './document-path.ts'
+import { guardNews, type Log } from './guard.ts'
+import { TextDocument } from './protocol.ts'
+import { Reading } from './reading.ts'
+import type { SceneStore } from './scene-store.ts'
+import type { SettingsStore } from './settings.ts'
+import { blocksText, countText, spareWords } from './status-words.ts'
+import { Stream } from './stream.ts'
+
+/** Edits that follow each other this closely are gathered before the program is read, ms. */
+const GATHER = 30
+
+/** Findings of a running search are sent anew at most this often, ms. */
+const PAUSE = 150
+
+/** What the checks of a program need of the server around them. */
+export interface Surroundings {
+  readonly settings: SettingsStore
+  readonly scenes: SceneStore
+  readonly board: DiagnosticsBoard
+  readonly tellStatus: (status: Status) => void
+  readonly tellScene: (uri: string) => void
+  readonly log: Log
+}
+
+/**
+ * Keeps what is known of one open program up to date. Each edit raises the turn; whatever was begun
+ * for an earlier turn sees that it is stale, ends, and never gets to speak.
+ */
+export class ProgramChecks {
+  /** Version of the document when it was opened. */
+  readonly openedAt: number
+  readonly #document: TextDocument
+  readonly #around: Surroundings
+  #turn = 0
+  #changedAt = -Infinity
+  #timer: NodeJS.Timeout | undefined
+  #reading: Promise<Reading | undefined> = Promise.resolve(undefined)
+  /** The text stands as it was opened or last saved. */
+  #saved = true
+  #closed = false
+
+  constructor(document: TextDocument, around: Surroundings) {
+    this.openedAt = document.version
+    this.#document = document
+    this.#around = around
+  }
+
+  /** The text has been edited. */
+  edited(): void {
+    this.#saved = false
+    this.checkAgain()
+  }
+
+  /** Something it depends on is another now. What is lone is done at once, a flurry when it pauses. */
+  checkAgain(): void {
+    if (this.#closed) return
+    this.#turn++
+    const now = performance.now()
+    const wait = now - this.#changedAt < 4 * GATHER ? GATHER : 0
+    this.#changedAt = now
+    clearTimeout(this.#timer)
+    this.#timer = setTimeout(() => this.#begin(), wait)
+  }
+
+  saved(): void {
+    this.#saved = true
+    guardNews('Searching a saved program', this.#around.log, async () => {
+      const reading = await this.current()
+      if (reading?.notSearched === spareWords.untilSaved) this.checkAgain()
+    })()
+  }
+
+  close(): void {
+    this.#closed = true
+    this.#turn++
+    clearTimeout(this.#timer)
+    this.#around.board.clear(this.#document.uri)
+  }
+
+  /** The reading of the text as it stands now; waits for it. Undefined when it failed or the program was closed. */
+  async current(): Promise<Reading | undefined> {
+    while (!this.#closed) {
+      if (this.#timer !== undefined) this.#begin()
+      const turn = this.#turn
+      const reading = await this.#reading
+      if (turn === this.#turn) return reading
+    }
+    return undefined
+  }
+
+  #begin(): void {
+    clearTimeout(this.#timer)
+    this.#timer = undefined
+    const turn = this.#turn
+    const reading = this.#read(turn)
+    this.#reading = reading.catch(() => undefined)
+    guardNews('Checking a program', this.#around.log, async () => {
+      try {
+        const read = await reading
+        if (read !== undefined && turn === this.#turn) await this.#search(turn, read)
+      } catch (error) {
+        if (turn === this.#turn) this.#tell('failed', 0, 0, `not checked to the end, a fault of ours: ${sentenceOf(error)}`)
+        throw error
+      }
+    })()
+  }
+
+  async #read(turn: number): Promise<Reading | undefined> {
+    const { uri } = this.#document
+    const path = pathOf(uri)
+    const settings = await this.#around.settings.of(uri)
+    const scene = await this.#around.scenes.open(uri, path, settings)
+    if (turn !== this.#turn) return undefined
+    const { version, languageId } = this.#document
+    const text = this.#document.getText()
+    const program = readProgram({ path: path ?? uri, text }, scene.scene)
+    const reading = new Reading(TextDocument.create(uri, languageId, version, text), program, scene, settings)
+    reading.notSearched = this.#spared(reading)
+    this.#publish(turn, reading)
+    return reading
+  }
+
+  /** Why this reading is not searched for contact; undefined when it is. */
+  #spared({ scene: { scene }, settings }: Reading): string | undefined {
+    if (scene.setup === undefined && scene.findings.every(one => one.level !== 'error')) return spareWords.noSheet
+    if (!scene.usable || scene.setup === undefined) return spareWords.unusable
+    if (scene.setup.part === undefined) return spareWords.noPart
+    if (settings.search === 'off') return spareWords.off
+    return settings.search === 'on-save' && !this.#saved ? spareWords.untilSaved : undefined
+  }
+
+  async #search(turn: number, reading: Reading): Promise<void> {
+    const blocks = reading.program.blockCount
+    if (reading.notSearched === undefined) {
+      this.#tell('searching', 0, blocks, 'reading the part\'s mesh')
+      const contact = await reading.scene.contact()
+      if (turn !== this.#turn) return
+      reading.meshFindings = contact.findings
+      if (contact.mesh === undefined) reading.notSearched = spareWords.noMesh
+      this.#publish(turn, reading)
+      if (contact.mesh !== undefined) {
+        await this.#stream(turn, reading, contact.mesh)
+        return
+      }
+    }
+    this.#tell('done', 0, blocks, `${blocksText(blocks)} read, contact not searched: ${reading.notSearched}`)
+  }
+
+  async #stream(turn: number, reading: Reading, mesh: PartMesh): Promise<void> {
+    const { program, scene, settings, figures } = reading
+    const blocks = program.blockCount
+    const show = () => {
+      if (turn !== this.#turn) return
+      reading.contactFindings = contactFindings(program, scene.scene, mesh, figures.head())
+      this.#publish(turn, reading)
+    }
+    const stream = new Stream(PAUSE, () => {
+      show()
+      const done = Math.floor(blocks * figures.done / Math.max(1, figures.count))
+      this.#tell('searching', done, blocks, `${countText(done)} of ${blocksText(blocks)} searched for contact`)
+    })
+    try {
+      await scene.search(program, settings, () => turn !== this.#turn, run => {
+        if (turn !== this.#turn) return
+        figures.add(run)
+        stream.wake()
+      })
+    } finally {
+      stream.stop()
+    }
+    if (turn !== this.#turn) return
+    show()
+    this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, bound ${settings.epsilon} mm`)
+  }
+
+  /** Sends all that is known, but only while it is about the text as it stands. */
+  #publish(turn: number, reading: Reading): void {
+    if (turn !== this.#turn || reading.version !== this.#document.version) return
+    const { uri } = this.#document
+    this.#around.board.post(uri, reading.version, toDiagnostics(reading.findings(), {
+      programUri: uri, program: reading.document, textOf: reading.scene.textOf,
+    }))
+    this.#around.tellScene(uri)
+  }
+
+  #tell(phase: Status['phase'], done: number, total: number, message: string): void {
+    this.#around.tellStatus({ uri: this.#document.uri, phase, done, total, message })
+  }
+}

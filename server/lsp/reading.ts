@@ -1,0 +1,63 @@
+import type { Finding } from '../../shared/finding.ts'
+import { drawPath, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
+import type { ReadProgram } from '../engine/service.ts'
+import { withLevels } from './convert.ts'
+import { FigureStore } from './figure-store.ts'
+import type { TextDocument } from './protocol.ts'
+import type { LoadedScene } from './scene-store.ts'
+import type { Settings } from './settings.ts'
+
+let readings = 0
+
+/** One version of a program, read once, and what the contact search has found in it so far. */
+export class Reading {
+  /** A copy that later edits do not touch. */
+  readonly document: TextDocument
+  readonly program: ReadProgram
+  readonly scene: LoadedScene
+  readonly settings: Settings
+  readonly figures: FigureStore
+  /** Tells this reading from every other one of this session. */
+  readonly serial = ++readings
+  /** What the mesh's file had to say. */
+  meshFindings: readonly Finding[] = []
+  contactFindings: readonly Finding[] = []
+  /** Why no search runs, as the end of a sentence. */
+  notSearched: string | undefined
+  #view: ProgramView | undefined
+  #path: PathRun | undefined
+
+  constructor(document: TextDocument, program: ReadProgram, scene: LoadedScene, settings: Settings) {
+    this.document = document
+    this.program = program
+    this.scene = scene
+    this.settings = settings
+    this.figures = new FigureStore(program.toolpath.count)
+  }
+
+  get version(): number {
+    return this.document.version
+  }
+
+  /** Made when hover or viewer first ask for it: an edit that nobody looks into need not pay for it. */
+  get view(): ProgramView {
+    this.#view ??= viewProgram(this.program, this.scene.scene)
+    return this.#view
+  }
+
+  /** The path for the viewer's eye. */
+  get path(): PathRun {
+    this.#path ??= drawPath(this.view)
+    return this.#path
+  }
+
+  get contact(): ContactView {
+    return { figuresOf: motion => this.figures.of(motion), notSearched: this.notSearched }
+  }
+
+  /** All that is known now, with the user's levels: of the files, the text, the mesh and the search. */
+  findings(): readonly Finding[] {
+    const all = [...this.scene.scene.findings, ...this.program.findings, ...this.meshFindings, ...this.contactFindings]
+    return withLevels(all, this.settings.rules)
+  }
+}
