@@ -38,6 +38,5 @@ export function codeFrame(lines: TextLines, span: Span): { readonly code: string
  * in it may reach the terminal as a control sequence or move the carets. Tabs become one blank.
  */
 export function printable(text: string): string {
-  // eslint-disable-next-line no-control-regex
   return text.replace(/\t/g, ' ').replace(/[\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2066-\u2069\ufeff]/g, '·')
 }

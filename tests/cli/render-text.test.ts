@@ -57,7 +57,6 @@ test('colour changes nothing but colour', () => {
   const plain = renderText(report([program(text, findings)]), false)
   const coloured = renderText(report([program(text, findings)]), true)
   expect(coloured).not.toBe(plain)
-  // eslint-disable-next-line no-control-regex
   expect(coloured.replace(/\u001b\[[\d;]*m/g, '')).toBe(plain)
 })
 
