@@ -1,0 +1,191 @@
+import type { MotionPose } from '../../../shared/motion-pose.ts'
+import { PieceDistance } from '../geometry/piece-distance.ts'
+import { roundingAllowance } from '../geometry/tolerance.ts'
+import { NODE_STRIDE, type MeshTree } from '../mesh/mesh-tree.ts'
+import { cellHalf, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
+import { TriangleSearch } from './triangle-search.ts'
+import type { PoseCells } from './pose-cells.ts'
+
+/** Cells looked at before a search gives up and says what it has proven so far. */
+const cellLimit = 400_000
+
+/**
+ * The smallest signed distance of one convex piece to the mesh over one whole motion, by branch and
+ * bound over (tree node) × (time cell), without sampling.
+ *
+ * With c a node's centre, h its half-extents, u = c − tool point, g = ∇f(c) at the cell's middle, V
+ * the tool point's velocity and Ω the axis' turning, the relative place y of a point x of the node
+ * obeys y′ = −(V + Ω × u) in the tool frame and |y″| ≤ |V′| + 2|Ω||V| + (|Ω′| + |Ω|²)|u|. f is
+ * convex and 1-Lipschitz, so its tangent bounds it from below:
+ *   f ≥ f(c) − max_{x} g·(c − x) − |g·(V + Ω × u)| τ − |Ω| τ |h| − ½ τ² sup|y″|.
+ */
+export class ComponentSearch {
+  /** Smallest value attained; Infinity when nothing was found below the cap. */
+  value = Infinity
+  /** No point of the mesh comes nearer than this during the motion. */
+  certified = -Infinity
+  looked = 0
+  /** Triangle, point and time of the smallest value. */
+  triangle = -1
+  readonly point = new Float64Array(3)
+  time = 0
+
+  readonly #tree: MeshTree
+  readonly #piece: PieceDistance
+  readonly #cells: PoseCells
+  readonly #motion: MotionPose
+  readonly #triangles: TriangleSearch
+  #nodeStack = new Int32Array(256)
+  #timeStack = new Int32Array(256)
+  #boundStack = new Float64Array(256)
+  #splitStack = new Uint8Array(256)
+  #top = 0
+  /** Set by #bound: whether halving time promises more than opening the node. */
+  #timeIsLoose = false
+
+  constructor(tree: MeshTree, piece: PieceDistance, motion: MotionPose, cells: PoseCells) {
+    this.#tree = tree
+    this.#piece = piece
+    this.#motion = motion
+    this.#cells = cells
+    this.#triangles = new TriangleSearch(tree, piece, motion)
+  }
+
+  /**
+   * Searches the motion in hand for values below `cap`, to a proven width of `epsilon`. `warm` is a
+   * triangle worth trying first, or -1. Afterwards the true minimum lies in [certified, value], or
+   * is at least `certified` when nothing was found.
+   */
+  run(cap: number, epsilon: number, warm: number): void {
+    const triangles = this.#triangles, links = this.#tree.links
+    triangles.start(cap, epsilon)
+    if (warm >= 0) triangles.search(warm, 1)
+    let gaveUp = Infinity, looked = 0
+    this.looked = 0
+    this.#top = 0
+    const root = this.#bound(0, 1, triangles.best)
+    if (root < triangles.best - epsilon) this.#push(0, 1, root)
+    while (this.#top > 0) {
+      const i = --this.#top
+      if (this.#boundStack[i] >= triangles.best - epsilon) continue
+      const node = this.#nodeStack[i], cell = this.#timeStack[i]
+      this.looked = looked
+      if (++looked > cellLimit) {
+        gaveUp = Math.min(gaveUp, this.#boundStack[i])
+        continue
+      }
+      if (this.#splitStack[i] === 1) {
+        this.#pushPair(node, cell * 2, node, cell * 2 + 1, epsilon)
+      } else if (links[node * 2 + 1] === 0) {
+        this.#pushPair(node + 1, cell, links[node * 2], cell, epsilon)
+      } else {
+        const first = links[node * 2], end = first + links[node * 2 + 1]
+        for (let t = first; t < end; t++) triangles.search(t, cell)
+      }
+    }
+    const attained = triangles.best < cap
+    this.value = attained ? triangles.best : Infinity
+    this.certified = Math.min(triangles.best - epsilon, gaveUp, triangles.gaveUp) - roundingAllowance
+    this.triangle = triangles.bestTriangle
+    this.time = triangles.bestTime
+    if (attained) this.point.set(triangles.bestPoint)
+  }
+
+  /** Bounds both cells and pushes those worth a look, the nearer one on top. */
+  #pushPair(nodeA: number, cellA: number, nodeB: number, cellB: number, epsilon: number): void {
+    const limit = this.#triangles.best - epsilon
+    const a = this.#bound(nodeA, cellA, limit)
+    const splitA = this.#timeIsLoose
+    const b = this.#bound(nodeB, cellB, limit)
+    const splitB = this.#timeIsLoose
+    if (a < b) {
+      if (b < limit) this.#pushWith(nodeB, cellB, b, splitB)
+      if (a < limit) this.#pushWith(nodeA, cellA, a, splitA)
+    } else {
+      if (a < limit) this.#pushWith(nodeA, cellA, a, splitA)
+      if (b < limit) this.#pushWith(nodeB, cellB, b, splitB)
+    }
+  }
+
+  #push(node: number, cell: number, bound: number): void {
+    this.#pushWith(node, cell, bound, this.#timeIsLoose)
+  }
+
+  #pushWith(node: number, cell: number, bound: number, split: boolean): void {
+    const i = this.#top++
+    if (i === this.#nodeStack.length) this.#grow()
+    this.#nodeStack[i] = node
+    this.#timeStack[i] = cell
+    this.#boundStack[i] = bound
+    this.#splitStack[i] = split ? 1 : 0
+  }
+
+  #grow(): void {
+    const size = this.#nodeStack.length * 2
+    const enlarge = <T extends Int32Array | Float64Array | Uint8Array>(old: T, next: T): T => {
+      next.set(old)
+      return next
+    }
+    this.#nodeStack = enlarge(this.#nodeStack, new Int32Array(size))
+    this.#timeStack = enlarge(this.#timeStack, new Int32Array(size))
+    this.#boundStack = enlarge(this.#boundStack, new Float64Array(size))
+    this.#splitStack = enlarge(this.#splitStack, new Uint8Array(size))
+  }
+
+  /** Lower bound of f over the node and the time cell; any bound at or above `limit` will do. */
+  #bound(node: number, cell: number, limit: number): number {
+    const nodes = this.#tree.nodes, n = node * NODE_STRIDE
+    const poses = this.#cells.pose(cell), p = cell * POSE_STRIDE
+    const half = cellHalf[cell], motion = this.#motion
+    // Centre of the node relative to the tool point, then along and across the axis.
+    const ux = nodes[n] - poses[p], uy = nodes[n + 1] - poses[p + 1], uz = nodes[n + 2] - poses[p + 2]
+    const ax = poses[p + 3], ay = poses[p + 4], az = poses[p + 5]
+    const height = ux * ax + uy * ay + uz * az
+    const square = ux * ux + uy * uy + uz * uz
+    const across = square - height * height
+    const r = across > 0 ? Math.sqrt(across) : 0
+    const piece = this.#piece
+    const f = piece.at(r, height)
+    const radius = nodes[n + 6], distance = Math.sqrt(square)
+    this.#timeIsLoose = false
+    // f changes no faster than the point moves: enough to drop what is far away.
+    const drift = (motion.speed + motion.turn * (distance + motion.speed * half + radius)) * half
+    if (f - radius - drift >= limit) return f - radius - drift
+    const gr = piece.gr, gh = piece.gh
+    const radial = r > 0 ? gr / r : 0
+    let gx = radial * (ux - height * ax) + gh * ax
+    let gy = radial * (uy - height * ay) + gh * ay
+    let gz = radial * (uz - height * az) + gh * az
+    if (r === 0 && gr !== 0) {
+      // On the axis any radial direction gives a tangent; take one across the axis.
+      const sx = Math.abs(ax) < 0.6 ? 1 : 0, sy = 1 - sx
+      const along = sx * ax + sy * ay
+      const ex = sx - along * ax, ey = sy - along * ay, ez = -along * az
+      const scale = gr / Math.sqrt(ex * ex + ey * ey + ez * ez)
+      gx += ex * scale
+      gy += ey * scale
+      gz += ez * scale
+    }
+    let space = Math.abs(gx) * nodes[n + 3] + Math.abs(gy) * nodes[n + 4] + Math.abs(gz) * nodes[n + 5]
+    const disc = nodes[n + 12]
+    if (disc >= 0) {
+      const facing = gx * nodes[n + 7] + gy * nodes[n + 8] + gz * nodes[n + 9]
+      const beside = 1 - facing * facing
+      const flat = Math.abs(facing) * nodes[n + 11] - facing * nodes[n + 10] + (beside > 0 ? Math.sqrt(beside) : 0) * disc + 1e-7 * disc
+      if (flat < space) space = flat
+    }
+    const vx = poses[p + 6], vy = poses[p + 7], vz = poses[p + 8]
+    let time = 0
+    if (motion.turn === 0) {
+      time = Math.abs(gx * vx + gy * vy + gz * vz) * half + 0.5 * half * half * motion.acceleration
+    } else {
+      const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
+      const slope = gx * (vx + wy * uz - wz * uy) + gy * (vy + wz * ux - wx * uz) + gz * (vz + wx * uy - wy * ux)
+      const bend = motion.acceleration + 2 * motion.turn * motion.speed
+        + (motion.turnRate + motion.turn * motion.turn) * (distance + motion.speed * half)
+      time = Math.abs(slope) * half + motion.turn * half * radius + 0.5 * half * half * bend
+    }
+    this.#timeIsLoose = time > space && cell < firstUncuttable
+    return f - space - time
+  }
+}

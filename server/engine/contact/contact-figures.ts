@@ -1,0 +1,41 @@
+import { components } from '../../../shared/finding.ts'
+
+/** Figures of one motion, one a component. */
+export const FIGURES_PER_MOTION = components.length
+
+/**
+ * Certified figures of a run of motions against the part. Arrays hold count × FIGURES_PER_MOTION
+ * entries, the component running fastest.
+ */
+export interface ContactFigures {
+  readonly firstMotion: number
+  readonly count: number
+  /** Smallest signed distance over the whole motion as attained, mm; negative: penetration. Infinity: farther than the search looked. */
+  readonly value: Float64Array
+  /** The true smallest distance is not below this, mm. */
+  readonly certified: Float64Array
+  /** Time of the worst moment in the motion, 0..1. */
+  readonly time: Float32Array
+  /** The point of the mesh there, three numbers an entry. */
+  readonly point: Float32Array
+}
+
+export function newContactFigures(firstMotion: number, count: number): ContactFigures {
+  const entries = count * FIGURES_PER_MOTION
+  return {
+    firstMotion, count,
+    value: new Float64Array(entries).fill(Infinity),
+    certified: new Float64Array(entries).fill(-Infinity),
+    time: new Float32Array(entries),
+    point: new Float32Array(entries * 3),
+  }
+}
+
+/** Copies a run into the whole it is a part of. */
+export function placeFigures(whole: ContactFigures, run: ContactFigures): void {
+  const at = (run.firstMotion - whole.firstMotion) * FIGURES_PER_MOTION
+  whole.value.set(run.value, at)
+  whole.certified.set(run.certified, at)
+  whole.time.set(run.time, at)
+  whole.point.set(run.point, at * 3)
+}

@@ -1,0 +1,59 @@
+import type { Limits, Setup } from '../../../shared/setup.ts'
+import { NO_TOOL, type Toolpath } from '../../../shared/toolpath.ts'
+
+/** Lines [from, to] of the program a pass of the sheet covers; an end the program does not have is undefined. */
+export interface PassLines { readonly from: number, readonly to: number }
+
+/** The limits in force motion by motion: few sets, many motions. */
+export interface LimitTable {
+  readonly sets: readonly EffectiveLimits[]
+  /** Index into `sets` for every motion. */
+  readonly ofMotion: Uint16Array
+}
+
+export interface EffectiveLimits {
+  readonly limits: Limits
+  /** Dotted name in the sheet of the place that set the limit, by its short name: `gouge`, `clearance.holder`. */
+  readonly origin: Readonly<Record<string, string>>
+}
+
+/**
+ * Lays the sheet's passes over its limits; later entries win. `passLines` are the lines of each
+ * pass, in the order of `setup.passes`.
+ */
+export function effectiveLimits(setup: Setup, toolpath: Toolpath, passLines: readonly PassLines[]): LimitTable {
+  const ofMotion = new Uint16Array(toolpath.count)
+  const sets: EffectiveLimits[] = []
+  const known = new Map<string, number>()
+  let lastKey = '', lastSet = -1
+  for (let i = 0; i < toolpath.count; i++) {
+    const line = toolpath.line[i]
+    const number = toolpath.tool[i] === NO_TOOL ? undefined : setup.tools[toolpath.tool[i]]?.number
+    let key = ''
+    for (let p = 0; p < setup.passes.length; p++) {
+      const pass = setup.passes[p], lines = passLines[p]
+      const holds = (pass.tools === undefined || (number !== undefined && pass.tools.includes(number)))
+        && line >= lines.from && line <= lines.to
+      if (holds) key += `${p},`
+    }
+    if (lastSet < 0 || key !== lastKey) {
+      lastKey = key
+      lastSet = known.get(key) ?? sets.push(combine(setup, key)) - 1
+      known.set(key, lastSet)
+    }
+    ofMotion[i] = lastSet
+  }
+  return { sets, ofMotion }
+}
+
+function combine(setup: Setup, key: string): EffectiveLimits {
+  let limits = setup.limits
+  const origin: Record<string, string> = {}
+  for (const p of key.split(',').filter(text => text !== '').map(Number)) {
+    const { clearance, ...rest } = setup.passes[p].limits
+    for (const name of Object.keys(rest)) origin[name] = `passes.${p}.limits.${name}`
+    for (const name of Object.keys(clearance ?? {})) origin[`clearance.${name}`] = `passes.${p}.limits.clearance.${name}`
+    limits = { ...limits, ...rest, clearance: { ...limits.clearance, ...clearance } }
+  }
+  return { limits, origin }
+}

@@ -1,0 +1,248 @@
+import type { MotionPose } from '../../../shared/motion-pose.ts'
+import type { PieceDistance } from '../geometry/piece-distance.ts'
+import { SegmentTriangle } from '../geometry/segment-triangle.ts'
+import type { MeshTree } from '../mesh/mesh-tree.ts'
+import { cellHalf, cellMiddle } from './time-cells.ts'
+
+/** Cuts of one triangle and time cell before the search of it gives up, with what it has proven said. */
+const cutLimit = 4000
+
+/** Looks for a better moment and point before a cell is cut. */
+const refinements = 3
+
+/** Below this share of the radial direction in the gradient the piece is flat there: its tangent plane serves instead of a sphere. */
+const flatFace = 1e-3
+
+/** Numbers of one sub-cell: 9 of the triangle, first and last time. */
+const CELL = 11
+
+/**
+ * The smallest signed distance of the piece to one triangle over one time cell, certified to epsilon
+ * below the best value found so far in the whole search.
+ *
+ * For a point x and a moment t of the cell, with y the place of x in the tool frame (see
+ * ComponentSearch), convexity gives for every other point and moment of the cell
+ *   f ≥ f(x, t) + min g·(corner − x) + min q (t′ − t) − |Ω| T D − ½ T² sup|y″|,   q = −g·(V + Ω × u),
+ * T the longest time from t, D the farthest corner from x. At the minimum of f over the cell both
+ * minima are nil, so the bound closes there: the point is found as the closest one of the triangle
+ * to the sphere that touches the piece from inside, swept through the cell's time.
+ */
+export class TriangleSearch {
+  /** Best value attained in the whole search; starts at the cap. */
+  best = Infinity
+  bestTriangle = -1
+  bestTime = 0
+  readonly bestPoint = new Float64Array(3)
+  /** Smallest bound of a cell that was given up; Infinity when none was. */
+  gaveUp = Infinity
+
+  readonly #tree: MeshTree
+  readonly #piece: PieceDistance
+  readonly #motion: MotionPose
+  readonly #pair = new SegmentTriangle()
+  #epsilon = 0
+  #stack = new Float64Array(CELL * 64)
+  // The last evaluation: place, value, tangent.
+  #f = 0
+  #gx = 0; #gy = 0; #gz = 0
+  #slope = 0
+  #reach = 0
+
+  constructor(tree: MeshTree, piece: PieceDistance, motion: MotionPose) {
+    this.#tree = tree
+    this.#piece = piece
+    this.#motion = motion
+  }
+
+  start(cap: number, epsilon: number): void {
+    this.best = cap
+    this.bestTriangle = -1
+    this.gaveUp = Infinity
+    this.#epsilon = epsilon
+  }
+
+  /** Searches triangle `triangle` over time cell `cell`. */
+  search(triangle: number, cell: number): void {
+    const corners = this.#tree.corners, middle = cellMiddle[cell], half = cellHalf[cell]
+    const rest = this.#lowerBound(corners, triangle * 9, middle - half, middle + half, triangle)
+    if (rest >= this.best - this.#epsilon) return
+    this.#cut(triangle, middle - half, middle + half)
+  }
+
+  /** The cell did not close at once: cuts it in time or space until every part does. */
+  #cut(triangle: number, from: number, to: number): void {
+    let stack = this.#stack, top = 0, cuts = 0
+    stack.set(this.#tree.corners.subarray(triangle * 9, triangle * 9 + 9), 0)
+    stack[9] = from
+    stack[10] = to
+    top = CELL
+    let first = true
+    while (top > 0) {
+      top -= CELL
+      // The first cell has just been bounded; #spaceIsLoose speaks of it.
+      const bound = first ? -Infinity : this.#lowerBound(stack, top, stack[top + 9], stack[top + 10], triangle)
+      first = false
+      if (bound >= this.best - this.#epsilon) continue
+      if (++cuts > cutLimit) {
+        this.gaveUp = Math.min(this.gaveUp, Number.isFinite(bound) ? bound : this.best - this.#spaceLoose - this.#timeLoose)
+        continue
+      }
+      if (top + CELL * 2 > stack.length) {
+        const larger = new Float64Array(stack.length * 2)
+        larger.set(stack)
+        this.#stack = stack = larger
+      }
+      const next = top + CELL
+      stack.copyWithin(next, top, next)
+      if (this.#timeLoose > this.#spaceLoose) {
+        const half = (stack[top + 9] + stack[top + 10]) / 2
+        stack[top + 10] = half
+        stack[next + 9] = half
+      } else halveLongestEdge(stack, top, next)
+      top += 2 * CELL
+    }
+  }
+
+  #spaceLoose = 0
+  #timeLoose = 0
+
+  /** Certified lower bound over the triangle at `at` and [from, to]; improves `best` on the way. */
+  #lowerBound(c: Float64Array, at: number, from: number, to: number, triangle: number): number {
+    const limitAt = this.#epsilon
+    let x = (c[at] + c[at + 3] + c[at + 6]) / 3
+    let y = (c[at + 1] + c[at + 4] + c[at + 7]) / 3
+    let z = (c[at + 2] + c[at + 5] + c[at + 8]) / 3
+    let t = (from + to) / 2
+    let bound = -Infinity
+    for (let round = 0; ; round++) {
+      this.#evaluate(x, y, z, t)
+      if (this.#f < this.best) {
+        this.best = this.#f
+        this.bestTriangle = triangle
+        this.bestTime = t
+        this.bestPoint[0] = x
+        this.bestPoint[1] = y
+        this.bestPoint[2] = z
+      }
+      const lower = this.#tangentBound(c, at, x, y, z, t, from, to)
+      if (lower > bound) bound = lower
+      if (bound >= this.best - limitAt || round === refinements) return bound
+      this.#closer(c, at, x, y, z, t, from, to)
+      const pair = this.#pair
+      const moment = from + pair.s * (to - from)
+      if (pair.x === x && pair.y === y && pair.z === z && moment === t) return bound
+      x = pair.x
+      y = pair.y
+      z = pair.z
+      t = moment
+    }
+  }
+
+  /** Value and tangent at a point of the part and a moment. */
+  #evaluate(x: number, y: number, z: number, t: number): void {
+    const m = this.#motion
+    m.at(t)
+    const ux = x - m.px, uy = y - m.py, uz = z - m.pz
+    const height = ux * m.ax + uy * m.ay + uz * m.az
+    const square = ux * ux + uy * uy + uz * uz, across = square - height * height
+    const r = across > 0 ? Math.sqrt(across) : 0
+    this.#f = this.#piece.at(r, height)
+    const gr = this.#piece.gr, gh = this.#piece.gh
+    let ex: number, ey: number, ez: number
+    if (r > 1e-12) {
+      ex = (ux - height * m.ax) / r
+      ey = (uy - height * m.ay) / r
+      ez = (uz - height * m.az) / r
+    } else {
+      const sx = Math.abs(m.ax) < 0.6 ? 1 : 0, sy = 1 - sx
+      const along = sx * m.ax + sy * m.ay, length = Math.sqrt(1 - along * along)
+      ex = (sx - along * m.ax) / length
+      ey = (sy - along * m.ay) / length
+      ez = -along * m.az / length
+    }
+    this.#gx = gr * ex + gh * m.ax
+    this.#gy = gr * ey + gh * m.ay
+    this.#gz = gr * ez + gh * m.az
+    this.#slope = -(this.#gx * (m.vx + m.wy * uz - m.wz * uy)
+      + this.#gy * (m.vy + m.wz * ux - m.wx * uz) + this.#gz * (m.vz + m.wx * uy - m.wy * ux))
+    this.#reach = Math.sqrt(square)
+    // Height on the axis of the sphere that touches the piece from inside at the nearest point.
+    this.#axial = height - (Math.abs(gr) > flatFace ? r * gh / gr : 0)
+    this.#flat = Math.abs(gr) <= flatFace
+  }
+
+  #axial = 0
+  #flat = false
+
+  #tangentBound(c: Float64Array, at: number, x: number, y: number, z: number, t: number, from: number, to: number): number {
+    const gx = this.#gx, gy = this.#gy, gz = this.#gz, m = this.#motion
+    let lowest = Infinity, farthest = 0
+    for (let k = at; k < at + 9; k += 3) {
+      const dx = c[k] - x, dy = c[k + 1] - y, dz = c[k + 2] - z
+      const along = gx * dx + gy * dy + gz * dz
+      if (along < lowest) lowest = along
+      const square = dx * dx + dy * dy + dz * dz
+      if (square > farthest) farthest = square
+    }
+    const before = t - from, after = to - t
+    const longest = before > after ? before : after
+    const drop = this.#slope > 0 ? this.#slope * before : -this.#slope * after
+    const spread = Math.sqrt(farthest)
+    const bend = m.acceleration + 2 * m.turn * m.speed
+      + (m.turnRate + m.turn * m.turn) * (this.#reach + m.speed * longest)
+    this.#spaceLoose = -lowest
+    this.#timeLoose = drop + m.turn * longest * spread + 0.5 * longest * longest * bend
+    return this.#f + lowest - this.#timeLoose
+  }
+
+  /** Finds, into #pair, a point and moment at least as good as the one just evaluated. */
+  #closer(c: Float64Array, at: number, x: number, y: number, z: number, t: number, from: number, to: number): void {
+    const m = this.#motion, pair = this.#pair
+    if (this.#flat) {
+      // The piece is flat here: its tangent plane meets the triangle first at a corner, earliest or latest.
+      let lowest = Infinity
+      for (let k = at; k < at + 9; k += 3) {
+        const along = this.#gx * (c[k] - x) + this.#gy * (c[k + 1] - y) + this.#gz * (c[k + 2] - z)
+        if (along >= lowest) continue
+        lowest = along
+        pair.x = c[k]
+        pair.y = c[k + 1]
+        pair.z = c[k + 2]
+      }
+      if (lowest > -1e-12) {
+        pair.x = x
+        pair.y = y
+        pair.z = z
+      }
+      const place = this.#slope > 0 ? 0 : this.#slope < 0 ? 1 : (t - from) / (to - from)
+      pair.s = place
+      return
+    }
+    // The touching sphere's centre moves with the axis; its path over the cell is taken as straight.
+    const h = this.#axial
+    const sx = m.px + h * m.ax, sy = m.py + h * m.ay, sz = m.pz + h * m.az
+    const dx = m.vx + h * (m.wy * m.az - m.wz * m.ay)
+    const dy = m.vy + h * (m.wz * m.ax - m.wx * m.az)
+    const dz = m.vz + h * (m.wx * m.ay - m.wy * m.ax)
+    const back = from - t, span = to - from
+    pair.closest(c, at, sx + dx * back, sy + dy * back, sz + dz * back, dx * span, dy * span, dz * span)
+  }
+}
+
+/** Halves the longest edge of the triangle at `a`; the halves stand at `a` and `b` (a copy of `a`). */
+function halveLongestEdge(c: Float64Array, a: number, b: number): void {
+  let longest = -1, from = 0, to = 3
+  for (let k = 0; k < 9; k += 3) {
+    const n = (k + 3) % 9
+    const square = (c[a + k] - c[a + n]) ** 2 + (c[a + k + 1] - c[a + n + 1]) ** 2 + (c[a + k + 2] - c[a + n + 2]) ** 2
+    if (square <= longest) continue
+    longest = square
+    from = k
+    to = n
+  }
+  for (let k = 0; k < 3; k++) {
+    const middle = (c[a + from + k] + c[a + to + k]) / 2
+    c[a + to + k] = middle
+    c[b + from + k] = middle
+  }
+}

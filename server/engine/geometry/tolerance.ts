@@ -1,0 +1,13 @@
+// Every epsilon of the geometry, with its unit and its reason.
+
+/** Proven width of a contact figure, mm: a third of the finest path tolerances in use (common practice: 0.005 mm). */
+export const defaultEpsilon = 0.002
+
+/** mm. Float64 rounding of poses and distances of bodies within 10 m of the origin stays below 1e-10; this is added on the safe side of every certified figure. */
+export const roundingAllowance = 1e-9
+
+/** mm. How fine a figure is driven when its interval straddles a limit, before it is called undecided. */
+export const finestEpsilon = 1e-5
+
+/** mm and radians. Travel is certified to this figure along a motion. */
+export const travelTolerance = 1e-4
