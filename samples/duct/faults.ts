@@ -9,15 +9,15 @@ export interface Fault {
 
 export const faults: readonly Fault[] = [
   // The feed of the way down into the throat is gone; the next block has its own again.
-  { block: 'N100', from: 'Z-8.033 F1500.', to: 'Z-8.033', rule: 'missing-feed' },
-  // A 9 read as a 6: the shank leans against the lip.
-  { block: 'N12690', from: 'A-19.017', to: 'A-16.017', rule: 'shank-contact' },
+  { block: 'N100', from: 'Z-8.054 F1500.', to: 'Z-8.054', rule: 'missing-feed' },
+  // An 8 read as a 5: the shank leans against the lip.
+  { block: 'N12700', from: 'A-18.829', to: 'A-15.829', rule: 'shank-contact' },
   // Three hundredths more, to take out a mark.
   { block: 'N23660', from: 'Y-13.95', to: 'Y-13.98', rule: 'gouge' },
   // A 3 read as an 8.
-  { block: 'N30170', from: 'A-23.619', to: 'A-28.619', rule: 'rotary-swing' },
-  // An 8 read as a 5, deep down where the holder has come into the mouth.
-  { block: 'N40020', from: 'A-18.56', to: 'A-15.56', rule: 'holder-clearance' },
+  { block: 'N30170', from: 'A-23.624', to: 'A-28.624', rule: 'rotary-swing' },
+  // The same slip deep down where the holder has come into the mouth.
+  { block: 'N41190', from: 'A-18.443', to: 'A-15.443', rule: 'holder-clearance' },
   // The point is gone; this control reads the same length, another would read nine thousandths.
   { block: 'N52130', from: 'X9.', to: 'X9', rule: 'missing-decimal-point' },
 ]

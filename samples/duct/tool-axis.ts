@@ -8,9 +8,13 @@ const mouthHeight = -4
 /** How far from the mouth's middle the axis passes, by height of the ball's centre: close where the ball lies right under the lip, again where the holder comes down into the mouth. */
 const passDistances: readonly (readonly [height: number, distance: number])[] = [[-9, 2.2], [-16, 4], [-27, 4.8], [-42, 0.6]]
 
+/** Azimuth of the sector's middle, and how far the axis follows the ball round it: toward the ends it leans a little to the middle. */
+const middle = -Math.PI / 2
+const sideways = 0.7
+
 /** Unit vector from the ball's centre to the spindle, part frame. */
 export function toolAxisAt(centre: Vector): Vector {
-  const azimuth = Math.atan2(centre[1], centre[0])
+  const azimuth = middle + sideways * (Math.atan2(centre[1], centre[0]) - middle)
   const distance = distanceAt(centre[2])
   const x = distance * Math.cos(azimuth) - centre[0], y = distance * Math.sin(azimuth) - centre[1], z = mouthHeight - centre[2]
   const length = Math.sqrt(x * x + y * y + z * z)
