@@ -7,12 +7,13 @@ import type { MeshPlacement } from '../../../shared/setup.ts'
 export function placeMesh(corners: Float64Array, placement: Pick<MeshPlacement, 'scale' | 'rotate' | 'translate'>): Float64Array {
   const [m0, m1, m2, m3, m4, m5, m6, m7, m8] = turnScale(placement)
   const [tx, ty, tz] = placement.translate
+  // Adding 0 turns -0 into 0, so that equal corners stay equal in every bit.
   const placed = new Float64Array(corners.length)
   for (let i = 0; i + 2 < corners.length; i += 3) {
     const x = corners[i], y = corners[i + 1], z = corners[i + 2]
-    placed[i] = m0 * x + m1 * y + m2 * z + tx
-    placed[i + 1] = m3 * x + m4 * y + m5 * z + ty
-    placed[i + 2] = m6 * x + m7 * y + m8 * z + tz
+    placed[i] = m0 * x + m1 * y + m2 * z + tx + 0
+    placed[i + 1] = m3 * x + m4 * y + m5 * z + ty + 0
+    placed[i + 2] = m6 * x + m7 * y + m8 * z + tz + 0
   }
   return placed
 }

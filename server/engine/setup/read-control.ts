@@ -1,5 +1,5 @@
 import type { Control } from '../../../shared/machine.ts'
-import { Fields } from './fields.ts'
+import type { Fields } from './fields.ts'
 import { machineKeys } from './keys.ts'
 
 /** What the codes mean where the machine file says nothing. */
