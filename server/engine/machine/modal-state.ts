@@ -37,6 +37,11 @@ export interface ModalState {
   joints: number[]
   /** Programmed position in the active frame by axis letter, mm and radians. */
   position: Record<string, number>
+  /**
+   * The code in force whose effect on positions is not simulated, for example `G68`; while it holds, motion is not
+   * checked and joints are NaN.
+   */
+  unsimulated: string | undefined
   /** M2 or M30 (or the second lone %) has been read. */
   ended: boolean
 }

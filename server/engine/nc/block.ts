@@ -46,6 +46,8 @@ export interface Block {
   readonly wordStart: Int32Array
   readonly wordEnd: Int32Array
   readonly wordFlags: Uint8Array
+  /** Letters of words that were left out because they could not be read: bit 0 is A, bit 25 is Z. */
+  unreadable: number
   /** Comments with their brackets or semicolon, in order; empty for most blocks. */
   comments: Span[]
 }

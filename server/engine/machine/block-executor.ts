@@ -1,0 +1,273 @@
+import type { Kinematics } from '../../../shared/kinematics.ts'
+import type { Machine } from '../../../shared/machine.ts'
+import type { Setup } from '../../../shared/setup.ts'
+import type { Block } from '../nc/block.ts'
+import type { Code } from '../nc/codes.ts'
+import { blockSpan } from '../nc/words.ts'
+import { AxisWords } from './axis-words.ts'
+import { BlockWords, letterIndex } from './block-words.ts'
+import { Coordinates } from './coordinates.ts'
+import type { Dialect } from './dialect.ts'
+import { interpretationProblems } from './interpretation-problems.ts'
+import type { ModalState } from './modal-state.ts'
+import { MotionMaker } from './motion-maker.ts'
+import type { MotionSink } from './motion-maker.ts'
+import { MotionReader } from './motion-reader.ts'
+import type { ProblemCollector } from './problem-collector.ts'
+
+export interface ExecutionInput {
+  readonly machine: Machine
+  readonly setup: Setup | undefined
+  readonly kinematics: Kinematics
+  readonly dialect: Dialect
+  readonly problems: ProblemCollector
+  readonly sink: MotionSink
+}
+
+const F = letterIndex('F'), H = letterIndex('H'), S = letterIndex('S'), T = letterIndex('T')
+
+/**
+ * The control: runs one block after the other over the modal state, in the order of NISTIR 6556
+ * table 8, and hands motions to the sink.
+ */
+export class BlockExecutor {
+  readonly state: ModalState
+  dwellSeconds = 0
+  readonly #input: ExecutionInput
+  readonly #words: BlockWords
+  readonly #axisWords: AxisWords
+  readonly #coordinates: Coordinates
+  readonly #maker: MotionMaker
+  readonly #motion: MotionReader
+  readonly #asker = { line: 0, span: { start: 0, end: 0 } }
+  #hasNewFrame = false
+  #hasLost = false
+
+  /** Goes on from `state`, which it changes. `block`: the record of the reader. */
+  constructor(input: ExecutionInput, state: ModalState, block: Block) {
+    this.#input = input
+    this.state = state
+    this.#words = new BlockWords(block)
+    this.#coordinates = new Coordinates(input.machine, input.setup, input.kinematics)
+    this.#coordinates.take(state)
+    this.#maker = new MotionMaker(input.machine, input.setup, this.#coordinates, input.problems, input.sink, state)
+    this.#axisWords = new AxisWords(input.machine, this.#words, input.problems)
+    this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, state)
+    // At the very start the joints are the machine's home and the programmed position follows from them.
+    if (Object.values(state.position).every(Number.isNaN)) this.#maker.renumber()
+    this.#writeBack()
+  }
+
+  /** Runs the block; after the program's end nothing is run any more. */
+  execute(block: Block): void {
+    const state = this.state
+    if (state.ended) return
+    const words = this.#words
+    words.collect(block, this.#input.dialect, this.#input.problems)
+    this.#asker.line = block.line
+    this.#asker.span = blockSpan(block)
+    this.#hasNewFrame = false
+    this.#hasLost = false
+    this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
+    let next = 0
+    const codes = words.codes
+    for (; next < codes.length && codes[next]?.effect === 'feed-mode'; next++) state.feedMode = feedModeOf(codes[next])
+    this.#takeValues()
+    for (; next < codes.length; next++) {
+      const code = codes[next]
+      if (code !== undefined) this.#apply(code)
+    }
+    this.#takeLengthOffset()
+    if (this.#hasNewFrame) this.#changeFrame()
+    this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
+    this.#axisWords.checkLetters(this.#asker)
+    this.#axisWords.loseUnreadable(this.#maker.programmed)
+    const taker = words.axisTaker
+    if (taker === undefined) this.#motion.move(this.#asker)
+    else if (taker.effect === 'home') this.#motion.home(taker, this.#asker)
+    if (this.#hasLost) this.#maker.lose()
+    for (const code of codes) if (code.effect === 'end') this.#end()
+    this.#writeBack()
+  }
+
+  finish(): void {
+    this.#maker.finish()
+  }
+
+  /** F, S, T: after the feed mode, before everything else. */
+  #takeValues(): void {
+    const words = this.#words, state = this.state
+    if (words.has(F) || words.isUnreadable(F)) {
+      state.feed = words.value(F)
+      state.feedGivenIn = state.feedMode ?? 94
+    }
+    if (words.has(S) || words.isUnreadable(S)) state.speed = words.value(S)
+    if (words.has(T) || words.isUnreadable(T)) {
+      const number = words.value(T)
+      state.selectedTool = Number.isNaN(number) ? undefined : Math.round(number)
+    }
+  }
+
+  #apply(code: Code): void {
+    const state = this.state, problems = this.#input.problems, number = numberOf(code)
+    switch (code.effect) {
+      case 'none': case 'stop': case 'end': case 'home': break
+      case 'motion': case 'cycle': case 'cycle-cancel': state.motion = number; break
+      case 'machine-frame': break
+      case 'feed-mode': state.feedMode = feedModeOf(code); break
+      case 'plane': state.plane = number === 18 ? 18 : number === 19 ? 19 : 17; break
+      case 'distance': state.distance = number === 91 ? 91 : 90; break
+      case 'cycle-return': state.cycleReturn = number === 99 ? 99 : 98; break
+      case 'inch': state.unit = 25.4; break
+      case 'metric': state.unit = 1; break
+      case 'radius-off': state.radiusCompensation = 40; break
+      case 'radius-on': state.radiusCompensation = number === 42 ? 42 : 41; break
+      case 'spindle-clockwise': state.spindle = 'clockwise'; break
+      case 'spindle-counterclockwise': state.spindle = 'counterclockwise'; break
+      case 'spindle-clockwise-coolant': state.spindle = 'clockwise'; state.coolant = true; break
+      case 'spindle-counterclockwise-coolant': state.spindle = 'counterclockwise'; state.coolant = true; break
+      case 'spindle-stop': state.spindle = 'stopped'; break
+      case 'coolant-on': state.coolant = true; break
+      case 'coolant-off': state.coolant = false; break
+      case 'dwell': this.dwellSeconds += this.#motion.dwell(code); break
+      case 'tool-change': this.#changeTool(); break
+      case 'length-on':
+        state.lengthCompensation = 43
+        if (isCode(this.#input.machine.control.toolCentreOn)) state.toolCentre = false
+        this.#endFrames(code)
+        this.#hasNewFrame = true
+        break
+      case 'length-off':
+        state.lengthCompensation = 49
+        if (isCode(this.#input.machine.control.toolCentreOn) || this.#input.machine.control.toolCentreOff.includes('G49')) state.toolCentre = false
+        this.#endFrames(code)
+        this.#hasNewFrame = true
+        break
+      case 'tool-centre-on':
+        state.toolCentre = true
+        if (code.group === 'length-offset') state.lengthCompensation = 43
+        this.#endFrames(code)
+        this.#hasNewFrame = true
+        break
+      case 'tool-centre-off':
+        state.toolCentre = false
+        this.#endFrames(code)
+        this.#hasNewFrame = true
+        break
+      case 'work-offset':
+        state.workOffset = this.#motion.workOffsetName(code)
+        this.#hasNewFrame = true
+        if (!this.#coordinates.isGiven(state.workOffset)) {
+          const given = Object.keys(this.#input.setup?.offsets ?? {}).join(', ') || 'none are given'
+          problems.tell({ ...interpretationProblems.unsetWorkOffset(state.workOffset, given), span: this.#words.codeSpan(code) })
+        }
+        break
+      case 'frame-on': this.#startFrame(code); break
+      case 'frame-off': this.#endFrames(code); break
+      case 'lost':
+        this.#hasLost = true
+        problems.count(code.code, this.#asker.line, this.#words.codeSpan(code), count => interpretationProblems.positionLost(code.code, code.says, count))
+        break
+      case 'not-simulated':
+        problems.count(code.code, this.#asker.line, this.#words.codeSpan(code), count => interpretationProblems.withoutEffectOnMotion(code.code, code.says, count))
+        break
+      default: code.effect satisfies never
+    }
+  }
+
+  #changeTool(): void {
+    const state = this.state, setup = this.#input.setup
+    state.tool = state.selectedTool
+    state.spindle = 'stopped'
+    if (state.lengthOffset === undefined) this.#hasNewFrame = true
+    const number = state.tool
+    // T0 empties the spindle (NISTIR 6556 3.6.3).
+    if (number === undefined || number === 0 || setup === undefined) return
+    if (setup.tools.some(tool => tool.number === number) || (setup.toolsSetAside ?? []).some(tool => tool.number === number)) return
+    const span = this.#words.has(T) ? this.#words.span(T) : this.#asker.span
+    const given = setup.tools.map(tool => `T${tool.number}`).join(', ') || 'it names none'
+    this.#input.problems.tell({ ...interpretationProblems.toolNotInSetup(number, given), span })
+  }
+
+  #takeLengthOffset(): void {
+    const words = this.#words, state = this.state
+    if (!words.has(H) || words.axisTaker !== undefined && words.axisTaker.effect !== 'frame-on') return
+    state.lengthOffset = words.value(H)
+    state.lengthOffsetSpan = words.span(H)
+    this.#hasNewFrame = true
+  }
+
+  #startFrame(code: Code): void {
+    const state = this.state
+    // A local shift of nil is how G52 is switched off.
+    if (code.code === 'G52' && this.#axisWords.areAllZero()) {
+      this.#removeFrame(['G52'])
+      return
+    }
+    const held = state.unsimulated === undefined ? [] : state.unsimulated.split(' ')
+    if (!held.includes(code.code)) state.unsimulated = [...held, code.code].join(' ')
+    this.#input.problems.count(code.code, this.#asker.line, this.#words.codeSpan(code), count => interpretationProblems.notSimulated(code.code, code.says, count))
+  }
+
+  #endFrames(code: Code): void {
+    this.#removeFrame(code.ends ?? [])
+  }
+
+  #removeFrame(names: readonly string[]): void {
+    const state = this.state
+    if (state.unsimulated === undefined) return
+    const held = state.unsimulated.split(' ').filter(name => !names.includes(name))
+    const rest = held.length === 0 ? undefined : held.join(' ')
+    if (rest === state.unsimulated) return
+    state.unsimulated = rest
+    this.#hasNewFrame = true
+  }
+
+  /** Offset, length or control mode have changed: the machine stands still, its position reads differently. */
+  #changeFrame(): void {
+    const state = this.state, problems = this.#input.problems, { line, span } = this.#asker
+    this.#coordinates.take(state)
+    const doubt = this.#coordinates.lengthDoubt, at = state.lengthOffsetSpan ?? span
+    if (doubt === 'no-tools') problems.count('no-tools', line, at, () => interpretationProblems.noTools())
+    if (doubt === 'no-tool') problems.count('no-tool', line, span, () => interpretationProblems.unknownToolLength())
+    const offset = state.lengthOffset ?? Number.NaN
+    if (doubt === 'no-such-offset' && !Number.isNaN(offset)) problems.count(`H${offset}`, line, at, () => interpretationProblems.unknownLength(offset))
+    this.#maker.renumber()
+  }
+
+  /** M2 and M30: what they reset by NISTIR 6556 3.6.1. */
+  #end(): void {
+    const state = this.state
+    state.ended = true
+    state.plane = 17
+    state.distance = 90
+    state.feedMode = 94
+    state.radiusCompensation = 40
+    state.motion = 1
+    state.spindle = 'stopped'
+    state.coolant = false
+  }
+
+  #writeBack(): void {
+    const { joints, programmed } = this.#maker, state = this.state, axes = this.#input.machine.axes
+    for (let j = 0; j < joints.length; j++) {
+      state.joints[j] = joints[j] ?? Number.NaN
+      const letter = axes[j]?.letter
+      if (letter !== undefined) state.position[letter] = programmed[j] ?? Number.NaN
+    }
+  }
+}
+
+function numberOf(code: Code): number {
+  return Number(code.code.slice(1))
+}
+
+function feedModeOf(code: Code | undefined): 93 | 94 | 95 {
+  if (code?.code === 'G93') return 93
+  return code?.code === 'G95' ? 95 : 94
+}
+
+/** Whether tool-centre control is switched by a G code, which then shares the group of the length offset. */
+function isCode(names: readonly string[]): boolean {
+  return names.some(name => /^G/i.test(name))
+}

@@ -1,0 +1,173 @@
+import type { Machine } from '../../../shared/machine.ts'
+import type { Code } from '../nc/codes.ts'
+import type { AxisWords } from './axis-words.ts'
+import { buildArc } from './arc.ts'
+import type { ArcAnswer } from './arc.ts'
+import type { BlockWords } from './block-words.ts'
+import { letterIndex } from './block-words.ts'
+import { figure, interpretationProblems, lengthFigure } from './interpretation-problems.ts'
+import type { ModalState } from './modal-state.ts'
+import type { Asker, MotionMaker } from './motion-maker.ts'
+import { planeOf } from './plane.ts'
+import type { ProblemCollector } from './problem-collector.ts'
+
+const R = letterIndex('R'), P = letterIndex('P')
+const centreLetters = [letterIndex('I'), letterIndex('J'), letterIndex('K')]
+
+/** Radius arcs in this band are warned of: NISTIR 6556 3.5.3.1 advises against them; radians. */
+const nearHalfTurn = [165 * Math.PI / 180, 195 * Math.PI / 180] as const
+
+/** Reads what a block says about motion: where to, along what, for how long. */
+export class MotionReader {
+  readonly #machine: Machine
+  readonly #problems: ProblemCollector
+  readonly #words: BlockWords
+  readonly #axisWords: AxisWords
+  readonly #maker: MotionMaker
+  readonly #state: ModalState
+  /** Joint numbers of X, Y and Z, or -1. */
+  readonly #linear: readonly number[]
+  readonly #start = new Float64Array(3)
+  readonly #end = new Float64Array(3)
+
+  constructor(input: { readonly machine: Machine, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, state: ModalState) {
+    this.#machine = input.machine
+    this.#problems = input.problems
+    this.#words = words
+    this.#axisWords = axisWords
+    this.#maker = maker
+    this.#state = state
+    this.#linear = ['X', 'Y', 'Z'].map(letter => input.machine.axes.findIndex(axis => axis.letter === letter))
+  }
+
+  /** The motion of the code in force, if the block asks for any. */
+  move(asker: Asker): void {
+    const state = this.#state, motion = state.motion
+    const isArc = motion === 2 || motion === 3
+    const asks = this.#axisWords.hasAny() || isArc && (this.#words.has(R) || centreLetters.some(letter => this.#words.has(letter)))
+    if (!asks) return
+    const inMachine = this.#words.codes.some(code => code.effect === 'machine-frame')
+    const isKnownMotion = motion === 0 || motion === 1 || isArc
+    if (inMachine && isKnownMotion && !isArc) return this.#moveInMachine(asker, motion === 0)
+    const target = this.#maker.newTarget()
+    this.#axisWords.into(target, state.distance === 91)
+    if (isArc) return this.#arc(asker, target, motion === 2)
+    if (isKnownMotion) return this.#maker.moveToTarget(state, asker, motion === 0, this.#axisWords.unit, this.#machine.control.inverseTime)
+    if (motion === undefined || motion === 80) this.#problems.count('no-motion-code', asker.line, asker.span, count => interpretationProblems.noMotionCode(count))
+    else this.#cycle(asker, target, motion)
+    this.#maker.jumpToTarget(state, asker)
+  }
+
+  /** G28: in rapid to the point given, then the axes given (all, when none is) to the machine's home. */
+  home(code: Code, asker: Asker): void {
+    const state = this.#state, unit = this.#axisWords.unit, inverseTime = this.#machine.control.inverseTime
+    const all = !this.#axisWords.hasAny()
+    if (!all) {
+      this.#axisWords.into(this.#maker.newTarget(), state.distance === 91)
+      this.#maker.moveToTarget(state, asker, true, unit, inverseTime)
+    }
+    const home = this.#machine.home
+    if (home === undefined) this.#problems.count(`home ${code.code}`, asker.line, this.#words.codeSpan(code), () => interpretationProblems.noHome(code.code))
+    const joints = this.#maker.newJointTarget()
+    for (let j = 0; j < joints.length; j++) if (all || this.#axisWords.has(j)) joints[j] = home?.[j] ?? Number.NaN
+    this.#maker.moveToJoints(state, asker, true, unit, inverseTime)
+  }
+
+  /** Seconds of a dwell, by the letters the machine file names for it. */
+  dwell(code: Code): number {
+    const units = this.#machine.control.dwell
+    for (const [letter, unit] of Object.entries(units)) {
+      const index = letterIndex(letter)
+      if (!this.#words.has(index)) continue
+      const value = this.#words.value(index)
+      if (value >= 0) return unit === 'milliseconds' ? value / 1000 : value
+    }
+    const words = Object.entries(units).map(([letter, unit]) => `${letter} in ${unit}`).join(', ')
+    this.#problems.tell({ ...interpretationProblems.dwellWithoutTime(words), span: this.#words.codeSpan(code) })
+    return 0
+  }
+
+  /** `G54`, or with the further offsets' number `G54.1 P3`. */
+  workOffsetName(code: Code): string {
+    return code.code === 'G54.1' && this.#words.has(P) ? `G54.1 P${figure(this.#words.value(P))}` : code.code
+  }
+
+  /** G53: joint values as written, whatever the distance mode. */
+  #moveInMachine(asker: Asker, rapid: boolean): void {
+    const joints = this.#maker.newJointTarget()
+    for (let j = 0; j < joints.length; j++) if (this.#axisWords.has(j)) joints[j] = this.#axisWords.value(j)
+    this.#maker.moveToJoints(this.#state, asker, rapid, this.#axisWords.unit, this.#machine.control.inverseTime)
+  }
+
+  /** Not simulated: where X and Y go is known, the level Z ends on is not. */
+  #cycle(asker: Asker, target: Float64Array, motion: number): void {
+    const z = this.#linear[2] ?? -1
+    if (z >= 0) target[z] = Number.NaN
+    this.#problems.count(`G${motion}`, asker.line, asker.span, count => interpretationProblems.cycle(`G${motion}`, count))
+  }
+
+  #arc(asker: Asker, target: Float64Array, clockwise: boolean): void {
+    const state = this.#state, unit = this.#axisWords.unit, plane = planeOf(state.plane)
+    for (let n = 0; n < 3; n++) {
+      const joint = this.#linear[n] ?? -1
+      this.#start[n] = this.#maker.programmed[joint] ?? Number.NaN
+      this.#end[n] = target[joint] ?? Number.NaN
+    }
+    const code = clockwise ? 'G2' : 'G3'
+    const isKnown = [plane.first, plane.second].every(n => !Number.isNaN(this.#start[n]) && !Number.isNaN(this.#end[n]))
+    const first = centreLetters[plane.first] ?? 0, second = centreLetters[plane.second] ?? 0
+    const hasCentre = this.#words.has(first) || this.#words.has(second)
+    const hasRadius = this.#words.has(R)
+    if (this.#words.has(P)) {
+      const written = `P${figure(this.#words.value(P))}`
+      this.#problems.count('arc turns', asker.line, this.#words.span(P), count => interpretationProblems.turns(written, count))
+    }
+    if (hasCentre && hasRadius) {
+      const letter = this.#words.has(first) ? first : second
+      this.#problems.tell({ ...interpretationProblems.centreTwice(String.fromCharCode(letter + 65)), span: this.#words.span(R), related: [{ span: this.#words.span(letter), message: 'The centre is given here.' }] })
+    }
+    const isLeftOut = [first, second, R].some(letter => this.#words.isUnreadable(letter))
+    const isUnknown = [first, second, R].some(letter => this.#words.has(letter) && Number.isNaN(this.#words.value(letter)))
+    if (!isKnown || isLeftOut || isUnknown) return this.#maker.jumpToTarget(state, asker)
+    const arc = buildArc({
+      start: this.#start, end: this.#end, plane, clockwise, inch: unit === 25.4,
+      centre: hasCentre && !hasRadius ? [this.#centre(plane.first, first), this.#centre(plane.second, second)] : undefined,
+      radius: hasRadius ? this.#axisWords.length(R) : undefined,
+    })
+    this.#tellArc(arc, code, asker, hasRadius)
+    this.#maker.arcToTarget(state, asker, arc, unit, this.#machine.control.inverseTime)
+  }
+
+  /** Centre coordinate in the programmed frame; a missing word leaves it at the start's. */
+  #centre(axis: 0 | 1 | 2, letter: number): number {
+    const start = this.#start[axis] ?? Number.NaN
+    if (!this.#words.has(letter)) return start
+    return this.#axisWords.length(letter) + (this.#machine.control.arcCentre === 'absolute' ? 0 : start)
+  }
+
+  #tellArc(arc: ArcAnswer, code: string, asker: Asker, hasRadius: boolean): void {
+    const unit = this.#axisWords.unit, plane = planeOf(this.#state.plane)
+    const letters = [plane.first, plane.second].map(n => 'IJK'.charAt(n))
+    const shown = letters.map(letterIndex).find(letter => this.#words.has(letter))
+    const span = hasRadius ? this.#words.span(R) : shown === undefined ? asker.span : this.#words.span(shown)
+    const fault = arc.fault
+    if (fault !== undefined) {
+      switch (fault.kind) {
+        case 'no-centre': this.#problems.tell({ ...interpretationProblems.arcWithoutCentre(code, letters.join(', ')), span }); break
+        case 'centre-at-start': this.#problems.tell({ ...interpretationProblems.centreAtStart(code), span }); break
+        case 'radius-without-end': this.#problems.tell({ ...interpretationProblems.radiusWithoutEnd(code), span }); break
+        case 'chord-too-long': this.#problems.tell({ ...interpretationProblems.chordTooLong(lengthFigure(fault.chord, unit), lengthFigure(fault.radius, unit)), span }); break
+        case 'radius-mismatch': {
+          const difference = Math.abs(fault.endRadius - fault.startRadius)
+          const wording = interpretationProblems.radiusMismatch(lengthFigure(fault.startRadius, unit), lengthFigure(fault.endRadius, unit), lengthFigure(difference, unit), lengthFigure(fault.tolerance, unit))
+          this.#problems.tell({ ...wording, span })
+          break
+        }
+        default: fault satisfies never
+      }
+    }
+    if (hasRadius && arc.record !== undefined && arc.sweep >= nearHalfTurn[0] && arc.sweep <= nearHalfTurn[1]) {
+      this.#problems.tell({ ...interpretationProblems.nearHalfTurn(figure(arc.sweep * 180 / Math.PI, 2)), span })
+    }
+  }
+}

@@ -1,0 +1,51 @@
+import type { Problem, Report } from '../../../shared/problem.ts'
+import type { Span } from '../../../shared/span.ts'
+import { interpretationProblems } from './interpretation-problems.ts'
+
+type Wording = Pick<Problem, 'rule' | 'message'>
+
+/** Findings of one rule told one by one; what comes after is only counted. */
+const MOST_OF_A_RULE = 500
+
+/**
+ * Keeps a damaged program from drowning its reader: the same cause is told once with its count, and
+ * a rule that strikes without end is cut off with a word about how often.
+ */
+export class ProblemCollector {
+  readonly #report: Report
+  readonly #told = new Map<string, number>()
+  readonly #firstUntold = new Map<string, Span>()
+  readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly wording: (count: number) => Wording }>()
+
+  constructor(report: Report) {
+    this.#report = report
+  }
+
+  /** Tells one finding now. */
+  readonly tell: Report = problem => {
+    const told = (this.#told.get(problem.rule) ?? 0) + 1
+    this.#told.set(problem.rule, told)
+    if (told <= MOST_OF_A_RULE) this.#report(problem)
+    else if (told === MOST_OF_A_RULE + 1) this.#firstUntold.set(problem.rule, problem.span)
+  }
+
+  /** Counts one cause by blocks; it is told at the end, at its first place. */
+  count(key: string, line: number, span: Span, wording: (count: number) => Wording): void {
+    const cause = this.#causes.get(key)
+    if (cause === undefined) this.#causes.set(key, { count: 1, lastLine: line, span, wording })
+    else if (cause.lastLine !== line) {
+      cause.count++
+      cause.lastLine = line
+    }
+  }
+
+  /** Tells what was counted. Called once, at the end. */
+  finish(): void {
+    for (const { count, span, wording } of this.#causes.values()) this.tell({ ...wording(count), span })
+    this.#causes.clear()
+    for (const [rule, span] of this.#firstUntold) {
+      this.#report({ ...interpretationProblems.moreLikeIt(rule, (this.#told.get(rule) ?? 0) - MOST_OF_A_RULE), span })
+    }
+    this.#firstUntold.clear()
+  }
+}

@@ -1,0 +1,78 @@
+// Finds where a stretch of text ends that is passed over as a whole: comments, expressions, keywords.
+// Each walk stops at the line's end at the latest.
+
+/** Words that steer the order of blocks on controls with variables. */
+const controlFlow = new Set(['IF', 'THEN', 'ELSE', 'ENDIF', 'GOTO', 'WHILE', 'DO', 'END', 'ENDW', 'RETURN', 'CALL', 'FOR', 'NEXT', 'REPEAT', 'UNTIL'])
+
+/** Whether the letters in [start, end) are such a word. */
+export function isControlFlow(text: string, start: number, end: number): boolean {
+  return end - start >= 2 && end - start <= 8 && controlFlow.has(text.slice(start, end).toUpperCase())
+}
+
+/** Offset behind the letters that stand together from `start`. */
+export function letterRunEnd(text: string, start: number): number {
+  let at = start
+  while (at < text.length && isLetter(text.charCodeAt(at))) at++
+  return at
+}
+
+/** Offset behind the `)` that closes the comment at `start`, counting comments inside it; -1 when the line ends first. */
+export function commentEnd(text: string, start: number): number {
+  let depth = 0
+  let firstClose = -1
+  for (let at = start; at < text.length; at++) {
+    const code = text.charCodeAt(at)
+    if (code === 10 || code === 13) break
+    if (code === 40) depth++
+    if (code === 41) {
+      if (firstClose < 0) firstClose = at + 1
+      if (--depth === 0) return at + 1
+    }
+  }
+  // "(A (B) G1 X1": the first ")" ends the comment, as on any control.
+  return firstClose
+}
+
+/**
+ * Offset behind an expression that begins at `start` with `#` or `[`. It ends before the next
+ * address letter outside brackets; a run of letters before a bracket is a function's name.
+ *
+ *   X#12 Y[2 * SIN[30]] (…)
+ *    ^---^
+ */
+export function expressionEnd(text: string, start: number): number {
+  let depth = 0
+  let end = start
+  for (let at = start; at < text.length; at++) {
+    const code = text.charCodeAt(at)
+    if (code === 10 || code === 13 || code === 59 || code === 40) break
+    if (code === 32 || code === 9) continue
+    if (code === 91) depth++
+    else if (code === 93) {
+      if (depth === 0) break
+      depth--
+    } else if (depth === 0 && isLetter(code)) {
+      const run = letterRunEnd(text, at)
+      if (run - at < 2 || text.charCodeAt(run) !== 91) break
+      at = run - 1
+    }
+    end = at + 1
+  }
+  return end
+}
+
+/** Offset of the outermost bracket that stays open in [start, end), or -1. */
+export function openBracket(text: string, start: number, end: number): number {
+  const open: number[] = []
+  for (let at = start; at < end; at++) {
+    const code = text.charCodeAt(at)
+    if (code === 91) {
+      if (open.length < 64) open.push(at)
+    } else if (code === 93) open.pop()
+  }
+  return open[0] ?? -1
+}
+
+function isLetter(code: number): boolean {
+  return code >= 65 && code <= 90 || code >= 97 && code <= 122
+}

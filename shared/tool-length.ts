@@ -1,0 +1,21 @@
+import type { Tool } from './setup.ts'
+
+// The lengths of a tool assembly along its axis that language, kinematics and contact must agree on.
+
+/** Gauge point to programmed tool point along the axis, mm. */
+export function gaugeLength(tool: Tool): number {
+  return tipToGauge(tool) - toolPointHeight(tool)
+}
+
+/** Tip to gauge point along the axis, mm: the stick-out and the whole holder. */
+export function tipToGauge(tool: Tool): number {
+  return tool.LPR + tool.holder.reduce((sum, segment) => sum + segment.length, 0)
+}
+
+/** Height of the programmed point above the tip, mm: the corner radius where the sheet says `centre`. */
+export function toolPointHeight(tool: Tool): number {
+  if (tool.point === 'tip') return 0
+  const cutter = tool.cutter
+  if (cutter.shape === 'ball') return cutter.DC / 2
+  return cutter.shape === 'bull' || cutter.shape === 'taper' ? cutter.RE : 0
+}
