@@ -35,9 +35,9 @@ export function readoutRows(pose: PoseAnswer | undefined, scene: SceneDescriptio
     const { point, axis, rotary } = pose.pose
     const length = (mm: number) => lengthText(mm, scene.unit)
     rows.push({ label: 'Tool point', value: `X ${length(point[0])}  Y ${length(point[1])}  Z ${length(point[2])} ${unitName(scene.unit)}` })
-    rows.push({ label: 'Tool axis', value: axis.map(part => signed(part.toFixed(5))).join('  ') })
+    rows.push({ label: 'Tool axis', value: axis.map(part => signed(part.toFixed(5))).join('  ').trimStart() })
     if (rotary.length > 0) {
-      rows.push({ label: 'Rotary axes', value: rotary.map(({ letter, degrees }) => `${letter} ${signed(degrees.toFixed(3))}°`).join('  ') })
+      rows.push({ label: 'Rotary axes', value: rotary.map(({ letter, degrees }) => `${letter} ${signed(degrees.toFixed(3)).trimStart()}°`).join('  ') })
     }
   }
   if (pose.rapid !== undefined) rows.push({ label: 'Motion', value: pose.rapid ? 'rapid' : 'feed' })

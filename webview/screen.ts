@@ -129,7 +129,7 @@ export class Screen {
   #chooseFromList(finding: number): void {
     this.#events.findingChosen(finding)
     const point = this.#state?.scene?.findings[finding]?.point
-    if (point !== undefined) this.#stage?.view.bringIntoView(point)
+    if (point !== undefined) this.#stage?.view.bringToMiddle(point)
     this.#stage?.request()
   }
 

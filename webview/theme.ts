@@ -31,7 +31,7 @@ export interface Palette {
 const palettes: Readonly<Record<ThemeKind, Omit<Palette, 'background'>>> = {
   light: {
     part: '#cfc8bb', partInside: '#a9886a', cutting: '#14588f', rapid: '#7a5c14', current: '#c2185b', currentHalo: '#ffffff',
-    cutter: '#a9bfcc', neck: '#8398a6', shank: '#667b8a', holder: '#49596a',
+    cutter: '#c6d6e0', neck: '#a2b6c3', shank: '#8197a6', holder: '#66798a',
     error: '#b3261e', warning: '#b97700', note: '#356d9e', markEdge: '#ffffff', behind: 0.16,
   },
   dark: {

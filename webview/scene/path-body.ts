@@ -2,7 +2,7 @@ import type { PathArrays } from '../geometry/path-geometry.ts'
 import { pathGeometry, segmentsOfLine } from '../geometry/path-geometry.ts'
 import {
   BufferAttribute, BufferGeometry, Color, GreaterDepth, Group, LessEqualDepth, LineMaterial, LineSegments, LineSegments2,
-  LineSegmentsGeometry, ShaderMaterial,
+  LineSegmentsGeometry, Points, ShaderMaterial,
 } from '../three.ts'
 import type { Palette } from '../theme.ts'
 import { setColour, setUniform } from './surface-material.ts'
@@ -54,8 +54,10 @@ export class PathBody {
   readonly #behind: readonly LineSegments[]
   readonly #current: LineSegments2
   readonly #halo: LineSegments2
-  readonly #currentMaterial = new LineMaterial({ linewidth: 3.5, depthTest: false })
-  readonly #haloMaterial = new LineMaterial({ linewidth: 6.5, depthTest: false, transparent: true, opacity: 0.85 })
+  readonly #currentMaterial = new LineMaterial({ linewidth: 3.5, depthTest: false, transparent: true })
+  readonly #haloMaterial = new LineMaterial({ linewidth: 6.5, depthTest: false, transparent: true })
+  /** Where the block ends: a block of a few hundredths would not be seen otherwise. */
+  readonly #end = new Points(new BufferGeometry(), dotMaterial())
   #path: PathArrays | undefined
 
   constructor() {
@@ -66,7 +68,7 @@ export class PathBody {
     this.#behind = [cuttingBehind, rapidBehind]
     this.#halo = new LineSegments2(new LineSegmentsGeometry(), this.#haloMaterial)
     this.#current = new LineSegments2(new LineSegmentsGeometry(), this.#currentMaterial)
-    for (const line of [this.cutting, this.rapid, ...this.#behind, this.#halo, this.#current]) {
+    for (const line of [this.cutting, this.rapid, ...this.#behind, this.#halo, this.#current, this.#end]) {
       // The boxes of half a million segments are not worth asking for: it is nearly always in view.
       line.frustumCulled = false
       line.renderOrder = 1
@@ -74,6 +76,7 @@ export class PathBody {
     }
     this.#halo.renderOrder = 3
     this.#current.renderOrder = 4
+    this.#end.renderOrder = 4
   }
 
   set(path: PathArrays): void {
@@ -106,6 +109,10 @@ export class PathBody {
       body.geometry.dispose()
       body.geometry = new LineSegmentsGeometry().setPositions(segments)
     }
+    this.#end.visible = segments.length > 0
+    this.#end.geometry.dispose()
+    this.#end.geometry = new BufferGeometry()
+    this.#end.geometry.setAttribute('position', new BufferAttribute(segments.slice(-3), 3))
   }
 
   show(rapids: boolean): void {
@@ -115,7 +122,8 @@ export class PathBody {
   }
 
   /** Before each picture: dashes keep their length on the screen. */
-  scale(pixelsPerUnit: number): void {
+  scale(pixelsPerUnit: number, pixelRatio: number): void {
+    setUniform(this.#end.material, 'pixelRatio', pixelRatio)
     setUniform(this.#materials.rapid, 'pixelsPerUnit', pixelsPerUnit)
     setUniform(this.#materials.rapidBehind, 'pixelsPerUnit', pixelsPerUnit)
   }
@@ -127,7 +135,32 @@ export class PathBody {
     setColour(this.#materials.rapidBehind, 'colour', palette.rapid)
     setUniform(this.#materials.cuttingBehind, 'alpha', palette.behind)
     setUniform(this.#materials.rapidBehind, 'alpha', palette.behind)
+    setColour(this.#end.material, 'colour', palette.current)
+    setColour(this.#end.material, 'halo', palette.currentHalo)
     this.#currentMaterial.color.set(palette.current)
     this.#haloMaterial.color.set(palette.currentHalo)
   }
+}
+
+/** A dot with a halo, of one size on the screen. */
+function dotMaterial(): ShaderMaterial {
+  return new ShaderMaterial({
+    vertexShader: /* glsl */`
+uniform float pixelRatio;
+void main() {
+  gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
+  gl_PointSize = 14.0 * pixelRatio;
+}`,
+    fragmentShader: /* glsl */`
+uniform vec3 colour;
+uniform vec3 halo;
+void main() {
+  float d = length(gl_PointCoord - 0.5) * 14.0;
+  float soft = fwidth(d);
+  gl_FragColor = vec4(mix(colour, halo, smoothstep(4.0 - soft, 4.0 + soft, d)), 1.0 - smoothstep(6.2 - soft, 6.2 + soft, d));
+}`,
+    uniforms: { colour: { value: new Color() }, halo: { value: new Color() }, pixelRatio: { value: 1 } },
+    transparent: true,
+    depthTest: false,
+  })
 }

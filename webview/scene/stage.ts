@@ -156,7 +156,7 @@ export class Stage {
     requestAnimationFrame(() => {
       this.#wanted = false
       if (this.#lost) return
-      this.#path.scale(this.view.pixelsPerUnit)
+      this.#path.scale(this.view.pixelsPerUnit, this.#renderer.getPixelRatio())
       this.#marks.scale(this.#renderer.getPixelRatio())
       this.#renderer.render(this.#scene, this.view.camera)
       this.#frames++

@@ -35,13 +35,15 @@ void main() {
   float key = max(dot(n, normalize(vec3(-0.45, 0.6, 0.66))), 0.0);
   float fill = max(dot(n, normalize(vec3(0.7, -0.25, 0.5))), 0.0);
   float facing = clamp(n.z, 0.0, 1.0);
-  float light = (0.36 + 0.62 * key + 0.16 * fill) * mix(0.74, 1.0, smoothstep(0.0, 0.45, facing));
+  float light = (0.44 + 0.56 * key + 0.18 * fill) * mix(0.76, 1.0, smoothstep(0.0, 0.45, facing));
+  // Thin glass is not darkened by its own shade.
+  light = mix(light, max(light, 0.9), seeThrough);
   vec3 base = colour;
   #ifdef MARK_INSIDE
     // Hatched: only an open or inside-out mesh shows its inside.
-    if (!gl_FrontFacing) base = mix(insideColour, colour, 0.35 * step(0.5, fract((gl_FragCoord.x + gl_FragCoord.y) / 9.0)));
+    if (!gl_FrontFacing && seeThrough < 0.5) base = mix(insideColour, colour, 0.35 * step(0.5, fract((gl_FragCoord.x + gl_FragCoord.y) / 9.0)));
   #endif
-  float alpha = mix(1.0, mix(0.10, 0.62, pow(1.0 - facing, 2.2)), seeThrough);
+  float alpha = mix(1.0, mix(0.15, 0.7, pow(1.0 - facing, 2.0)), seeThrough);
   gl_FragColor = vec4(base * light, alpha);
 }`
 

@@ -62,7 +62,7 @@ export class ViewControl {
 
   /** Looks at all of the part (or path) from one of the named sides, or from where the camera is. */
   fit(view?: View): void {
-    this.look(view === undefined ? this.#toViewer() : new Vector3(...directions[view]), centre(this.#fitted))
+    this.#look(view === undefined ? this.#toViewer() : new Vector3(...directions[view]), centre(this.#fitted))
     this.camera.updateMatrixWorld()
     const place = new Vector3()
     const inverse = this.camera.matrixWorldInverse
@@ -80,15 +80,13 @@ export class ViewControl {
 
   /** Looks from the spindle down the axis at the tool point, at the scale in force. */
   lookAlong(point: Point, axis: Point): void {
-    this.look(new Vector3(...axis), new Vector3(...point))
+    this.#look(new Vector3(...axis), new Vector3(...point))
     this.#finish()
   }
 
-  /** Brings a point to the middle where it is not well inside the picture. */
-  bringIntoView(point: Point): void {
-    const place = new Vector3(...point).project(this.camera)
-    if (Math.abs(place.x) < 0.8 && Math.abs(place.y) < 0.8) return
-    this.look(this.#toViewer(), new Vector3(...point))
+  /** Brings a point to the middle; the view then turns and zooms about it. */
+  bringToMiddle(point: Point): void {
+    this.#look(this.#toViewer(), new Vector3(...point))
     this.#finish()
   }
 
@@ -100,7 +98,7 @@ export class ViewControl {
     spherical.theta -= turn
     spherical.phi = Math.min(Math.PI - 1e-3, Math.max(1e-3, spherical.phi - tilt))
     const turned = new Vector3().setFromSpherical(spherical)
-    this.look(new Vector3(turned.x, -turned.z, turned.y), this.#controls.target.clone())
+    this.#look(new Vector3(turned.x, -turned.z, turned.y), this.#controls.target.clone())
     this.#finish()
   }
 
@@ -108,7 +106,7 @@ export class ViewControl {
   pan(right: number, up: number): void {
     const x = new Vector3().setFromMatrixColumn(this.camera.matrixWorld, 0).multiplyScalar(-right / this.pixelsPerUnit)
     const y = new Vector3().setFromMatrixColumn(this.camera.matrixWorld, 1).multiplyScalar(-up / this.pixelsPerUnit)
-    this.look(this.#toViewer(), this.#controls.target.clone().add(x).add(y))
+    this.#look(this.#toViewer(), this.#controls.target.clone().add(x).add(y))
     this.#finish()
   }
 
@@ -117,10 +115,11 @@ export class ViewControl {
     this.#finish()
   }
 
-  look(toViewer: Vector3, at: Vector3): void {
+  #look(toViewer: Vector3, at: Vector3): void {
     this.#controls.target.copy(at)
     this.camera.position.copy(toViewer).normalize().multiplyScalar(this.#distance).add(at)
     this.#setDistance()
+    this.camera.lookAt(at)
   }
 
   get #distance(): number { return this.#wholeRadius * 3 }

@@ -9,6 +9,7 @@ export class ReadoutPanel {
   readonly #text = element('code', { class: 'block' })
   readonly #rows = element('dl', {})
   readonly #trouble = element('p', { class: 'trouble', attributes: { role: 'status' } })
+  readonly #notes = element('div', { class: 'notes' })
   readonly #status = element('p', { class: 'status', attributes: { role: 'status' } })
   readonly #spoken = element('p', { class: 'spoken', attributes: { 'aria-live': 'polite' } })
   #shown: ViewState | undefined
@@ -17,7 +18,7 @@ export class ReadoutPanel {
   constructor() {
     this.object = element('section', {
       class: 'readout', attributes: { 'aria-label': 'Block under the cursor' },
-      children: [this.#line, this.#text, this.#rows, this.#trouble, this.#status, this.#spoken],
+      children: [this.#line, this.#text, this.#rows, this.#trouble, this.#notes, this.#status, this.#spoken],
     })
   }
 
@@ -25,6 +26,7 @@ export class ReadoutPanel {
     const old = this.#shown
     this.#shown = state
     if (old === undefined || old.pose !== state.pose || old.scene !== state.scene || old.line !== state.line) this.#renderBlock(state)
+    if (old?.scene !== state.scene) this.#notes.replaceChildren(...(state.scene?.notes ?? []).map(note => element('p', { text: note })))
     this.#trouble.textContent = state.readingTrouble ?? ''
     this.#trouble.hidden = state.readingTrouble === undefined
     const status = statusText(state.status)

@@ -41,8 +41,8 @@ export class Toolbar {
         group('Look', [...looks.map(([view, label, title]) => button(label, title, () => events.look(view))), this.#along]),
         group('Show', [this.#part, this.#tool, this.#rapids, this.#findings]),
         group('Block', [
-          button('Previous', 'To the previous block that moves (Page up)', () => events.step(-1)),
-          button('Next', 'To the next block that moves (Page down)', () => events.step(1)),
+          button('Previous block', 'To the previous block that moves (Page up)', () => events.step(-1)),
+          button('Next block', 'To the next block that moves (Page down)', () => events.step(1)),
         ]),
       ],
     })
@@ -60,8 +60,8 @@ export class Toolbar {
     this.#along.disabled = state.pose?.pose === undefined
     if (this.#shown === state.shown) return
     this.#shown = state.shown
-    this.#part.textContent = `Part ${state.shown.part}`
-    this.#tool.textContent = `Tool ${state.shown.tool}`
+    this.#part.textContent = `Part: ${state.shown.part}`
+    this.#tool.textContent = `Tool: ${state.shown.tool}`
     this.#rapids.setAttribute('aria-pressed', String(state.shown.rapids))
     this.#findings.setAttribute('aria-pressed', String(state.shown.findings))
   }
