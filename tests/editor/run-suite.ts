@@ -22,7 +22,6 @@ try {
     extensionTestsPath: join(bundles, 'run-mocha.cjs'),
     launchArgs: [workspace.folder],
     extensionTestsEnv: {
-      ...process.env,
       EDITOR_TEST_PICTURE: join(shots, 'editor-suite-failed.png'),
     },
   })

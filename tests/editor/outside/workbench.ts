@@ -99,6 +99,17 @@ export async function closeAll(page: Page): Promise<void> {
   await page.locator('.tab').first().waitFor({ state: 'detached' })
 }
 
+/** Puts the cursor at the start of a line, 1-based, of the program in the first group of editors. */
+export async function goToLine(page: Page, line: number): Promise<void> {
+  await runCommand(page, 'View: Focus First Editor Group')
+  await page.keyboard.press('Control+G')
+  const input = page.locator('.quick-input-widget input.input')
+  await input.waitFor()
+  await input.fill(`:${line}`)
+  await page.keyboard.press('Enter')
+  await page.locator('.quick-input-widget').waitFor({ state: 'hidden' })
+}
+
 /** The line the cursor stands on, as the status bar says. */
 export async function cursorLine(page: Page): Promise<number> {
   const text = await page.locator('.statusbar-item[id="status.editor.selection"]').innerText()
