@@ -1,0 +1,175 @@
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
+import { LanguageServerUnderTest, bundleServer, rulesOf } from '../harness/language-server.ts'
+import { PlateJob } from '../harness/plate-job.ts'
+
+// The server on the plate sample: the ball dips 0.05 mm below the top face in N130.
+
+let bundle: Awaited<ReturnType<typeof bundleServer>>
+let server: LanguageServerUnderTest
+let job: PlateJob
+let uri: string
+
+beforeAll(async () => {
+  bundle = await bundleServer()
+})
+afterAll(() => bundle.remove())
+beforeEach(() => {
+  job = new PlateJob()
+  uri = job.uri('plate.nc')
+})
+afterEach(() => {
+  server.kill()
+  job.remove()
+})
+
+async function start(configuration?: unknown): Promise<void> {
+  server = new LanguageServerUnderTest(bundle.path)
+  await server.initialize({ folder: job.uri(''), configuration })
+}
+
+/** The plate's path many times over, so that a search takes a while: the dip comes last. */
+function longProgram(times: number): string {
+  const lines = job.program.split('\n')
+  const dip = job.lineOf('Z-0.05')
+  const clean: string[] = []
+  for (let i = 0; i < times; i++) clean.push(`X${(5 + 30 * ((i * 7919) % times) / times).toFixed(3)} Y${(5 + 20 * i / times).toFixed(3)} Z0.`)
+  return [...lines.slice(0, dip), ...clean, ...lines.slice(dip)].join('\n')
+}
+
+describe('contact findings in the editor', () => {
+  it('come after those of the text, on the block that cuts too deep', async () => {
+    await start()
+    await server.open(uri, job.program)
+    const found = await server.findings(uri, 1, list => rulesOf(list).includes('gouge'))
+    const gouge = found.find(one => one.code === 'gouge')
+    expect(gouge?.message).toMatch(/0\.05/)
+    expect(gouge?.range.start.line).toBe(job.lineOf('Z-0.05'))
+    const status = await server.done(uri)
+    expect(status.phase).toBe('done')
+    expect(status.message).toMatch(/^checked: \d+ blocks, bound 0\.002 mm$/)
+  })
+
+  it('go with the edit that mends them', async () => {
+    await start()
+    await server.open(uri, job.program)
+    await server.findings(uri, 1, list => rulesOf(list).includes('gouge'))
+    const seen = server.statuses.length
+    const line = job.lineOf('Z-0.05'), at = job.program.split('\n')[line].indexOf('Z-0.05')
+    await server.edit(uri, 2, line, at, at + 6, 'Z0.')
+    const status = await server.done(uri, seen)
+    expect(status.message).toMatch(/^checked/)
+    expect(rulesOf(await server.findings(uri, 2))).not.toContain('gouge')
+  })
+
+  it('of a text that was edited while it was searched are never shown', async () => {
+    await start()
+    await server.open(uri, longProgram(20_000))
+    await server.until('a running search', () => server.statuses.some(one => one.phase === 'searching'))
+    const before = performance.now()
+    await server.replace(uri, job.program.replace('Z-0.05', 'Z0.'), 2)
+    await server.findings(uri, 2)
+    const answered = performance.now() - before
+    await server.until('the end of checking version 2', () => server.statuses.at(-1)?.phase === 'done')
+    const after = server.published.slice(server.published.findIndex(one => one.version === 2))
+    expect(after.filter(one => one.uri === uri).map(one => one.version)).toEqual(after.filter(one => one.uri === uri).map(() => 2))
+    expect(after.flatMap(one => rulesOf(one.diagnostics))).not.toContain('gouge')
+    // Far below what the search of the long program takes; generous, since machines that test are busy.
+    expect(answered).toBeLessThan(2000)
+  })
+
+  it('name the search that was switched off', async () => {
+    await start({ contact: { search: 'off' } })
+    await server.open(uri, job.program)
+    await server.done(uri)
+    const found = await server.findings(uri, 1)
+    expect(rulesOf(found)).not.toContain('gouge')
+    expect(found.find(one => one.code === 'not-checked')?.message).toContain('toolwake.contact.search')
+  })
+
+  it('wait for the program to be saved where the user wants it so', async () => {
+    await start({ contact: { search: 'on-save' } })
+    await server.open(uri, job.program.replace('Z-0.05', 'Z0.'))
+    expect((await server.done(uri)).message).toMatch(/^checked/)
+    await server.replace(uri, job.program, 2)
+    await server.until('the search put off', () => server.statuses.at(-1)?.message.includes('saved'))
+    expect(rulesOf(await server.findings(uri, 2))).not.toContain('gouge')
+    await server.connection.sendNotification('textDocument/didSave', { textDocument: { uri } })
+    await server.findings(uri, 2, list => rulesOf(list).includes('gouge'))
+  })
+
+  it('are in the hover of their block', async () => {
+    await start()
+    await server.open(uri, job.program)
+    await server.done(uri)
+    const hover = await server.connection.sendRequest<{ contents: { value: string } }>('textDocument/hover', {
+      textDocument: { uri }, position: { line: job.lineOf('Z-0.05'), character: 6 },
+    })
+    expect(hover.contents.value).toMatch(/cutter: 0\.0(50|49|51) mm deep \(±0\.00[0-2]\)/)
+    // Common practice: the tool point stands where the program says, X 15, Z -0.05 below the top face.
+    expect(hover.contents.value).toMatch(/X 15\.000 {2}Y 10\.500 {2}Z -0\.050/)
+  })
+})
+
+describe('files beside the program', () => {
+  it('carry their own findings on their own lines, and are read again when they change', async () => {
+    await start()
+    job.write('plate.setup.json', job.sheet.replace('"baseOffset"', '"baseOfset"'))
+    await server.open(uri, job.program)
+    const sheet = job.uri('plate.setup.json')
+    const wrong = await server.until('a finding in the sheet', () =>
+      server.published.find(one => one.uri === sheet && one.diagnostics.length > 0)?.diagnostics[0])
+    expect(wrong.code).toBe('setup-error')
+    expect(wrong.message).toContain('baseOffset')
+    expect(wrong.range.start.line).toBe(job.sheet.split('\n').findIndex(one => one.includes('baseOffset')))
+    await server.until('the end of a check without contact', () => server.statuses.at(-1)?.phase === 'done')
+    job.write('plate.setup.json', job.sheet)
+    await server.connection.sendNotification('workspace/didChangeWatchedFiles', { changes: [{ uri: sheet, type: 2 }] })
+    await server.until('an empty list for the sheet', () => server.published.filter(one => one.uri === sheet).at(-1)?.diagnostics.length === 0)
+    await server.findings(uri, 1, list => rulesOf(list).includes('gouge'))
+  })
+
+  it('may be missing: the mesh is named where the sheet names it', async () => {
+    await start()
+    job.write('plate.setup.json', job.sheet.replace('plate.stl', 'gone.stl'))
+    await server.open(uri, job.program)
+    const sheet = job.uri('plate.setup.json')
+    const missing = await server.until('a finding about the mesh', () =>
+      server.published.flatMap(one => one.diagnostics).find(one => one.message.includes('gone.stl')))
+    expect(missing.severity).toBeLessThanOrEqual(2)
+    expect(server.published.some(one => one.uri === sheet && one.diagnostics.includes(missing))).toBe(true)
+    await server.until('the end of the check', () => server.statuses.at(-1)?.phase === 'done')
+  })
+})
+
+describe('the viewer\'s questions', () => {
+  it('are answered with scene, arrays and pose', async () => {
+    await start()
+    await server.open(uri, job.program)
+    await server.done(uri)
+    const scene = await server.ask('toolwake/scene', { uri })
+    expect(scene).toMatchObject({ uri, version: 1, unit: 1, part: { name: 'plate.stl', triangles: 12, max: [40, 30, 0] } })
+    expect(scene.tools.map(tool => tool.number)).toEqual([1])
+    expect(scene.findings.find(one => one.rule === 'gouge')).toMatchObject({ line: job.lineOf('Z-0.05'), point: expect.any(Array) as unknown })
+    const read = async (key: string) => {
+      const slice = await server.ask('toolwake/sceneBuffer', { uri, key, offset: 0 })
+      if ('gone' in slice) throw new Error(`${key} is gone`)
+      const bytes = Buffer.from(slice.base64, 'base64')
+      expect(bytes.length).toBe(slice.totalBytes)
+      return bytes
+    }
+    expect((await read(scene.part?.positions ?? '')).length).toBe(12 * 36)
+    expect((await read(scene.path.positions)).length).toBe(scene.path.vertices * 12)
+    expect((await read(scene.path.lines)).length).toBe(scene.path.vertices * 4)
+    expect((await read(scene.path.flags)).length).toBe(scene.path.vertices)
+    expect(await server.ask('toolwake/sceneBuffer', { uri, key: 'path/0/none', offset: 0 })).toEqual({ gone: true })
+
+    const line = job.lineOf('Z-0.05')
+    const pose = await server.ask('toolwake/poseAt', { uri, line })
+    expect(pose.text).toBe('N130 X15. Z-0.05')
+    expect(pose).toMatchObject({ line, tool: 0, toolNumber: 1, rapid: false })
+    const [x, y, z] = pose.pose?.point ?? []
+    expect([x, y, z].map(value => Math.round((value ?? NaN) * 1e6) / 1e6)).toEqual([15, 10.5, -0.05])
+    const cutter = pose.clearances?.find(one => one.component === 'cutter')
+    expect(cutter?.value).toBeCloseTo(-0.05, 2)
+  })
+})
