@@ -116,9 +116,6 @@ export class BlockReader {
     let value = number.value
     if (this.#increments !== 1 && !number.hasPoint && countsIncrements(letter)) value /= this.#increments
     const flags = (number.hasPoint ? WordFlag.point : 0) | (number.hasSign ? WordFlag.sign : 0)
-    const behind = text.charCodeAt(next)
-    // A bracket or variable behind a finished number belongs to no word: the mark reader tells it.
-    if (behind === 91 || behind === 93) return this.#readMark(behind, next)
     return this.#addWord(letter, value, start, number.end, flags) ? next : this.#skipManyWords(start)
   }
 
@@ -205,8 +202,8 @@ export class BlockReader {
         return at + 1
       }
       block.skip = true
-      // Controls with several skip switches number them: /2 to /9.
-      return text.charCodeAt(at + 1) >= 49 && text.charCodeAt(at + 1) <= 57 ? at + 2 : at + 1
+      // Controls with several skip switches number them.
+      return isDigit(text.charCodeAt(at + 1)) ? at + 2 : at + 1
     }
     if (code === 37) {
       if (block.count > 0 || block.sequence >= 0 || block.percent) this.#tell(syntaxErrors.percentInside(), at, at + 1)
@@ -214,7 +211,7 @@ export class BlockReader {
       return at + 1
     }
     // The alignment character of ISO 6983-1 heads a program like O.
-    if (code === 58 && block.count === 0) return this.#readWord(79, at)
+    if (code === 58 && block.count === 0 && isDigit(text.charCodeAt(at + 1))) return this.#readWord(79, at)
     if (code === 35) {
       const end = expressionEnd(text, at)
       const open = openBracket(text, at, end)
@@ -303,6 +300,10 @@ function commentStart(text: string, from: number, to: number): number {
 function startsNumber(text: string, at: number): boolean {
   const code = text.charCodeAt(at)
   return code >= 48 && code <= 57 || code === 46 || code === 45 || code === 43 || code === 32 || code === 9
+}
+
+function isDigit(code: number): boolean {
+  return code >= 48 && code <= 57
 }
 
 /** Offset behind the digits, points and signs that follow directly. */

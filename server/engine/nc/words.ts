@@ -36,8 +36,8 @@ export function findCode(block: Block, letter: string, value: number): number {
 
 /** From the first word (or N) to the last: the line without its margins and comments. */
 export function blockSpan(block: Block): Span {
-  const starts = [block.sequenceSpan?.start, block.count > 0 ? block.wordStart[0] : undefined].filter(start => start !== undefined)
-  const ends = [block.sequenceSpan?.end, block.count > 0 ? block.wordEnd[block.count - 1] : undefined].filter(end => end !== undefined)
-  if (starts.length === 0) return { start: block.start, end: block.end }
-  return { start: Math.min(...starts), end: Math.max(...ends) }
+  const sequence = block.sequenceSpan
+  const start = Math.min(sequence?.start ?? Infinity, block.count > 0 ? block.wordStart[0] ?? Infinity : Infinity)
+  const end = Math.max(sequence?.end ?? -1, block.count > 0 ? block.wordEnd[block.count - 1] ?? -1 : -1)
+  return end < 0 ? { start: block.start, end: block.end } : { start, end }
 }
