@@ -5,6 +5,8 @@ import type { Machine } from '../../shared/machine.ts'
 import type { Setup } from '../../shared/setup.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 
+export { namedFiles, type NamedFiles } from './setup/named-files.ts'
+
 // The engine's table of contents. It reads no files and knows no clock: whatever comes from
 // outside is handed in. The language server, the command line and the tests are equal users.
 // The order of work:

@@ -15,14 +15,6 @@ import type { WeldedMesh } from './weld-corners.ts'
 // 4 (s1 λ1 λ2 + s2 λ2 λ3 + s3 λ3 λ1) at λ = 1/3; a² / 6R for an equilateral facet of side a on a
 // sphere. The estimate of a facet is the largest of these four.
 
-export interface ChordError {
-  /** Share of the surface whose facets exceed the limit, 0..1. */
-  readonly share: number
-  /** Largest estimate, mm, and the triangle that has it; -1 where there is none. */
-  readonly worst: number
-  readonly worstTriangle: number
-}
-
 /** Facets that meet at more than this are taken for an edge of the design: 30 degrees. */
 const CREASE = Math.cos(30 * Math.PI / 180)
 /** All facets within half the crease angle of their mean are within the crease angle of each other. */
@@ -30,24 +22,17 @@ const HALF_CREASE = Math.cos(15 * Math.PI / 180)
 /** Round a vertex with more facets than this, a tip or a hub, each facet keeps its own normal. */
 const MOST_ROUND_A_VERTEX = 64
 
-/** `limit`, mm: what the estimate is held against. */
-export function estimateChordError(corners: Float64Array, mesh: WeldedMesh, use: Uint8Array, limit: number): ChordError {
+/** Estimate for each facet, mm; nil for those not kept. */
+export function estimateChordErrors(corners: Float64Array, mesh: WeldedMesh, use: Uint8Array): Float32Array {
   const { normals, angles } = facetNormals(corners, mesh, use)
   const smooth = cornerNormals(mesh, use, normals, angles)
-  let area = 0, beyond = 0, worst = 0, worstTriangle = -1
+  const errors = new Float32Array(mesh.triangleCount)
   for (let t = 0; t < mesh.triangleCount; t++) {
     if (use[t] !== FacetUse.kept) continue
     const s1 = rise(corners, smooth, 9 * t, 9 * t + 3), s2 = rise(corners, smooth, 9 * t + 3, 9 * t + 6), s3 = rise(corners, smooth, 9 * t + 6, 9 * t)
-    const error = Math.max(Math.abs(s1), Math.abs(s2), Math.abs(s3), Math.abs(s1 + s2 + s3) * (4 / 9))
-    const own = normals[4 * t + 3]
-    area += own
-    if (error > limit) beyond += own
-    if (error > worst) {
-      worst = error
-      worstTriangle = t
-    }
+    errors[t] = Math.max(Math.abs(s1), Math.abs(s2), Math.abs(s3), Math.abs(s1 + s2 + s3) * (4 / 9))
   }
-  return { share: area > 0 ? beyond / area : 0, worst, worstTriangle }
+  return errors
 }
 
 function rise(corners: Float64Array, normals: Float32Array, i: number, j: number): number {
@@ -56,9 +41,9 @@ function rise(corners: Float64Array, normals: Float32Array, i: number, j: number
     + (normals[j + 2] - normals[i + 2]) * (corners[j + 2] - corners[i + 2])) / 8
 }
 
-/** Unit normal and twice the area of each facet (4 numbers), and its angle at each corner; nil for those not kept. */
+/** Unit normal of each facet and its angle at each corner; nil for those not kept. */
 function facetNormals(corners: Float64Array, mesh: WeldedMesh, use: Uint8Array): { normals: Float32Array, angles: Float32Array } {
-  const normals = new Float32Array(4 * mesh.triangleCount), angles = new Float32Array(3 * mesh.triangleCount)
+  const normals = new Float32Array(3 * mesh.triangleCount), angles = new Float32Array(3 * mesh.triangleCount)
   for (let t = 0; t < mesh.triangleCount; t++) {
     if (use[t] !== FacetUse.kept) continue
     const i = 9 * t
@@ -67,10 +52,9 @@ function facetNormals(corners: Float64Array, mesh: WeldedMesh, use: Uint8Array):
     const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx
     const length = Math.sqrt(nx * nx + ny * ny + nz * nz)
     const dot = ux * vx + uy * vy + uz * vz
-    normals[4 * t] = nx / length
-    normals[4 * t + 1] = ny / length
-    normals[4 * t + 2] = nz / length
-    normals[4 * t + 3] = length
+    normals[3 * t] = nx / length
+    normals[3 * t + 1] = ny / length
+    normals[3 * t + 2] = nz / length
     const first = Math.atan2(length, dot)
     const second = Math.atan2(length, ux * ux + uy * uy + uz * uz - dot)
     angles[3 * t] = first
@@ -93,10 +77,10 @@ function cornerNormals(mesh: WeldedMesh, use: Uint8Array, normals: Float32Array,
       continue
     }
     for (let f = start; f < end; f++) {
-      const own = 4 * ((fan[f] / 3) | 0)
+      const own = 3 * ((fan[f] / 3) | 0)
       sum.fill(0)
       for (let g = single ? f : start; g < (single ? f + 1 : end); g++) {
-        const other = 4 * ((fan[g] / 3) | 0)
+        const other = 3 * ((fan[g] / 3) | 0)
         const dot = normals[own] * normals[other] + normals[own + 1] * normals[other + 1] + normals[own + 2] * normals[other + 2]
         if (dot >= CREASE || g === f) addScaled(sum, normals, other, angles[fan[g]])
       }
@@ -109,12 +93,12 @@ function cornerNormals(mesh: WeldedMesh, use: Uint8Array, normals: Float32Array,
   /** Leaves the mean normal in `mean`; true where it serves every facet of the fan. */
   function isSmooth(start: number, end: number, mean: Float64Array): boolean {
     mean.fill(0)
-    for (let f = start; f < end; f++) addScaled(mean, normals, 4 * ((fan[f] / 3) | 0), angles[fan[f]])
+    for (let f = start; f < end; f++) addScaled(mean, normals, 3 * ((fan[f] / 3) | 0), angles[fan[f]])
     normalise(mean)
     for (let f = start; f < end; f++) {
       const t = (fan[f] / 3) | 0
       if (use[t] !== FacetUse.kept) continue
-      if (mean[0] * normals[4 * t] + mean[1] * normals[4 * t + 1] + mean[2] * normals[4 * t + 2] < HALF_CREASE) return false
+      if (mean[0] * normals[3 * t] + mean[1] * normals[3 * t + 1] + mean[2] * normals[3 * t + 2] < HALF_CREASE) return false
     }
     return true
   }

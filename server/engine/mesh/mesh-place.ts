@@ -27,3 +27,13 @@ export function facets(n: number): string {
 
 /** More would not fit into memory together with their tree. */
 export const MOST_TRIANGLES = 20_000_000
+
+/** Three figures of a number. */
+export function figure(n: number): string {
+  return String(Number(n.toPrecision(3)))
+}
+
+/** A corner as an operator reads it: `X1 Y2.5 Z-3`, mm. */
+export function pointOf(corners: Float64Array, at: number): string {
+  return ['X', 'Y', 'Z'].map((letter, k) => `${letter}${Number(corners[at + k].toFixed(3)) + 0}`).join(' ')
+}

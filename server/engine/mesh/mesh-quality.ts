@@ -1,6 +1,7 @@
 import type { Problem } from '../../../shared/problem.ts'
-import { estimateChordError } from './chord-error.ts'
-import { count, facets, type MeshPlace, meshProblem, placeOf } from './mesh-place.ts'
+import { estimateChordErrors } from './chord-error.ts'
+import { coarseMesh } from './coarse-mesh.ts'
+import { count, facets, figure, type MeshPlace, meshProblem, placeOf, pointOf } from './mesh-place.ts'
 import { FacetUse, type MeshTopology, readTopology } from './mesh-topology.ts'
 import { weldCorners } from './weld-corners.ts'
 
@@ -11,13 +12,15 @@ export interface InspectedMesh {
   readonly closed: boolean
   /** mm³; negative where the facets look inward. Of meaning only where the mesh is nearly closed. */
   readonly volume: number
+  /** Estimated distance of each facet from the smooth surface it stands for, mm. */
+  readonly chordErrors: Float32Array
   readonly problems: Problem[]
 }
 
 export interface MeshInput {
   /** How messages call the mesh. */
   readonly name: string
-  /** mm; the chord error is held against a third of it. Absent: it is not looked at. */
+  /** mm; the chord error of the whole mesh is held against it. Absent: see `coarseMesh`. */
   readonly gouge?: number
   readonly place?: MeshPlace
 }
@@ -32,7 +35,7 @@ export function inspectMesh(corners: Float64Array, { name, gouge, place }: MeshI
   const kept = keep(corners, topology.use)
   if (kept.length === 0) {
     say('mesh-unreadable', `has ${facets(mesh.triangleCount)}, none of which has an area; there is nothing to check against. Export the part again.`)
-    return { corners: kept, closed: false, volume: 0, problems }
+    return { corners: kept, closed: false, volume: 0, chordErrors: new Float32Array(0), problems }
   }
   sayDropped(topology.use, say)
   sayEdges(corners, topology, say)
@@ -40,19 +43,12 @@ export function inspectMesh(corners: Float64Array, { name, gouge, place }: MeshI
   if (volume < 0 && opening < NEARLY_CLOSED) {
     say('mesh-inside-out', `has its facets turned inward (its volume comes out as ${figure(volume)} mm³). Depths and clearances are not affected; whether a tool starts inside the part comes out the wrong way round. Export the part with its normals outward.`)
   }
-  if (gouge !== undefined && gouge > 0) {
-    const limit = gouge / 3
-    const { share, worst, worstTriangle } = estimateChordError(corners, mesh, topology.use, limit)
-    if (share > COARSE_SHARE) {
-      say('mesh-too-coarse', `is coarse for a gouge limit of ${figure(gouge)} mm: on ${percent(share)} of its surface the flat facets are estimated to lie more than a third of that (${figure(limit)} mm) from the smooth shape, at worst ${figure(worst)} mm near ${pointOf(corners, 9 * worstTriangle)}. Figures are exact against the facets; export the part with a finer chord tolerance to bring both together.`)
-    }
-  }
+  const chordErrors = keptOf(estimateChordErrors(corners, mesh, topology.use), topology.use, kept.length / 9)
+  const coarse = gouge === undefined ? undefined : coarseMesh(kept, chordErrors, { name, gouge, place })
+  if (coarse !== undefined) problems.push(coarse)
   const closed = topology.open + topology.crowded + topology.turned === 0
-  return { corners: kept, closed, volume, problems }
+  return { corners: kept, closed, volume, chordErrors, problems }
 }
-
-/** Share of the surface that may be coarse before it is said: a few facets beside an edge prove nothing. */
-const COARSE_SHARE = 0.01
 
 /** The area vectors of a closed surface add up to nil; below this share of its area the volume has a sign worth trusting. */
 const NEARLY_CLOSED = 0.01
@@ -68,6 +64,11 @@ function keep(corners: Float64Array, use: Uint8Array): Float64Array {
     for (let k = 0; k < 9; k++) kept[at++] = corners[9 * t + k]
   }
   return kept
+}
+
+function keptOf(values: Float32Array, use: Uint8Array, keptCount: number): Float32Array {
+  if (keptCount === values.length) return values
+  return values.filter((_, t) => use[t] === FacetUse.kept)
 }
 
 type Say = (rule: string, message: string) => void
@@ -116,16 +117,4 @@ function measure(corners: Float64Array): { volume: number, opening: number } {
 
 function edges(n: number): string {
   return `${count(n)} ${n === 1 ? 'edge' : 'edges'}`
-}
-
-function figure(n: number): string {
-  return String(Number(n.toPrecision(3)))
-}
-
-function percent(share: number): string {
-  return `${Number((share * 100).toPrecision(2))} %`
-}
-
-function pointOf(corners: Float64Array, at: number): string {
-  return ['X', 'Y', 'Z'].map((letter, k) => `${letter}${Number(corners[at + k].toFixed(3)) + 0}`).join(' ')
 }
