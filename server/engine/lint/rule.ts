@@ -1,4 +1,5 @@
 import type { Level } from '../../../shared/finding.ts'
+import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Machine } from '../../../shared/machine.ts'
 import type { Report } from '../../../shared/problem.ts'
 import type { Setup } from '../../../shared/setup.ts'
@@ -11,11 +12,19 @@ import type { Block } from '../nc/block.ts'
 
 export type RuleGroup = 'text' | 'state' | 'motion' | 'contact' | 'result' | 'inputs'
 
-/** A body an example needs, small enough to write down: mm, part frame. */
+type ExamplePoint = readonly [number, number, number]
+
+/** A body an example needs, small enough to say in words: mm, part frame. */
 export type ExampleBody =
-  | { readonly box: { readonly min: readonly [number, number, number], readonly max: readonly [number, number, number] } }
-  /** A solid half-space cut out of a box: its top is the plane z = 0. */
+  | {
+    readonly box: { readonly min: ExamplePoint, readonly max: ExamplePoint }
+    /** What is wrong with its triangles: one of no area is added, one is left out, all are turned over. */
+    readonly fault?: 'degenerate' | 'open' | 'inside-out'
+  }
+  /** A plate about the Z axis: its top is the plane z = 0. */
   | { readonly plate: { readonly size: number, readonly thickness: number } }
+  /** A cylinder about the Z axis, its top at z = 0; the corners of its facets lie on the true circle. */
+  | { readonly cylinder: { readonly diameter: number, readonly height: number, readonly facets: number } }
 
 /**
  * A program whose lines may be followed by remarks: `^^^ error rule-id: words the message holds`.
@@ -33,8 +42,11 @@ export interface RuleExample {
 }
 
 export interface RuleContext {
+  /** The program, so that a rule that looks at motions can find the word that asked for them. */
+  readonly text: string
   readonly setup: Setup | undefined
   readonly machine: Machine
+  readonly kinematics: Kinematics
 }
 
 /** One block with the state on both sides of it. The records are used again: copy what is kept. */
@@ -67,7 +79,7 @@ export interface Rule {
     /** What to do instead. */
     readonly instead: string
   }
-  /** Exactly the findings their remarks mark. */
+  /** Exactly the findings of this rule that their remarks mark. */
   readonly bad: readonly RuleExample[]
   /** Has no finding of this rule. */
   readonly good: readonly RuleExample[]

@@ -1,0 +1,79 @@
+import { isReturnHome, motionSpan } from '../motion-words.ts'
+import { defineRule } from '../rule.ts'
+
+export const lengthOffsetMismatch = defineRule({
+  id: 'length-offset-mismatch',
+  level: 'warning',
+  group: 'state',
+  docs: {
+    what: 'The H number in force is not the one the setup sheet gives for the tool in the spindle.',
+    why: 'The control takes the length of another tool: the tip runs too high or too low by the difference.',
+    instead: 'Use the H number of the tool, or correct `lengthOffset` in the setup sheet.',
+  },
+  bad: [
+    {
+      title: 'H of another tool',
+      setup: twoTools(),
+      program: `
+N10 T1 M6
+N20 G0 G43 H2 Z5.
+           ^^ warning length-offset-mismatch: H1
+N30 G1 Z-1. F200
+`,
+    },
+    {
+      title: 'the H of the tool before is still on',
+      setup: twoTools(),
+      program: `
+N10 T1 M6
+N20 G0 G43 H1 Z50.
+N30 T2 M6
+N40 G0 Z5.
+    ^^ warning length-offset-mismatch: H2
+`,
+    },
+  ],
+  good: [{
+    title: 'each tool with its own H',
+    setup: twoTools(),
+    program: `
+N10 T1 M6
+N20 G0 G43 H1 Z5.
+N30 T2 M6
+N40 G0 G43 H2 Z5.
+`,
+  }],
+  start: (report, { setup }) => {
+    const wantedH = new Map([...setup?.tools ?? [], ...setup?.toolsSetAside ?? []].map(tool => [tool.number, tool.lengthOffset]))
+    let toolSince = 0
+    let told = ''
+    return {
+      block({ block, before, after, firstMotion, endMotion }) {
+        if (after.tool !== before.tool) toolSince = block.start
+        const { tool, lengthOffset, lengthOffsetSpan } = after
+        if (tool === undefined || lengthOffset === undefined || lengthOffset === 0 || endMotion === firstMotion) return
+        if (!after.toolCentre && after.lengthCompensation !== 43 || isReturnHome(block)) return
+        const wanted = wantedH.get(tool)
+        const key = `${tool} ${lengthOffset}`
+        if (wanted === undefined || wanted === lengthOffset || told === key) return
+        told = key
+        const isFresh = lengthOffsetSpan !== undefined && lengthOffsetSpan.start >= toolSince
+        report({
+          rule: 'length-offset-mismatch',
+          span: isFresh ? lengthOffsetSpan : motionSpan(block),
+          message: `H${lengthOffset} is in force with tool T${tool}, whose length offset is H${wanted} by the setup sheet.`,
+          related: isFresh || lengthOffsetSpan === undefined ? [] : [{ span: lengthOffsetSpan, message: `H${lengthOffset} was set here, for the tool before.` }],
+        })
+      },
+    }
+  },
+})
+
+function twoTools(): string {
+  return `{
+  "tools": [
+    { "number": 1, "name": "ball 4", "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }, "LPR": 30, "lengthOffset": 1 },
+    { "number": 2, "name": "ball 6", "cutter": { "shape": "ball", "DC": 6, "LCF": 9 }, "LPR": 35, "lengthOffset": 2 }
+  ]
+}`
+}

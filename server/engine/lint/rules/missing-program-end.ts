@@ -1,0 +1,57 @@
+import type { Span } from '../../../../shared/span.ts'
+import { blockSpan, findCode } from '../../nc/words.ts'
+import { defineRule } from '../rule.ts'
+
+export const missingProgramEnd = defineRule({
+  id: 'missing-program-end',
+  level: 'error',
+  group: 'text',
+  docs: {
+    what: 'The program ends without M30 or M2, or its text without the second %.',
+    why: 'The file may have been cut short on its way to the machine; the control stops in the middle with spindle and coolant on.',
+    instead: 'End the program with M30; if the file has lost its end, post it again.',
+  },
+  bad: [{
+    title: 'the text just stops',
+    program: `
+N10 G0 X0. Y0.
+N20 G0 Z100.
+^^^^^^^^^^^^ error missing-program-end: M30
+`,
+  }],
+  good: [
+    {
+      title: 'M30',
+      program: `
+N10 G0 X0. Y0.
+N20 M30
+`,
+    },
+    {
+      title: 'a text between two lone %',
+      program: `
+%
+N10 G0 X0. Y0.
+%
+`,
+    },
+  ],
+  start: report => {
+    let last: Span = { start: 0, end: 0 }
+    let ended = false
+    let returns = false
+    return {
+      block({ block, after }) {
+        if (after.ended) ended = true
+        // M99 ends a subprogram.
+        if (findCode(block, 'M', 99) >= 0) returns = true
+        if (block.count > 0 || block.sequence >= 0) last = blockSpan(block)
+      },
+      end() {
+        if (!ended && !returns) {
+          report({ rule: 'missing-program-end', span: last, message: 'The text ends here, but no M30 or M2 has ended the program.' })
+        }
+      },
+    }
+  },
+})

@@ -1,0 +1,148 @@
+import type { MotionPose } from '../../../../shared/motion-pose.ts'
+import type { Toolpath } from '../../../../shared/toolpath.ts'
+import { applyChain, machineToPart, type Kinematics } from '../../../../shared/kinematics.ts'
+import { degrees, perMinute } from '../figures.ts'
+import { LineWords } from '../line-words.ts'
+import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { angleBetween, isFeedMotion, jointTravel, poseOf } from '../program-pose.ts'
+import { defineRule } from '../rule.ts'
+
+/** Common practice: keep 2 to 5 degrees away from the singular direction. */
+const NEAR = 2 * Math.PI / 180
+/** A joint that hardly turns does no harm there. */
+const SMALL_TURN = Math.PI / 180
+/** An axis that lies in the singular direction all along is not passing it: the joint then turns on purpose. */
+const ALIGNED = 1e-6
+
+export const nearSingular = defineRule({
+  id: 'near-singular',
+  level: 'warning',
+  group: 'motion',
+  docs: {
+    what: 'In the cut, the tool axis comes within 2° of the direction in which a rotary axis has no effect on it, while that axis turns.',
+    why: 'Near that direction a small tilt of the tool asks for a great turn of the axis: the feed drops or the axis cannot follow, and the tool leaves a dwell mark.',
+    instead: 'Keep the tool axis 2 to 5° away from it, lie the part otherwise, or lock the axis for these blocks.',
+  },
+  bad: [{
+    title: 'C turns by 90° while the tool stands half a degree off its axis',
+    setup: tiltingSetup(),
+    program: `
+N10 T1 M6
+N20 G21 G90 G94 G54 G0 G43.4 H1 X0. Y0. Z0. A-0.5 C0.
+N30 G1 X1. A-0.4 C90. F600
+                 ^^^^ warning near-singular: 0.4° of
+N40 X2. A-5. C90.2
+`,
+  }],
+  good: [
+    {
+      title: 'ten degrees away',
+      setup: tiltingSetup(),
+      program: `
+N10 T1 M6
+N20 G21 G90 G94 G54 G0 G43.4 H1 X0. Y0. Z0. A-10. C0.
+N30 G1 X1. A-10. C5. F600
+`,
+    },
+    {
+      title: 'C turns a part that stands upright',
+      setup: tiltingSetup(),
+      program: `
+N10 T1 M6
+N20 G21 G90 G94 G54 G0 G43.4 H1 X10. Y0. Z0. A0. C0.
+N30 G1 C90. F600
+`,
+    },
+    {
+      title: 'A passes through the upright while C rests',
+      setup: tiltingSetup(),
+      program: `
+N10 T1 M6
+N20 G21 G90 G94 G54 G0 G43.4 H1 X0. Y0. Z0. A-5. C0.
+N30 G1 X10. A5. F600
+`,
+    },
+  ],
+  start: (report, context) => ({
+    end(toolpath) {
+      const { machine, kinematics, text } = context
+      const pose = poseOf(context, toolpath)
+      const words = new LineWords(text, machine)
+      const probe = new JointDirection(kinematics, toolpath.axes.length)
+      for (const joint of kinematics.rotary) {
+        const runs = new MotionRuns(toolpath)
+        for (let i = 0; i < toolpath.count; i++) {
+          if (!isFeedMotion(toolpath, i) || !(Math.abs(jointTravel(toolpath, i, joint)) >= SMALL_TURN)) continue
+          const { least, most } = probe.angles(pose, toolpath, i, joint)
+          if (least < NEAR && most > ALIGNED) runs.add(i, -least)
+        }
+        const axis = machine.axes[joint]
+        const letter = axis?.letter ?? ''
+        for (const run of runs.runs) {
+          const i = run.worstMotion
+          const seconds = toolpath.seconds[i] ?? 0
+          const limit = axis?.maxFeed ?? axis?.rapid
+          const turn = Math.abs(jointTravel(toolpath, i, joint))
+          const rate = seconds > 0
+            ? `; at this feed it would need ${perMinute(turn / seconds, 'rotary')}${limit === undefined ? '' : ` of its ${perMinute(limit, 'rotary')}`}` : ''
+          report({
+            rule: 'near-singular', span: words.wordSpan(toolpath.line[i] ?? 0, letter),
+            message: `The tool axis comes within ${degrees(-run.figure)} of the axis of ${letter}, which turns by ${degrees(turn)} in this block`
+              + `${rate}${runInWords(run, toolpath, line => words.name(line))}.`,
+          })
+        }
+      }
+    },
+  }),
+})
+
+/** Angle between the tool axis and the axis of a rotary joint along a motion. */
+class JointDirection {
+  readonly #kinematics: Kinematics
+  readonly #joints: Float64Array
+  readonly #direction = new Float64Array(3)
+
+  constructor(kinematics: Kinematics, width: number) {
+    this.#kinematics = kinematics
+    this.#joints = new Float64Array(width)
+  }
+
+  /** Smallest and greatest angle at seventeen moments; rotary joints move evenly, so the angle runs smoothly between them. */
+  angles(pose: MotionPose, toolpath: Toolpath, motion: number, joint: number): { least: number, most: number } {
+    let least = Math.PI, most = 0
+    const width = toolpath.axes.length
+    pose.begin(motion)
+    for (let n = 0; n <= 16; n++) {
+      const t = n / 16
+      pose.at(t)
+      // Directions depend on the rotary joints alone, and those move evenly in every kind of motion.
+      for (let j = 0; j < width; j++) this.#joints[j] = (toolpath.joints[motion * width + j] ?? 0) + jointTravel(toolpath, motion, j) * t
+      this.#aim(joint)
+      const [x = 0, y = 0, z = 0] = this.#direction
+      const angle = angleBetween(pose.ax, pose.ay, pose.az, x, y, z)
+      least = Math.min(least, angle, Math.PI - angle)
+      most = Math.max(most, Math.min(angle, Math.PI - angle))
+    }
+    return { least, most }
+  }
+
+  /** The joint's axis in the part frame at the joints in hand. */
+  #aim(joint: number): void {
+    const { head, table } = this.#kinematics
+    for (const chain of [head, table]) {
+      const at = chain.findIndex(link => link.joint === joint)
+      const link = chain[at]
+      if (link === undefined) continue
+      this.#direction.set(link.direction)
+      applyChain(chain.slice(0, at), this.#joints, this.#direction, false)
+      machineToPart(this.#kinematics, this.#joints, this.#direction, false)
+    }
+  }
+}
+
+function tiltingSetup(): string {
+  return `{
+  "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150, "A": 0, "C": 0 } },
+  "tools": [{ "number": 1, "name": "ball 4", "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }, "LPR": 30 }]
+}`
+}

@@ -1,0 +1,64 @@
+import type { Span } from '../../../../shared/span.ts'
+import { findWord, wordSpan } from '../../nc/words.ts'
+import { motionSpan } from '../motion-words.ts'
+import { rounded } from '../figures.ts'
+import { defineRule } from '../rule.ts'
+
+export const overspeed = defineRule({
+  id: 'overspeed',
+  level: 'error',
+  group: 'state',
+  docs: {
+    what: 'The spindle runs faster than the tool in it may turn.',
+    why: 'A tool above its highest speed can burst or fly out of its holder.',
+    instead: 'Lower S, or correct `maxSpeed` of the tool in the setup sheet.',
+  },
+  bad: [{
+    title: 'above the speed of the tool',
+    setup: limitedTool(),
+    program: `
+N10 T1 M6
+N20 S30000 M3
+    ^^^^^^ error overspeed: 24000
+N30 G1 X10. F500
+`,
+  }],
+  good: [{
+    title: 'at the highest speed',
+    setup: limitedTool(),
+    program: `
+N10 T1 M6
+N20 S24000 M3
+N30 G1 X10. F500
+`,
+  }],
+  start: (report, { setup }) => {
+    const tools = new Map(setup?.tools.map(tool => [tool.number, tool]))
+    let written: Span | undefined
+    let told = ''
+    return {
+      block({ block, after }) {
+        const word = findWord(block, 'S')
+        if (word >= 0) written = wordSpan(block, word)
+        const { speed, spindle } = after
+        const tool = after.tool === undefined ? undefined : tools.get(after.tool)
+        if (spindle === 'stopped' || speed === undefined || tool?.maxSpeed === undefined || speed <= tool.maxSpeed) return
+        const key = `${tool.number} ${speed}`
+        if (told === key) return
+        told = key
+        report({
+          rule: 'overspeed', span: written ?? motionSpan(block),
+          message: `S${speed} is above the ${rounded(tool.maxSpeed)} revolutions per minute that T${tool.number} (${tool.name}) may turn.`,
+        })
+      },
+    }
+  },
+})
+
+function limitedTool(): string {
+  return `{
+  "tools": [
+    { "number": 1, "name": "ball 4", "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }, "LPR": 30, "maxSpeed": 24000 }
+  ]
+}`
+}

@@ -1,0 +1,65 @@
+import { isCutting, motionName, motionSpan } from '../motion-words.ts'
+import { defineRule } from '../rule.ts'
+
+export const spindleStopped = defineRule({
+  id: 'spindle-stopped',
+  level: 'error',
+  group: 'state',
+  docs: {
+    what: 'A cutting move is made while the spindle stands still.',
+    why: 'The cutter is pushed into the material without turning and breaks.',
+    instead: 'Write M3 (or M4) with a speed before the cut; a tool change and M5 stop the spindle.',
+  },
+  bad: [
+    {
+      title: 'the spindle was never started',
+      program: `
+N10 G1 X10. F200
+    ^^ error spindle-stopped: G1
+N20 X20.
+`,
+    },
+    {
+      title: 'M5 stopped it',
+      program: `
+N10 S8000 M3
+N20 G1 X10. F200
+N30 M5
+N40 X20.
+    ^^^^ error spindle-stopped
+`,
+    },
+    {
+      title: 'a tool change stops the spindle',
+      program: `
+N10 S8000 M3
+N20 G1 X10. F200
+N30 T2 M6
+N40 G1 X20.
+    ^^ error spindle-stopped
+`,
+    },
+  ],
+  good: [{
+    title: 'M3 takes effect before the motion of its own block',
+    program: `
+N10 G1 X10. F200 S8000 M3
+`,
+  }],
+  start: report => {
+    let told = false
+    return {
+      block(step) {
+        if (step.after.spindle !== 'stopped' && step.before.spindle !== 'stopped') told = false
+        // M5 acts after the motion of its block, M3 and M4 before it: one of the two states has the spindle on while it cuts.
+        else if (step.after.spindle === 'stopped' && step.before.spindle === 'stopped' && !told && isCutting(step)) {
+          told = true
+          report({
+            rule: 'spindle-stopped', span: motionSpan(step.block),
+            message: `${motionName(step.block)} moves in the cut, but the spindle is not turning: no M3 or M4 is in force.`,
+          })
+        }
+      },
+    }
+  },
+})

@@ -1,0 +1,76 @@
+import type { Span } from '../../../../shared/span.ts'
+import { findWord, wordSpan } from '../../nc/words.ts'
+import { isCutting } from '../motion-words.ts'
+import { defineRule } from '../rule.ts'
+
+export const toolNeverUsed = defineRule({
+  id: 'tool-never-used',
+  level: 'note',
+  group: 'state',
+  docs: {
+    what: 'A tool is called and cuts nothing, or the sheet of this one program describes a tool that the program never calls.',
+    why: 'It may be a wrong number: the tool that was meant is then another one.',
+    instead: 'Correct the T word, or take the tool out of the program or the sheet.',
+  },
+  bad: [
+    {
+      title: 'T2 is called and the next tool takes its place before any cut',
+      program: `
+N10 T2 M6
+    ^^ note tool-never-used: T2
+N20 T1 M6
+N30 G1 X10. F200
+`,
+    },
+    {
+      title: 'the sheet has a tool that the program does not call',
+      setup: `
+{
+  "programs": ["bracket.nc"],
+  "tools": [
+    { "number": 1, "name": "ball 4", "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }, "LPR": 30 },
+    { "number": 2, "name": "ball 6", "cutter": { "shape": "ball", "DC": 6, "LCF": 9 }, "LPR": 35 }
+                ^ note tool-never-used: T2
+  ]
+}`,
+      program: `
+N10 T1 M6
+N20 G1 X10. F200
+`,
+    },
+  ],
+  good: [{
+    title: 'the next tool is preselected while this one cuts',
+    program: `
+N10 T1 M6
+N20 T2
+N30 G1 X10. F200
+N40 M6
+N50 G1 X0.
+`,
+  }],
+  start: (report, { setup }) => {
+    const called = new Map<number, Span>()
+    const cut = new Set<number>()
+    return {
+      block(step) {
+        const { block, after } = step
+        const word = findWord(block, 'T')
+        const number = word < 0 ? undefined : block.values[word]
+        if (number !== undefined && !called.has(number)) called.set(number, wordSpan(block, word))
+        if (after.tool !== undefined && isCutting(step)) cut.add(after.tool)
+      },
+      end() {
+        for (const [number, span] of called) {
+          if (number !== 0 && !cut.has(number)) report({ rule: 'tool-never-used', span, message: `T${number} is called here and cuts nothing.` })
+        }
+        // A sheet that serves several programs may well hold tools that this one does not need.
+        const servesOne = setup !== undefined && setup.programs.length <= 1 && !/[*?]/.test(setup.programs[0] ?? '')
+        if (!servesOne) return
+        for (const { number, span, name } of [...setup.tools, ...setup.toolsSetAside ?? []]) {
+          if (!called.has(number)) report({ rule: 'tool-never-used', span, file: setup.path, message: `The program never calls T${number} (${name}).` })
+        }
+      },
+    }
+  },
+})

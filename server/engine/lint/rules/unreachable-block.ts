@@ -1,0 +1,67 @@
+import type { Span } from '../../../../shared/span.ts'
+import { blockSpan, findWord } from '../../nc/words.ts'
+import { blocks } from '../figures.ts'
+import { defineRule } from '../rule.ts'
+
+export const unreachableBlock = defineRule({
+  id: 'unreachable-block',
+  level: 'warning',
+  group: 'text',
+  docs: {
+    what: 'Blocks stand behind the end of the program (M30, M2) and are never run.',
+    why: 'Somebody meant them to run, or the end stands in the wrong place: part of the work is then not done.',
+    instead: 'Move M30 behind the last block, or take the rest out.',
+  },
+  bad: [{
+    title: 'blocks behind M30',
+    program: `
+N10 G0 X0. Y0.
+N20 M30
+N30 G0 X10.
+^^^^^^^^^^^ warning unreachable-block: 2 blocks
+N40 G0 X20.
+`,
+  }],
+  good: [
+    {
+      title: 'only the closing % follows',
+      program: `
+%
+N10 G0 X0. Y0.
+N20 M30
+%
+`,
+    },
+    {
+      title: 'a subprogram with its own number follows the main program',
+      program: `
+N10 G0 X0. Y0.
+N20 M30
+O100
+N30 G0 X10.
+N40 M99
+`,
+    },
+  ],
+  start: report => {
+    let first: Span | undefined
+    let count = 0
+    let other = false
+    return {
+      block({ block, before }) {
+        if (!before.ended || block.percent || block.count === 0) return
+        if (findWord(block, 'O') >= 0) other = true
+        if (other) return
+        first ??= blockSpan(block)
+        count++
+      },
+      end() {
+        if (first === undefined) return
+        report({
+          rule: 'unreachable-block', span: first,
+          message: `The program has ended before: ${count === 1 ? 'this block is' : `${blocks(count)} from here on are`} never run.`,
+        })
+      },
+    }
+  },
+})

@@ -1,0 +1,82 @@
+import type { Span } from '../../../../shared/span.ts'
+import { axisLetters } from '../../nc/addresses.ts'
+import { blocks } from '../figures.ts'
+import { axisWordsSpan, isReturnHome } from '../motion-words.ts'
+import { defineRule } from '../rule.ts'
+
+/** Up to so many places are told one by one; more of them are a habit, and one finding. */
+const SINGLE_PLACES = 20
+const letters = new Set(Array.from(axisLetters, letter => letter.charCodeAt(0)))
+
+export const zeroLengthBlock = defineRule({
+  id: 'zero-length-block',
+  level: 'note',
+  group: 'motion',
+  docs: {
+    what: 'A block in the cut has axis words and moves no axis.',
+    why: 'The control stops looking ahead there for a moment, which can leave a mark; mostly a point was put out twice.',
+    instead: 'Take the block out, or correct the word that should differ.',
+  },
+  bad: [{
+    title: 'the same point twice',
+    program: `
+N10 G21 G90 G1 X10. Y5. F200
+N20 X10. Y5.
+    ^^^^^^^^ note zero-length-block
+N30 X20.
+`,
+  }],
+  good: [{
+    title: 'a rapid to where the tool is does no harm',
+    program: `
+N10 G21 G90 G0 X10. Y5.
+N20 G0 X10. Y5.
+N30 G1 X20. F200
+`,
+  }],
+  start: report => {
+    const places: Span[] = []
+    let runs = 0
+    let count = 0
+    let inRun = false
+    return {
+      block({ block, before, after, firstMotion, endMotion }) {
+        if (!hasAxisWord(block.letters, block.count)) return
+        const stands = after.joints.every((value, joint) => value === before.joints[joint])
+        // An arc that ends where it began runs a full circle.
+        const isFault = after.motion === 1 && stands && takesMotion(block.letters, block.values, block.count) && !isReturnHome(block)
+        if (isFault) {
+          count++
+          if (!inRun) {
+            runs++
+            if (places.length < SINGLE_PLACES) places.push(axisWordsSpan(block))
+          }
+        }
+        if (isFault || endMotion > firstMotion) inRun = isFault
+      },
+      end() {
+        const [first] = places
+        if (first === undefined) return
+        if (runs > SINGLE_PLACES) {
+          report({ rule: 'zero-length-block', span: first, message: `This block moves no axis, and neither do ${count - 1} others of this program.` })
+          return
+        }
+        const more = count > runs ? ` (${blocks(count)} of this program are like that)` : ''
+        for (const span of places) report({ rule: 'zero-length-block', span, message: `This block has axis words and moves no axis${more}.` })
+      },
+    }
+  },
+})
+
+function hasAxisWord(letterCodes: Uint8Array, count: number): boolean {
+  for (let i = 0; i < count; i++) if (letters.has(letterCodes[i] ?? 0)) return true
+  return false
+}
+
+/** No code of the block takes the axis words for something else: a dwell, an offset, a home position. */
+function takesMotion(letterCodes: Uint8Array, values: Float64Array, count: number): boolean {
+  for (let i = 0; i < count; i++) {
+    if (letterCodes[i] === 71 && [4, 10, 28, 30, 31, 51, 52, 65, 66, 68, 68.2, 92].includes(values[i] ?? NaN)) return false
+  }
+  return true
+}
