@@ -1,0 +1,95 @@
+import { closeSync, fstatSync, openSync, readFileSync } from 'node:fs'
+import { open } from 'node:fs/promises'
+import type { BinaryFile, TextFile } from '../engine/service.ts'
+
+// Files of every kind come in here; what goes wrong comes back as a sentence, never as an exception.
+
+/** A file's text, or in one sentence why there is none. */
+export interface TextResult { readonly file?: TextFile, readonly failure?: string }
+
+const MEGABYTE = 2 ** 20
+
+/** A sheet or machine file is a few kilobytes; more is a mistaken name. */
+export const LARGEST_SHEET = 8 * MEGABYTE
+
+/** A posted program of the largest kind is some hundred megabytes. */
+export const LARGEST_PROGRAM = 400 * MEGABYTE
+
+/** 20 million binary facets. */
+export const LARGEST_MESH = 1000 * MEGABYTE
+
+/** The whole file; `what`: how the failure calls it, for example `The part's mesh`. */
+export async function readBytes(path: string, what: string, largest: number): Promise<BinaryFile> {
+  try {
+    const handle = await open(path, 'r')
+    try {
+      const status = await handle.stat()
+      const failure = unfit(path, what, largest, status.isFile(), status.isDirectory(), status.size)
+      if (failure !== undefined) return { path, failure }
+      return { path, bytes: await handle.readFile() }
+    } finally {
+      await handle.close()
+    }
+  } catch (error) {
+    return { path, failure: failureOf(error, path, what) }
+  }
+}
+
+export async function readText(path: string, what: string, largest: number): Promise<TextResult> {
+  const { bytes, failure } = await readBytes(path, what, largest)
+  return bytes === undefined ? { failure } : { file: { path, text: decode(bytes) } }
+}
+
+/** The same at once, for the search through folders. */
+export function readTextNow(path: string, what: string, largest: number): TextResult {
+  try {
+    const handle = openSync(path, 'r')
+    try {
+      const status = fstatSync(handle)
+      const failure = unfit(path, what, largest, status.isFile(), status.isDirectory(), status.size)
+      if (failure !== undefined) return { failure }
+      return { file: { path, text: decode(readFileSync(handle)) } }
+    } finally {
+      closeSync(handle)
+    }
+  } catch (error) {
+    return { failure: failureOf(error, path, what) }
+  }
+}
+
+function unfit(path: string, what: string, largest: number, isFile: boolean, isFolder: boolean, size: number): string | undefined {
+  if (isFolder) return `${what} ${path} is a folder, not a file.`
+  if (!isFile) return `${what} ${path} is not an ordinary file.`
+  if (size > largest) return `${what} ${path} has ${Math.ceil(size / MEGABYTE)} MB; at most ${Math.round(largest / MEGABYTE)} MB can be read.`
+  return undefined
+}
+
+/** The system's reasons, in words. */
+const reasons: Readonly<Record<string, string>> = {
+  ENOENT: 'is not there',
+  ENOTDIR: 'is not there: part of its path is a file, not a folder',
+  EACCES: 'may not be read: the rights to it are missing',
+  EPERM: 'may not be read: the rights to it are missing',
+  EISDIR: 'is a folder, not a file',
+  ELOOP: 'cannot be reached: its links run in a circle',
+  ENAMETOOLONG: 'has a name too long for this system',
+  EMFILE: 'cannot be opened: too many files are open',
+  EBUSY: 'is in use by another program',
+}
+
+function failureOf(error: unknown, path: string, what: string): string {
+  const code = error instanceof Error && 'code' in error && typeof error.code === 'string' ? error.code : undefined
+  const detail = error instanceof Error ? error.message : String(error)
+  return `${what} ${path} ${reasons[code ?? ''] ?? `cannot be read (${detail})`}.`
+}
+
+/** UTF-8 or, by its mark, UTF-16; else one byte a character, so that an old program keeps every column. */
+export function decode(bytes: Uint8Array): string {
+  if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes)
+  if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes)
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(bytes)
+  } catch {
+    return new TextDecoder('latin1').decode(bytes)
+  }
+}

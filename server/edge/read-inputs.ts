@@ -1,0 +1,51 @@
+import { resolve } from 'node:path'
+import { type BinaryFile, namedFiles, type TextFile } from '../engine/service.ts'
+import { LARGEST_MESH, LARGEST_PROGRAM, LARGEST_SHEET, readBytes, readText, type TextResult } from './read-file.ts'
+
+/** An input that could not be read, in one sentence. */
+export interface InputFailure {
+  readonly of: 'sheet' | 'machine'
+  readonly path: string
+  readonly message: string
+}
+
+/** Everything a check needs besides the program, as far as it could be read. */
+export interface Inputs {
+  readonly sheet?: TextFile
+  readonly machine?: TextFile
+  /** The part's mesh, its bytes or why there are none; absent where the sheet names no part. */
+  readonly part?: BinaryFile
+  readonly failures: readonly InputFailure[]
+}
+
+export interface InputOptions {
+  /** Text of a file that an editor holds open, which goes before the disk's. */
+  readonly openText?: (path: string) => string | undefined
+  /** Leaves the mesh on the disk: for whoever only wants the text findings, or has it already. */
+  readonly withoutMesh?: boolean
+}
+
+/** The sheet, and what it points to. Paths in the sheet count from its own folder. */
+export async function readInputs(setupPath: string | undefined, options: InputOptions = {}): Promise<Inputs> {
+  if (setupPath === undefined) return { failures: [] }
+  const failures: InputFailure[] = []
+  const sheet = await textOf(resolve(setupPath), 'The setup sheet', options)
+  if (sheet.file === undefined) return { failures: [{ of: 'sheet', path: setupPath, message: sheet.failure ?? '' }] }
+  const named = namedFiles(sheet.file)
+  const [machine, part] = await Promise.all([
+    named.machine === undefined ? undefined : textOf(named.machine, 'The machine file', options),
+    named.part === undefined || options.withoutMesh === true ? undefined : readBytes(named.part, 'The part\'s mesh', LARGEST_MESH),
+  ])
+  if (named.machine !== undefined && machine?.failure !== undefined) failures.push({ of: 'machine', path: named.machine, message: machine.failure })
+  return { sheet: sheet.file, machine: machine?.file, part, failures }
+}
+
+/** A program as it lies on the disk. */
+export function readProgramFile(path: string): Promise<TextResult> {
+  return readText(path, 'The program', LARGEST_PROGRAM)
+}
+
+async function textOf(path: string, what: string, { openText }: InputOptions): Promise<TextResult> {
+  const text = openText?.(path)
+  return text === undefined ? readText(path, what, LARGEST_SHEET) : { file: { path, text } }
+}
