@@ -15,7 +15,11 @@ export async function startServer(context: ExtensionContext, log: LogOutputChann
     debug: { module, transport: TransportKind.ipc, options: { execArgv: ['--nolazy', '--inspect=6109'] } },
   }, {
     // Programs out of a version control system's history are left alone: nobody could mend them.
-    documentSelector: ['file', 'untitled', 'vscode-vfs'].map(scheme => ({ scheme, language: languageId })),
+    // Sheets and machine files go along so that a check follows what is typed into them.
+    documentSelector: [
+      ...['file', 'untitled', 'vscode-vfs'].map(scheme => ({ scheme, language: languageId })),
+      { scheme: 'file', pattern: '**/*.{setup,machine}.json' },
+    ],
     outputChannel: log,
     // Tells the server that the commands of this extension can stand in its code actions.
     initializationOptions: { commands: true },

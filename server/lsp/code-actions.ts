@@ -1,8 +1,8 @@
 import { CodeActionKind } from './protocol.ts'
 import type { CodeAction, CodeActionParams } from './protocol.ts'
 
-/** What the editor offers at a finding: its rule's page, and to accept it with a reason. */
-export function findingActions({ textDocument, context }: CodeActionParams): CodeAction[] {
+/** What the editor offers at a finding: its rule's page and, in a program, to accept it with a reason. */
+export function findingActions({ textDocument, context }: CodeActionParams, isProgram: boolean): CodeAction[] {
   return context.diagnostics.filter(one => one.source === 'toolwake').flatMap((diagnostic): CodeAction[] => {
     const rule = String(diagnostic.code)
     const action = (title: string, command: string, given: readonly unknown[]): CodeAction => ({
@@ -11,9 +11,8 @@ export function findingActions({ textDocument, context }: CodeActionParams): Cod
       diagnostics: [diagnostic],
       command: { title, command, arguments: [...given] },
     })
-    return [
-      action(`Explain ${rule}`, 'toolwake.explainFinding', [rule]),
-      action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line]),
-    ]
+    const explain = action(`Explain ${rule}`, 'toolwake.explainFinding', [rule])
+    if (!isProgram) return [explain]
+    return [explain, action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line])]
   })
 }

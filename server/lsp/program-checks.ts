@@ -101,11 +101,18 @@ export class ProgramChecks {
     const reading = this.#read(turn)
     this.#reading = reading.catch(() => undefined)
     guardNews('Checking a program', this.#around.log, async () => {
+      let read: Reading | undefined
       try {
-        const read = await reading
+        read = await reading
         if (read !== undefined && turn === this.#turn) await this.#search(turn, read)
       } catch (error) {
-        if (turn === this.#turn) this.#tell('failed', 0, 0, `not checked to the end, a fault of ours: ${sentenceOf(error)}`)
+        // Of a text that is no more nobody wants to hear.
+        if (turn !== this.#turn) return
+        this.#tell('failed', 0, 0, `not checked to the end, a fault of ours: ${sentenceOf(error)}`)
+        if (read !== undefined) {
+          read.failure = sentenceOf(error)
+          this.#publish(turn, read)
+        }
         throw error
       }
     })()

@@ -4,8 +4,9 @@ import type { ReadProgram } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
 import type { TextDocument } from './protocol.ts'
-import type { LoadedScene } from './scene-store.ts'
+import type { LoadedScene } from './loaded-scene.ts'
 import type { Settings } from './settings.ts'
+import { spareWords } from './status-words.ts'
 
 let readings = 0
 
@@ -24,6 +25,8 @@ export class Reading {
   contactFindings: readonly Finding[] = []
   /** Why no search runs, as the end of a sentence. */
   notSearched: string | undefined
+  /** The search ended by a fault of ours: what it said, as a sentence. */
+  failure: string | undefined
   #view: ProgramView | undefined
   #path: PathRun | undefined
 
@@ -57,7 +60,14 @@ export class Reading {
 
   /** All that is known now, with the user's levels: of the files, the text, the mesh and the search. */
   findings(): readonly Finding[] {
-    const all = [...this.scene.scene.findings, ...this.program.findings, ...this.meshFindings, ...this.contactFindings]
+    const all = [...this.scene.scene.findings, ...this.program.findings, ...this.meshFindings, ...this.contactFindings, ...this.#gaps()]
     return withLevels(all, this.settings.rules)
+  }
+
+  /** A search that the user has switched off, or that we did not bring to its end, is never passed over in silence. */
+  #gaps(): Finding[] {
+    const notChecked = (message: string): Finding => ({ rule: 'not-checked', level: 'warning', message, span: { start: 0, end: 0 } })
+    if (this.failure !== undefined) return [notChecked(`Contact with the part was not searched to the end: ${this.failure}`)]
+    return this.notSearched === spareWords.off ? [notChecked(`Contact with the part is not searched: ${spareWords.off}.`)] : []
   }
 }

@@ -37,7 +37,8 @@ export function serve(connection: Connection): void {
   const settings = new SettingsStore(async uri => client.workspace?.configuration === true
     ? await connection.workspace.getConfiguration({ scopeUri: uri, section: 'toolwake' })
     : {})
-  const scenes = new SceneStore(() => roots, log)
+  const sheetText = (path: string) => documents.all().find(one => isInput(one) && pathOf(one.uri) === path)?.getText()
+  const scenes = new SceneStore(() => roots, sheetText)
   const around: Surroundings = {
     settings, scenes, board, log,
     tellStatus: status => tell('toolwake/status', status),
@@ -45,6 +46,10 @@ export function serve(connection: Connection): void {
   }
   const checkAll = () => {
     for (const checks of programs.values()) checks.checkAgain()
+  }
+
+  const filesChanged = async (paths: readonly string[]) => {
+    if (await scenes.forget(paths)) checkAll()
   }
 
   connection.onInitialize((params): InitializeResult => {
@@ -86,22 +91,28 @@ export function serve(connection: Connection): void {
     checkAll()
   }))
 
-  connection.onDidChangeWatchedFiles(guardNews('didChangeWatchedFiles', log, ({ changes }) => {
+  connection.onDidChangeWatchedFiles(guardNews('didChangeWatchedFiles', log, async ({ changes }) => {
     const paths = changes.flatMap(change => pathOf(change.uri) ?? [])
-    if (scenes.forget(paths)) checkAll()
+    await filesChanged(paths)
   }))
 
   documents.onDidOpen(guardNews('didOpen', log, ({ document }) => {
+    if (isInput(document)) return
     const checks = new ProgramChecks(document, around)
     programs.set(document.uri, checks)
     checks.checkAgain()
   }))
-  documents.onDidChangeContent(guardNews('didChange', log, ({ document }) => {
+  documents.onDidChangeContent(guardNews('didChange', log, async ({ document }) => {
+    const path = pathOf(document.uri)
+    if (isInput(document) && path !== undefined) return filesChanged([path])
     // The first content change comes with the opening, which has begun the check already.
     if (document.version !== programs.get(document.uri)?.openedAt) programs.get(document.uri)?.edited()
   }))
   documents.onDidSave(guardNews('didSave', log, ({ document }) => programs.get(document.uri)?.saved()))
-  documents.onDidClose(guardNews('didClose', log, ({ document }) => {
+  documents.onDidClose(guardNews('didClose', log, async ({ document }) => {
+    const path = pathOf(document.uri)
+    // What was typed into a sheet and not saved is gone with its tab.
+    if (isInput(document) && path !== undefined) return filesChanged([path])
     programs.get(document.uri)?.close()
     programs.delete(document.uri)
     settings.forget(document.uri)
@@ -116,6 +127,7 @@ export function serve(connection: Connection): void {
   }
 
   connection.onHover(guardQuestion<HoverParams, Hover | null>('hover', log, null, async ({ textDocument, position }) => {
+    if (!programs.has(textDocument.uri)) return null
     const { document, view, contact } = await readingOf(textDocument.uri)
     const hover = hoverAt(view, contact, document.offsetAt(position))
     if (hover === undefined) return null
@@ -124,7 +136,7 @@ export function serve(connection: Connection): void {
       range: { start: document.positionAt(hover.span.start), end: document.positionAt(hover.span.end) },
     }
   }))
-  connection.onCodeAction(guardQuestion<CodeActionParams, CodeAction[]>('codeAction', log, [], params => findingActions(params)))
+  connection.onCodeAction(guardQuestion<CodeActionParams, CodeAction[]>('codeAction', log, [], params => findingActions(params, programs.has(params.textDocument.uri))))
 
   const answer = <Name extends keyof ServerRequests>(
     name: Name, answerIt: (params: ServerRequests[Name]['params']) => ServerRequests[Name]['result'] | Promise<ServerRequests[Name]['result']>,
@@ -154,4 +166,9 @@ export function serve(connection: Connection): void {
   })
   documents.listen(connection)
   connection.listen()
+}
+
+/** Setup sheets and machine files are held open too, so that a check follows what is typed into them. */
+function isInput({ uri }: TextDocument): boolean {
+  return /\.(?:setup|machine)\.json$/i.test(uri)
 }

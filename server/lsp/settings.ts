@@ -21,15 +21,14 @@ export const defaultSettings: Settings = {
 export function readSettings(raw: unknown): Settings {
   const section = recordOf(raw)
   const contact = recordOf(section.contact)
-  const { search, epsilon, threads } = contact
   const rules: Record<string, Level | 'off'> = {}
   for (const [rule, level] of Object.entries(recordOf(section.rules))) {
     if (level === 'error' || level === 'warning' || level === 'note' || level === 'off') rules[rule] = level
   }
   return {
-    search: search === 'on-save' || search === 'off' ? search : defaultSettings.search,
-    epsilon: isNumber(epsilon) ? Math.min(1, Math.max(0.0001, epsilon)) : defaultSettings.epsilon,
-    threads: isNumber(threads) ? Math.min(64, Math.max(0, Math.floor(threads))) : defaultSettings.threads,
+    search: contact.search === 'on-save' || contact.search === 'off' ? contact.search : defaultSettings.search,
+    epsilon: isNumber(contact.epsilon) ? Math.min(1, Math.max(0.0001, contact.epsilon)) : defaultSettings.epsilon,
+    threads: isNumber(contact.threads) ? Math.min(64, Math.max(0, Math.floor(contact.threads))) : defaultSettings.threads,
     rules,
     setupSheet: typeof section.setupSheet === 'string' ? section.setupSheet : defaultSettings.setupSheet,
   }

@@ -6,7 +6,6 @@ export const spareWords = {
   unusable: 'the setup sheet or the machine file has to be mended first',
   noPart: 'the setup sheet names no part',
   noMesh: 'the part\'s mesh cannot be used',
-  running: 'the search has not come to it yet',
 } as const
 
 /** 5000 as "5,000", in every language alike. */

@@ -14,7 +14,7 @@ const sheet = `{
   "tools": [{ "number": 1, "name": "ball 6", "cutter": { "shape": "ball", "DC": 6, "LCF": 10 }, "LPR": 30,
     "holder": [{ "diameter": 20, "length": 40 }], "lengthOffset": 1 }]
 }`
-const { setup } = readSetup({ path: '/work/a.setup.json', text: sheet })
+const { setup } = readSetup({ path: '/job/a.setup.json', text: sheet })
 
 const searching: ContactView = { figuresOf: () => undefined }
 const found = (figures: MotionFigures): ContactView => ({ figuresOf: () => figures })
@@ -25,7 +25,7 @@ function hover(marked: string, contact: ContactView = searching) {
   const text = marked.replace('|', '')
   const kinematics = buildKinematics(builtInMachine, builtInMachine.axes.map(() => 0))
   const { toolpath, lineStarts, blockCount } = interpret(text, { machine: builtInMachine, setup, kinematics, report: () => {} })
-  const view = viewProgram({ path: '/work/a.nc', text, lineStarts, blockCount, toolpath, kinematics, findings: [] },
+  const view = viewProgram({ path: '/job/a.nc', text, lineStarts, blockCount, toolpath, kinematics, findings: [] },
     { setup, machine: builtInMachine, findings: [], usable: true })
   const answer = hoverAt(view, contact, offset)
   return answer === undefined ? undefined : { word: text.slice(answer.span.start, answer.span.end), markdown: answer.markdown }

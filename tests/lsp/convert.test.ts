@@ -4,9 +4,9 @@ import { uriOf } from '../../server/lsp/document-path.ts'
 import { DiagnosticSeverity, TextDocument } from '../../server/lsp/protocol.ts'
 import type { Finding } from '../../shared/finding.ts'
 
-const program = TextDocument.create('file:///work/a.nc', 'toolwake-nc', 4, 'G21\nG1 X10\n\nM30')
+const program = TextDocument.create('file:///job/a.nc', 'toolwake-nc', 4, 'G21\nG1 X10\n\nM30')
 const sheet = '{\n  "programs": []\n}'
-const places = { programUri: program.uri, program, textOf: (path: string) => path === '/work/a.setup.json' ? sheet : undefined }
+const places = { programUri: program.uri, program, textOf: (path: string) => path === '/job/a.setup.json' ? sheet : undefined }
 const finding = (more: Partial<Finding>): Finding =>
   ({ rule: 'missing-feed', level: 'error', message: 'No feed.', span: { start: 4, end: 6 }, ...more })
 
@@ -20,17 +20,17 @@ describe('findings as the editor gets them', () => {
   })
 
   it('stand in the file they are about, by that file\'s own lines', () => {
-    const uri = uriOf('/work/a.setup.json')
-    const found = toDiagnostics([finding({ file: '/work/a.setup.json', span: { start: 4, end: 14 } })], places)
+    const uri = uriOf('/job/a.setup.json')
+    const found = toDiagnostics([finding({ file: '/job/a.setup.json', span: { start: 4, end: 14 } })], places)
     expect(found.get(program.uri)).toEqual([])
     expect(found.get(uri)?.[0].range).toEqual({ start: { line: 1, character: 2 }, end: { line: 1, character: 12 } })
   })
 
   it('point to the second place', () => {
-    const related = [{ file: '/work/a.setup.json', span: { start: 4, end: 14 }, message: 'The limit.' }]
+    const related = [{ file: '/job/a.setup.json', span: { start: 4, end: 14 }, message: 'The limit.' }]
     const [one] = toDiagnostics([finding({ related })], places).get(program.uri) ?? []
     expect(one.relatedInformation).toEqual([{
-      location: { uri: uriOf('/work/a.setup.json'), range: { start: { line: 1, character: 2 }, end: { line: 1, character: 12 } } },
+      location: { uri: uriOf('/job/a.setup.json'), range: { start: { line: 1, character: 2 }, end: { line: 1, character: 12 } } },
       message: 'The limit.',
     }])
   })

@@ -1,0 +1,86 @@
+import type { Finding } from '../../shared/finding.ts'
+import { ContactPool } from '../edge/contact-pool.ts'
+import { LARGEST_MESH, readBytes } from '../edge/read-file.ts'
+import { openMesh, type ContactFigures, type PartMesh, type ReadProgram, type Scene } from '../engine/service.ts'
+import type { Settings } from './settings.ts'
+
+let meshes = 0
+
+/** The part as the search and the viewer need it. */
+export interface SceneContact {
+  /** Undefined where the part's mesh cannot be used; the findings say why. */
+  readonly mesh: PartMesh | undefined
+  readonly findings: readonly Finding[]
+  /** 9 numbers a triangle for the viewer, and the key under which they are handed out. */
+  readonly positions: Float32Array | undefined
+  readonly key: string
+}
+
+/** A setup sheet with its machine, read once and shared by all open programs it belongs to. */
+export class LoadedScene {
+  readonly scene: Scene
+  /** Undefined where no sheet belongs to the program. */
+  readonly sheetPath: string | undefined
+  /** Every file it was made from, also those that could not be read: a change of one makes it stale. */
+  readonly paths: ReadonlySet<string>
+  readonly #texts: ReadonlyMap<string, string>
+  readonly #threads: number
+  #contact: Promise<SceneContact> | undefined
+  #pool: Promise<ContactPool> | undefined
+  #turn: Promise<unknown> = Promise.resolve()
+  #disposed = false
+
+  constructor(scene: Scene, sheetPath: string | undefined, texts: ReadonlyMap<string, string>, paths: ReadonlySet<string>, threads: number) {
+    this.scene = scene
+    this.sheetPath = sheetPath
+    this.paths = paths
+    this.#texts = texts
+    this.#threads = threads
+  }
+
+  readonly textOf = (path: string): string | undefined => this.#texts.get(path)
+
+  /** Reads the part's mesh and builds its tree, once. */
+  contact(): Promise<SceneContact> {
+    this.#contact ??= this.#openContact()
+    return this.#contact
+  }
+
+  /** Searches one program at a time: the next waits until the one before has ended or was cancelled. */
+  search(program: ReadProgram, settings: Settings, cancelled: () => boolean, onRun: (figures: ContactFigures) => void): Promise<void> {
+    const search = this.#turn.then(async () => {
+      if (cancelled()) return
+      const pool = await this.#openPool()
+      if (cancelled() || pool === undefined) return
+      await pool.search(program, { epsilon: settings.epsilon, threads: this.#threads, cancellation: { cancelled } }, onRun)
+    })
+    // Whoever comes next does not care how this one ended.
+    this.#turn = search.catch(() => undefined)
+    return search
+  }
+
+  /** Ends the threads once the search that still runs in them has noticed that it is not wanted. */
+  dispose(): void {
+    this.#disposed = true
+    void this.#turn.then(() => this.#pool).then(pool => pool?.dispose(), () => undefined)
+  }
+
+  async #openContact(): Promise<SceneContact> {
+    const key = `part/${++meshes}`
+    const part = this.scene.setup?.part
+    if (part === undefined) return { mesh: undefined, findings: [], positions: undefined, key }
+    const { mesh, findings } = openMesh(await readBytes(part.path, 'The part\'s mesh', LARGEST_MESH), this.scene)
+    return { mesh, findings, positions: mesh === undefined ? undefined : Float32Array.from(mesh.corners), key }
+  }
+
+  async #openPool(): Promise<ContactPool | undefined> {
+    const { mesh } = await this.contact()
+    if (mesh === undefined || this.#disposed) return undefined
+    this.#pool ??= (async () => {
+      const pool = new ContactPool(this.#threads)
+      await pool.load(this.scene, mesh)
+      return pool
+    })()
+    return this.#pool
+  }
+}

@@ -1,0 +1,84 @@
+import { availableParallelism } from 'node:os'
+import { dirname, isAbsolute, resolve, sep } from 'node:path'
+import { findSetup } from '../edge/find-setup.ts'
+import { readInputs } from '../edge/read-inputs.ts'
+import { openScene } from '../engine/service.ts'
+import { LoadedScene } from './loaded-scene.ts'
+import type { Settings } from './settings.ts'
+
+/** The scenes of the open programs: each sheet is read once, however many programs it serves. */
+export class SceneStore {
+  readonly #roots: () => readonly string[]
+  readonly #openText: (path: string) => string | undefined
+  readonly #scenes = new Map<string, Promise<LoadedScene>>()
+  /** Key of the scene each open program uses. */
+  readonly #used = new Map<string, string>()
+
+  /** `roots`: folders of the workspace, in which a sheet is looked for. `openText`: a file as the editor holds it, saved or not. */
+  constructor(roots: () => readonly string[], openText: (path: string) => string | undefined) {
+    this.#roots = roots
+    this.#openText = openText
+  }
+
+  /** The scene of a program. `path`: undefined for one that lies on no disk, and so has no sheet. */
+  async open(uri: string, path: string | undefined, settings: Settings): Promise<LoadedScene> {
+    const sheet = path === undefined ? undefined : this.#sheetOf(path, settings)
+    const threads = settings.threads > 0 ? settings.threads : Math.max(1, availableParallelism() - 1)
+    const key = JSON.stringify([sheet, threads])
+    this.#used.set(uri, key)
+    this.#drop(kept => ![...this.#used.values()].includes(kept))
+    let scene = this.#scenes.get(key)
+    if (scene === undefined) {
+      scene = this.#load(sheet, threads)
+      this.#scenes.set(key, scene)
+      // A fault is not kept: the next check tries again.
+      scene.catch(() => this.#scenes.delete(key))
+    }
+    return scene
+  }
+
+  /** The program was closed. */
+  release(uri: string): void {
+    this.#used.delete(uri)
+    this.#drop(kept => ![...this.#used.values()].includes(kept))
+  }
+
+  /** Forgets what was made from these files. True when an open program may have to be checked again. */
+  async forget(paths: readonly string[]): Promise<boolean> {
+    let touched = paths.some(path => path.endsWith('.setup.json'))
+    for (const [key, loading] of [...this.#scenes]) {
+      const scene = await loading.catch(() => undefined)
+      if (scene !== undefined && !paths.some(path => scene.paths.has(path))) continue
+      touched = true
+      if (this.#scenes.get(key) === loading) this.#drop(one => one === key)
+    }
+    return touched
+  }
+
+  forgetAll(): void {
+    this.#drop(() => true)
+  }
+
+  async #load(sheetPath: string | undefined, threads: number): Promise<LoadedScene> {
+    const { sheet, machine, failures } = await readInputs(sheetPath, { openText: this.#openText, withoutMesh: true })
+    const scene = openScene(sheet, machine, failures)
+    const texts = new Map([sheet, machine].flatMap(file => file === undefined ? [] : [[file.path, file.text] as const]))
+    const part = scene.setup?.part?.path
+    const paths = [...texts.keys(), ...failures.map(failure => failure.path), ...part === undefined ? [] : [part]]
+    return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads)
+  }
+
+  #sheetOf(path: string, { setupSheet }: Settings): string | undefined {
+    const root = this.#roots().find(folder => path.startsWith(folder + sep)) ?? dirname(path)
+    if (setupSheet !== '') return isAbsolute(setupSheet) ? setupSheet : resolve(root, setupSheet)
+    return findSetup(path, this.#roots())
+  }
+
+  #drop(which: (key: string) => boolean): void {
+    for (const [key, loading] of [...this.#scenes]) {
+      if (!which(key)) continue
+      this.#scenes.delete(key)
+      void loading.then(scene => scene.dispose(), () => undefined)
+    }
+  }
+}
