@@ -1,6 +1,7 @@
 import type { Finding } from '../../shared/finding.ts'
 import { buildKinematics } from '../../shared/kinematics.ts'
 import type { Problem } from '../../shared/problem.ts'
+import type { Toolpath } from '../../shared/toolpath.ts'
 import { toFindings } from '../../server/engine/lint/level-findings.ts'
 import { startRules } from '../../server/engine/lint/run-rules.ts'
 import { applyWaivers } from '../../server/engine/lint/waivers.ts'
@@ -22,18 +23,18 @@ const machinePath = 'example.machine.json'
  * remarks name; all when absent. Remarks may also stand in the sheet and the machine file.
  */
 export function check(input: ExampleInput, rules?: readonly string[]): string {
-  const files = new Map<string | undefined, ProgramWithRemarks>([[undefined, readRemarks(input.program)]])
-  if (input.setup !== undefined) files.set(setupPath, readRemarks(input.setup))
-  if (input.machine !== undefined) files.set(machinePath, readRemarks(input.machine))
+  const files = filesOf(input)
   const named = [...files.values()].flatMap(file => file.expectations.map(expectation => expectation.rule))
-  const findings = findingsOf(files).filter(({ rule }) => rules === undefined || rules.includes(rule) || named.includes(rule))
+  const findings = runExample(input).findings.filter(({ rule }) => rules === undefined || rules.includes(rule) || named.includes(rule))
   const differences = [...files].map(([path, { program, expectations }]) =>
     compareFindings(program, findings.filter(finding => finding.file === path), expectations))
   const elsewhere = findings.filter(({ file }) => !files.has(file)).map(({ file, level, rule, message }) => `unexpected: ${file}: ${level} ${rule}: ${message}`)
   return [...differences, ...elsewhere].filter(text => text !== '').join('\n')
 }
 
-function findingsOf(files: ReadonlyMap<string | undefined, ProgramWithRemarks>): Finding[] {
+/** The program's motions and everything found on the way. */
+export function runExample(input: ExampleInput): { findings: Finding[], toolpath: Toolpath } {
+  const files = filesOf(input)
   const textOf = (path: string | undefined) => files.get(path)?.program
   const problems: Problem[] = []
   const take = <T>({ problems: found, ...rest }: { problems: readonly Problem[] } & T) => {
@@ -49,5 +50,13 @@ function findingsOf(files: ReadonlyMap<string | undefined, ProgramWithRemarks>):
   const rules = startRules(report, { text, setup, machine, kinematics })
   const { toolpath } = interpret(text, { machine, setup, kinematics, report, onBlock: rules.block })
   rules.end?.(toolpath)
-  return applyWaivers(toFindings(problems), text)
+  return { findings: applyWaivers(toFindings(problems), text), toolpath }
+}
+
+/** The texts by path; the program itself has none. */
+function filesOf(input: ExampleInput): Map<string | undefined, ProgramWithRemarks> {
+  const files = new Map<string | undefined, ProgramWithRemarks>([[undefined, readRemarks(input.program)]])
+  if (input.setup !== undefined) files.set(setupPath, readRemarks(input.setup))
+  if (input.machine !== undefined) files.set(machinePath, readRemarks(input.machine))
+  return files
 }

@@ -21,11 +21,11 @@ export interface ProgramWithRemarks {
 
 const remarkLine = /^(\s*)(\^+)\s+(error|warning|note)\s+([a-z][a-z-]*[a-z])(?:\s*:\s*(.*))?$/
 
-/** Takes the remarks out of a text. A line break at the very start is dropped, so that examples can begin on their own line. */
+/** Takes the remarks out of a text. A line break at the very start is dropped, so that examples can begin on their own line; before a remark it is an empty program line. */
 export function readRemarks(text: string): ProgramWithRemarks {
   const lines: string[] = []
   const expectations: Expectation[] = []
-  for (const line of text.replace(/^\n/, '').split('\n')) {
+  for (const line of text.replace(/^\n(?!\s*\^)/, '').split('\n')) {
     if (!line.trimStart().startsWith('^')) {
       lines.push(line)
       continue

@@ -46,7 +46,7 @@ N30 X0 Y0
 `,
   }],
   start: (report, { text, machine }) => {
-    const byIncrement = machine.control.wholeNumber.as === 'increments'
+    const { wholeNumber } = machine.control
     const runs: { readonly span: Span, readonly inch: boolean }[] = []
     /** Letters whose last word stood without a point: the next one goes on with the same run. */
     const open = new Set<number>()
@@ -58,9 +58,9 @@ N30 X0 Y0
       const number = Number(word.slice(1).replace(/\s/g, ''))
       const letter = word.charAt(0).toUpperCase()
       const unit = 'ABC'.includes(letter) ? '°' : inch ? ' inch' : ' mm'
-      const least = inch && unit !== '°' ? 1e-4 : 1e-3
+      const least = wholeNumber.as === 'increments' ? wholeNumber.increment : inch && unit !== '°' ? 1e-4 : 1e-3
       const small = `${Number((number * least).toPrecision(6))}${unit}`
-      return byIncrement ? `this control reads ${small}` : `this control reads ${rounded(number)}${unit}, others ${small}`
+      return wholeNumber.as === 'increments' ? `this control reads ${small}` : `this control reads ${rounded(number)}${unit}, others ${small}`
     }
 
     return {

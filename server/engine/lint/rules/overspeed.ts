@@ -1,6 +1,6 @@
 import type { Span } from '../../../../shared/span.ts'
-import { findWord, wordSpan } from '../../nc/words.ts'
-import { motionSpan } from '../motion-words.ts'
+import type { Block } from '../../nc/block.ts'
+import { blockSpan, findCode, findWord, wordSpan } from '../../nc/words.ts'
 import { rounded } from '../figures.ts'
 import { defineRule } from '../rule.ts'
 
@@ -46,14 +46,25 @@ N30 G1 X10. F500
         const key = `${tool.number} ${speed}`
         if (told === key) return
         told = key
+        const here = word >= 0 || written === undefined
         report({
-          rule: 'overspeed', span: written ?? motionSpan(block),
+          rule: 'overspeed', span: word >= 0 ? wordSpan(block, word) : starterSpan(block),
+          related: here ? [] : [{ span: written, message: 'The speed was given here.' }],
           message: `S${speed} is above the ${rounded(tool.maxSpeed)} revolutions per minute that T${tool.number} (${tool.name}) may turn.`,
         })
       },
     }
   },
 })
+
+/** What lets the spindle turn that fast in a block without S: the spindle code, else the tool change. */
+function starterSpan(block: Block): Span {
+  for (const code of [3, 4, 13, 14, 6]) {
+    const word = findCode(block, 'M', code)
+    if (word >= 0) return wordSpan(block, word)
+  }
+  return blockSpan(block)
+}
 
 function limitedTool(): string {
   return `{
