@@ -18,6 +18,7 @@ export { clearancesOf, type Clearance, type MotionFigures } from './features/cle
 export { hoverAt, type ContactView, type HoverText } from './features/hover.ts'
 export { motionsOfLine } from './features/motions-by-line.ts'
 export type { PathRun } from './features/path-run.ts'
+export { limitsFollowMotion, unchangedEnds } from './features/unchanged-motions.ts'
 export type { ProgramView } from './features/program-view.ts'
 
 /** The program as hover and viewer look at it. The states are worked out when one is first asked for. */

@@ -37,6 +37,34 @@ export class FigureStore {
     while (this.#prefix < this.count && this.#known[this.#prefix] === 1) this.#prefix++
   }
 
+  /**
+   * Takes over what is known of the first `head` and the last `tail` motions of an earlier reading,
+   * which are the same motions. Figures stay true as long as motion, tool and mesh do.
+   */
+  inherit(from: FigureStore, head: number, tail: number): void {
+    const take = (source: number, target: number, count: number) => {
+      for (let i = 0; i < count; i++) {
+        const first = i
+        while (i < count && from.isKnown(source + i)) i++
+        if (i > first) this.add(from.#run(source + first, i - first, target + first))
+      }
+    }
+    take(0, 0, head)
+    take(from.count - tail, this.count - tail, tail)
+  }
+
+  /** The runs that are not known yet, in order. */
+  gaps(): { readonly first: number, readonly count: number }[] {
+    const gaps: { first: number, count: number }[] = []
+    for (let i = 0; i < this.count; i++) {
+      if (this.#known[i] === 1) continue
+      const last = gaps.at(-1)
+      if (last !== undefined && last.first + last.count === i) last.count++
+      else gaps.push({ first: i, count: 1 })
+    }
+    return gaps
+  }
+
   get done(): number {
     return this.#done
   }
@@ -47,20 +75,22 @@ export class FigureStore {
 
   /** The motions from the first up to the first gap, as one run: findings made of it only grow. */
   head(): ContactFigures {
-    const count = this.#prefix
-    return {
-      firstMotion: 0,
-      count,
-      value: this.#value.subarray(0, count * 4),
-      certified: this.#certified.subarray(0, count * 4),
-      time: this.#time.subarray(0, count * 4),
-      point: this.#point.subarray(0, count * 12),
-    }
+    return this.#run(0, this.#prefix, 0)
   }
 
   /** The figures of one motion; undefined where it has not been searched. */
   of(motion: number): { readonly value: Float64Array, readonly certified: Float64Array } | undefined {
-    if (!this.isKnown(motion)) return undefined
-    return { value: this.#value.subarray(motion * 4, motion * 4 + 4), certified: this.#certified.subarray(motion * 4, motion * 4 + 4) }
+    return this.isKnown(motion) ? this.#run(motion, 1, motion) : undefined
+  }
+
+  #run(first: number, count: number, firstMotion: number): ContactFigures {
+    return {
+      firstMotion,
+      count,
+      value: this.#value.subarray(first * 4, (first + count) * 4),
+      certified: this.#certified.subarray(first * 4, (first + count) * 4),
+      time: this.#time.subarray(first * 4, (first + count) * 4),
+      point: this.#point.subarray(first * 12, (first + count) * 12),
+    }
   }
 }

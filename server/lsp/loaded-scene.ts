@@ -16,6 +16,9 @@ export interface SceneContact {
   readonly key: string
 }
 
+/** Motions [first, first + count) of a program. */
+export interface MotionRun { readonly first: number, readonly count: number }
+
 /** A setup sheet with its machine, read once and shared by all open programs it belongs to. */
 export class LoadedScene {
   readonly scene: Scene
@@ -47,12 +50,17 @@ export class LoadedScene {
   }
 
   /** Searches one program at a time: the next waits until the one before has ended or was cancelled. */
-  search(program: ReadProgram, settings: Settings, cancelled: () => boolean, onRun: (figures: ContactFigures) => void): Promise<void> {
+  search(
+    program: ReadProgram, runs: readonly MotionRun[], settings: Settings, cancelled: () => boolean, onRun: (figures: ContactFigures) => void,
+  ): Promise<void> {
     const search = this.#turn.then(async () => {
       if (cancelled()) return
       const pool = await this.#openPool()
       if (cancelled() || pool === undefined) return
-      await pool.search(program, { epsilon: settings.epsilon, threads: this.#threads, cancellation: { cancelled } }, onRun)
+      const options = { epsilon: settings.epsilon, threads: this.#threads, cancellation: { cancelled } }
+      for (const run of runs) {
+        if (!cancelled()) await pool.search(program, { ...options, ...run }, onRun)
+      }
     })
     // Whoever comes next does not care how this one ended.
     this.#turn = search.catch(() => undefined)

@@ -41,6 +41,8 @@ export class ProgramChecks {
   #changedAt = -Infinity
   #timer: NodeJS.Timeout | undefined
   #reading: Promise<Reading | undefined> = Promise.resolve(undefined)
+  /** The last reading whose search was begun: what it found of unchanged motions is still true. */
+  #searched: Reading | undefined
   /** The text stands as it was opened or last saved. */
   #saved = true
   #closed = false
@@ -172,8 +174,11 @@ export class ProgramChecks {
       const done = Math.floor(blocks * figures.done / Math.max(1, figures.count))
       this.#tell('searching', done, blocks, `${countText(done)} of ${blocksText(blocks)} searched for contact`)
     })
+    if (this.#searched !== undefined) reading.inherit(this.#searched)
+    this.#searched = reading
+    if (figures.done > 0) show()
     try {
-      await scene.search(program, settings, () => turn !== this.#turn, run => {
+      await scene.search(program, figures.gaps(), settings, () => turn !== this.#turn, run => {
         if (turn !== this.#turn) return
         figures.add(run)
         stream.wake()

@@ -1,5 +1,5 @@
 import type { Finding } from '../../shared/finding.ts'
-import { drawPath, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
+import { drawPath, limitsFollowMotion, unchangedEnds, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
 import type { ReadProgram } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
@@ -56,6 +56,15 @@ export class Reading {
 
   get contact(): ContactView {
     return { figuresOf: motion => this.figures.of(motion), notSearched: this.notSearched }
+  }
+
+  /** Takes over the figures of motions that an earlier reading has too: after an edit only what it changed is searched. */
+  inherit(earlier: Reading): void {
+    const { setup } = this.scene.scene
+    if (earlier.scene !== this.scene || setup === undefined || !limitsFollowMotion(setup)) return
+    if (earlier.settings.epsilon !== this.settings.epsilon) return
+    const { head, tail } = unchangedEnds(earlier.program.toolpath, this.program.toolpath)
+    this.figures.inherit(earlier.figures, head, tail)
   }
 
   /** All that is known now, with the user's levels: of the files, the text, the mesh and the search. */

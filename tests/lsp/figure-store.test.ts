@@ -1,0 +1,46 @@
+import { describe, expect, it } from 'vitest'
+import type { ContactFigures } from '../../server/engine/service.ts'
+import { FigureStore } from '../../server/lsp/figure-store.ts'
+
+/** Figures that tell which motion they were made for. */
+function run(firstMotion: number, count: number, mark = 0): ContactFigures {
+  const fill = (stride: number) => Array.from({ length: count * stride }, (_, i) => firstMotion + Math.floor(i / stride) + mark)
+  return {
+    firstMotion, count,
+    value: Float64Array.from(fill(4)), certified: Float64Array.from(fill(4)), time: Float32Array.from(fill(4)), point: Float32Array.from(fill(12)),
+  }
+}
+
+describe('figures of a running search', () => {
+  it('count as one run up to the first gap, in whatever order they come', () => {
+    const store = new FigureStore(6)
+    store.add(run(2, 2))
+    expect(store.head().count).toBe(0)
+    expect(store.done).toBe(2)
+    store.add(run(0, 2))
+    expect(store.head().count).toBe(4)
+    expect([...store.head().value]).toEqual([0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2, 3, 3, 3, 3])
+    expect(store.gaps()).toEqual([{ first: 4, count: 2 }])
+  })
+
+  it('are not known before they come', () => {
+    const store = new FigureStore(3)
+    store.add(run(1, 1))
+    expect(store.of(0)).toBeUndefined()
+    expect([...store.of(1)?.value ?? []]).toEqual([1, 1, 1, 1])
+    expect(store.gaps()).toEqual([{ first: 0, count: 1 }, { first: 2, count: 1 }])
+  })
+
+  it('are taken over from an earlier reading at both ends, as far as that had come', () => {
+    const before = new FigureStore(6)
+    before.add(run(0, 2, 100))
+    before.add(run(5, 1, 100))
+    const after = new FigureStore(8)
+    after.inherit(before, 3, 2)
+    // Head: motions 0 and 1 are known, 2 was not; tail: 5 becomes 7, 4 was not known.
+    expect(after.gaps()).toEqual([{ first: 2, count: 5 }])
+    expect(after.of(1)?.value[0]).toBe(101)
+    expect(after.of(7)?.value[0]).toBe(105)
+    expect(after.head().count).toBe(2)
+  })
+})
