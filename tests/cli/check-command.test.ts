@@ -75,14 +75,14 @@ describe('exit codes', () => {
 
 describe('inputs that cannot be used', () => {
   test.each<[string, string, (path: string) => void]>([
-    ['a missing file', 'gone.nc is not there.', () => undefined],
-    ['a folder', 'gone.nc is a folder; a program is a file. Name the programs in it.', path => mkdirSync(path)],
-    ['an empty file', 'gone.nc is empty: there is no block to check.', path => writeFileSync(path, ' \r\n')],
-    ['a binary file', 'gone.nc is no program text: byte 4 is zero, which no text holds. Was a mesh or an archive named by mistake?',
+    ['a missing file', 'The program gone.nc is not there.', () => undefined],
+    ['a folder', 'The program gone.nc is a folder, not a file.', path => mkdirSync(path)],
+    ['an empty file', 'The program gone.nc is empty: there is no block to check.', path => writeFileSync(path, ' \r\n')],
+    ['a binary file', 'The program gone.nc is no text: byte 4 is zero, which no text holds. Was a mesh or an archive named by mistake?',
       path => writeFileSync(path, Uint8Array.of(71, 49, 32, 88, 0, 1, 2))],
-    ['a file of zeros', 'gone.nc is no program text: byte 0 is zero, which no text holds. Was a mesh or an archive named by mistake?',
+    ['a file of zeros', 'The program gone.nc is no text: byte 0 is zero, which no text holds. Was a mesh or an archive named by mistake?',
       path => writeFileSync(path, new Uint8Array(100))],
-    ['a link to itself', 'gone.nc is a link that leads back to itself.', path => symlinkSync(path, path)],
+    ['a link to itself', 'The program gone.nc cannot be reached: its links run in a circle.', path => symlinkSync(path, path)],
   ])('%s', async (_what, message, make) => {
     make(join(folder, 'gone.nc'))
     const { exitCode, output, errors, requests } = await run('check gone.nc', [])
@@ -112,9 +112,9 @@ describe('how a program is read', () => {
     writeFileSync(join(folder, 'a.nc'), Buffer.concat([new Uint8Array(40), Buffer.from(text)]))
     expect((await run('check a.nc', [])).requests[0].text.slice(40)).toBe(text)
   })
-  test('bytes that are no UTF-8 cost their own character only', async () => {
+  test('bytes that are no UTF-8 are read one character a byte', async () => {
     writeFileSync(join(folder, 'a.nc'), Buffer.concat([Buffer.from('('), Uint8Array.of(0xd8), Buffer.from(`4)\n${text}`)]))
-    expect((await run('check a.nc', [])).requests[0].text).toBe(`(\ufffd4)\n${text}`)
+    expect((await run('check a.nc', [])).requests[0].text).toBe(`(\u00d84)\n${text}`)
   })
   test('from standard input', async () => {
     const { output, requests } = await run('check -', [error], text)

@@ -167,7 +167,7 @@ describe('a ball on a plate', () => {
 describe('bad input: a clear finding, and exit code 2 only where nothing could be checked', () => {
   test.each<[string, string | Uint8Array, number, RegExp]>([
     ['an empty program', '', 2, /is empty/],
-    ['a binary program', Uint8Array.of(80, 75, 3, 4, 0, 0, 0, 8), 2, /no program text/],
+    ['a binary program', Uint8Array.of(80, 75, 3, 4, 0, 0, 0, 8), 2, /is no text/],
     ['a program that is no program', 'Dear Sir or Madam,\nplease find enclosed.\n', 1, /ERROR/],
   ])('%s', async (_what, content, code, words) => {
     write('bad.nc', content)
