@@ -34,8 +34,8 @@ describe('a waiver that names a figure', () => {
   })
 
   test('holds a clearance from below', () => {
-    const near = (clearance: number): Finding => ({ ...gouge(text, { depth: undefined, clearance }), rule: 'holder-clearance' })
     const accepted = text.replace('gouge 0.02', 'holder-clearance 0.4')
+    const near = (clearance: number): Finding => ({ ...gouge(accepted, { depth: undefined, clearance }), rule: 'holder-clearance' })
     expect(rulesOf(applyWaivers([near(0.45)], accepted))).toEqual(['holder-clearance accepted'])
     expect(rulesOf(applyWaivers([near(0.38)], accepted))).toEqual(['holder-clearance'])
   })

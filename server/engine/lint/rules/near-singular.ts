@@ -4,7 +4,7 @@ import { applyChain, machineToPart, type Kinematics } from '../../../../shared/k
 import { degrees, perMinute } from '../figures.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionRuns, runInWords } from '../motion-runs.ts'
-import { angleBetween, isFeedMotion, jointTravel, poseOf } from '../program-pose.ts'
+import { angleBetween, isFeedMotion, jointTravel, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
 /** Common practice: keep 2 to 5 degrees away from the singular direction. */
@@ -110,20 +110,28 @@ class JointDirection {
   /** Smallest and greatest angle at seventeen moments; rotary joints move evenly, so the angle runs smoothly between them. */
   angles(pose: MotionPose, toolpath: Toolpath, motion: number, joint: number): { least: number, most: number } {
     let least = Math.PI, most = 0
-    const width = toolpath.axes.length
+    // The angle cannot change by more than all rotary joints turn together.
+    const reach = rotaryTravel(toolpath, motion, this.#kinematics.rotary)
     pose.begin(motion)
     for (let n = 0; n <= 16; n++) {
-      const t = n / 16
-      pose.at(t)
-      // Directions depend on the rotary joints alone, and those move evenly in every kind of motion.
-      for (let j = 0; j < width; j++) this.#joints[j] = (toolpath.joints[motion * width + j] ?? 0) + jointTravel(toolpath, motion, j) * t
-      this.#aim(joint)
-      const [x = 0, y = 0, z = 0] = this.#direction
-      const angle = angleBetween(pose.ax, pose.ay, pose.az, x, y, z)
-      least = Math.min(least, angle, Math.PI - angle)
-      most = Math.max(most, Math.min(angle, Math.PI - angle))
+      const angle = this.#angle(pose, toolpath, motion, joint, n / 16)
+      least = Math.min(least, angle)
+      most = Math.max(most, angle)
+      if (angle - reach >= NEAR) break
     }
     return { least, most }
+  }
+
+  /** Between the two lines, so at most a quarter turn. */
+  #angle(pose: MotionPose, toolpath: Toolpath, motion: number, joint: number, t: number): number {
+    pose.at(t)
+    const width = toolpath.axes.length
+    // Directions depend on the rotary joints alone, and those move evenly in every kind of motion.
+    for (let j = 0; j < width; j++) this.#joints[j] = (toolpath.joints[motion * width + j] ?? 0) + jointTravel(toolpath, motion, j) * t
+    this.#aim(joint)
+    const [x = 0, y = 0, z = 0] = this.#direction
+    const angle = angleBetween(pose.ax, pose.ay, pose.az, x, y, z)
+    return Math.min(angle, Math.PI - angle)
   }
 
   /** The joint's axis in the part frame at the joints in hand. */
