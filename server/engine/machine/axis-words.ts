@@ -1,5 +1,5 @@
 import type { Machine } from '../../../shared/machine.ts'
-import { axisLetters, countsIncrements } from '../nc/addresses.ts'
+import { axisLetters } from '../nc/addresses.ts'
 import type { BlockWords } from './block-words.ts'
 import { letterIndex } from './block-words.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
@@ -19,7 +19,6 @@ export class AxisWords {
   /** Letter index of each joint. */
   readonly #letters: readonly number[]
   readonly #strangers: readonly number[]
-  readonly #incrementUnit: boolean
 
   constructor(machine: Machine, words: BlockWords, problems: ProblemCollector) {
     this.#machine = machine
@@ -27,7 +26,6 @@ export class AxisWords {
     this.#problems = problems
     this.#letters = machine.axes.map(axis => letterIndex(axis.letter))
     this.#strangers = [...axisLetters].map(letterIndex).filter(letter => !this.#letters.includes(letter))
-    this.#incrementUnit = machine.control.wholeNumber.as === 'increments'
   }
 
   /** Whether joint j has a word in the block. */
@@ -46,7 +44,7 @@ export class AxisWords {
 
   /** A length of the block in mm. */
   length(letter: number): number {
-    return this.#words.value(letter) * this.unit * this.#increment(letter)
+    return this.#words.value(letter) * this.unit
   }
 
   /** Value of joint j's word, mm or radians. */
@@ -97,11 +95,5 @@ export class AxisWords {
     const isNegative = value < 0 || Object.is(value, -0)
     const turns = (now - goal) / whole
     return goal + whole * (isNegative ? Math.floor(turns + SAME_ANGLE) : Math.ceil(turns - SAME_ANGLE))
-  }
-
-  /** Least increments are a tenth as large in inch: 0.001 mm, 0.0001 inch (common practice). */
-  #increment(letter: number): number {
-    if (!this.#incrementUnit || this.unit === 1 || this.#words.hasPoint(letter) || !countsIncrements(letter + 65)) return 1
-    return 0.1
   }
 }

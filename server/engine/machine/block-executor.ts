@@ -80,9 +80,10 @@ export class BlockExecutor {
     this.#takeLengthOffset()
     if (this.#hasNewFrame) this.#changeFrame()
     this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
-    this.#axisWords.checkLetters(this.#asker)
     this.#axisWords.loseUnreadable(this.#maker.programmed)
     const taker = words.axisTaker
+    // The words of a dwell or a call are no axis words, whatever their letters.
+    if (taker === undefined || taker.effect === 'home') this.#axisWords.checkLetters(this.#asker)
     if (taker === undefined) this.#motion.move(this.#asker)
     else if (taker.effect === 'home') this.#motion.home(taker, this.#asker)
     if (this.#hasLost) this.#maker.lose()

@@ -1,4 +1,3 @@
-import { WordFlag } from '../nc/block.ts'
 import type { Block } from '../nc/block.ts'
 import type { Code, Effect } from '../nc/codes.ts'
 import { wordSpan } from '../nc/words.ts'
@@ -22,7 +21,9 @@ const ranks: Readonly<Record<Effect, number>> = {
   'length-on': 14, 'length-off': 14, 'tool-centre-on': 14, 'tool-centre-off': 14,
   'work-offset': 15, 'distance': 17, 'cycle-return': 18,
   'frame-off': 19, 'frame-on': 19, 'lost': 19, 'home': 19,
-  'machine-frame': 20, 'motion': 20, 'cycle': 20, 'cycle-cancel': 20,
+  // Before the motion codes: in "G0 G40 G49 G80", the start line of most programs, G0 stays in force.
+  'cycle-cancel': 19,
+  'machine-frame': 20, 'motion': 20, 'cycle': 20,
   'stop': 21, 'end': 21,
 }
 
@@ -89,10 +90,6 @@ export class BlockWords {
     return (this.block.unreadable & 1 << letter) !== 0 && !this.has(letter)
   }
 
-  hasPoint(letter: number): boolean {
-    return ((this.block.wordFlags[this.#at[letter] ?? -1] ?? 0) & WordFlag.point) !== 0
-  }
-
   span(letter: number): { start: number, end: number } {
     return wordSpan(this.block, this.#at[letter] ?? 0)
   }
@@ -134,6 +131,8 @@ export class BlockWords {
         if (first === undefined || second === undefined) continue
         const span = wordSpan(this.block, this.#codeWords[b] ?? 0)
         const related = [{ span: wordSpan(this.block, this.#codeWords[a] ?? 0), message: `${first.code} stands here.` }]
+        // NISTIR 6556 has G80 in the group of G0; real controls have not, and their start lines name both.
+        if (first.effect === 'cycle-cancel' && second.effect === 'motion') continue
         const bothTake = takesAxisWords(first) && takesAxisWords(second)
         if (first === second && first.group !== 'none') {
           problems.tell({ ...interpretationProblems.repeatedWord(first.code, first.code, second.code), span, related })

@@ -29,6 +29,10 @@ export function buildDialect(control: Control): Dialect {
     const place = placeOf(name)
     if (place !== undefined) (place.letter === 'G' ? g : m)[place.tenfold] = code
   }
+  const isKnown = (name: string) => {
+    const place = placeOf(name)
+    return place !== undefined && (place.letter === 'G' ? g : m)[place.tenfold] !== undefined
+  }
   for (const code of codes) set(code.code, code)
   const lay = (names: readonly string[], group: ModalGroup, effect: Effect, says: string, takesAxisWords = false, ends: readonly string[] = []) => {
     for (const name of names) set(name, { code: name, group: groupFor(name, group), effect, says, clause: 'machine file', takesAxisWords, ends })
@@ -47,7 +51,7 @@ export function buildDialect(control: Control): Dialect {
   const allow = (wanted: readonly string[] | undefined, usual: readonly string[], group: ModalGroup, effect: Effect, says: string, takesAxisWords: boolean) => {
     if (wanted === undefined) return
     for (const name of usual) if (!wanted.includes(name)) set(name, undefined)
-    for (const name of wanted) if (!usual.includes(name)) lay([name], group, effect, says, takesAxisWords)
+    for (const name of wanted) if (!isKnown(name)) lay([name], group, effect, says, takesAxisWords)
   }
   allow(control.returnLevel, ['G98', 'G99'], 'cycle-return', 'cycle-return', 'level a cycle returns to', false)
   allow(control.subprogram, ['M98', 'M99'], 'none', 'lost', 'call of another program', false)

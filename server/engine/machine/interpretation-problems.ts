@@ -38,6 +38,8 @@ export const interpretationProblems = {
     rule: 'not-checked', message: `${code}: radius compensation is not simulated yet (${blocks(count)} with it on). Motion is not checked until G40 and the block after it.` }),
   noMotionCode: (count: number) => ({
     rule: 'not-checked', message: `Axis words while no motion code (G0, G1, G2, G3) is in force (${blocks(count)}). Whether the control moves here in rapid or at the feed is not known; these moves are not checked.` }),
+  arcPlaneWithoutAxis: (letter: string, machine: string, count: number) => ({
+    rule: 'not-checked', message: `The arc lies in a plane with ${letter}, an axis the machine "${machine}" does not have (${blocks(count)}). It is not simulated.` }),
   turns: (word: string, count: number) => ({
     rule: 'not-checked', message: `${word} on an arc may ask for several turns (${blocks(count)}). One turn at most is simulated.` }),
   arcWithoutCentre: (code: string, words: string) => ({

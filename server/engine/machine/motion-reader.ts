@@ -110,12 +110,19 @@ export class MotionReader {
     const state = this.#state, unit = this.#axisWords.unit, plane = planeOf(state.plane)
     for (let n = 0; n < 3; n++) {
       const joint = this.#linear[n] ?? -1
-      this.#start[n] = this.#maker.programmed[joint] ?? Number.NaN
-      this.#end[n] = target[joint] ?? Number.NaN
+      // An axis the machine does not have stands still, but cannot take part in the arc's plane.
+      const missing = n === plane.third ? 0 : Number.NaN
+      this.#start[n] = joint < 0 ? missing : this.#maker.programmed[joint] ?? Number.NaN
+      this.#end[n] = joint < 0 ? missing : target[joint] ?? Number.NaN
     }
     const code = clockwise ? 'G2' : 'G3'
     const isKnown = [plane.first, plane.second].every(n => !Number.isNaN(this.#start[n]) && !Number.isNaN(this.#end[n]))
     const first = centreLetters[plane.first] ?? 0, second = centreLetters[plane.second] ?? 0
+    const lacking = [plane.first, plane.second].find(n => (this.#linear[n] ?? -1) < 0)
+    if (lacking !== undefined) {
+      const letter = 'XYZ'.charAt(lacking)
+      this.#problems.count(`arc plane ${letter}`, asker.line, asker.span, count => interpretationProblems.arcPlaneWithoutAxis(letter, this.#machine.name, count))
+    }
     const hasCentre = this.#words.has(first) || this.#words.has(second)
     const hasRadius = this.#words.has(R)
     if (this.#words.has(P)) {
