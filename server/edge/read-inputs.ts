@@ -34,7 +34,7 @@ export async function readInputs(setupPath: string | undefined, options: InputOp
   const named = namedFiles(sheet.file)
   const [machine, part] = await Promise.all([
     named.machine === undefined ? undefined : textOf(named.machine, 'The machine file', options),
-    named.part === undefined || options.withoutMesh === true ? undefined : readBytes(named.part, 'The part\'s mesh', LARGEST_MESH),
+    named.part === undefined || options.withoutMesh === true ? undefined : readMesh(named.part),
   ])
   if (named.machine !== undefined && machine?.failure !== undefined) failures.push({ of: 'machine', path: named.machine, message: machine.failure })
   return { sheet: sheet.file, machine: machine?.file, part, failures }
@@ -48,4 +48,9 @@ export function readProgramFile(path: string): Promise<TextResult> {
 async function textOf(path: string, what: string, { openText }: InputOptions): Promise<TextResult> {
   const text = openText?.(path)
   return text === undefined ? readText(path, what, LARGEST_SHEET) : { file: { path, text } }
+}
+
+/** A mesh's bytes, or in one sentence why there are none. */
+export function readMesh(path: string): Promise<BinaryFile> {
+  return readBytes(path, 'The part\'s mesh', LARGEST_MESH)
 }

@@ -67,7 +67,7 @@ function firstTooDeep(text: string): number | undefined {
 
 /** The parser's names of its errors, in words. */
 const faults: Readonly<Record<string, string>> = {
-  InvalidSymbol: 'This is neither a number, a text in double quotes, true, false nor null',
+  InvalidSymbol: 'This is neither a number, a key or text in double quotes, true, false nor null',
   InvalidNumberFormat: 'This number cannot be read; write it like 12.5 or -3',
   PropertyNameExpected: 'A key in double quotes is wanted here',
   ValueExpected: 'A value is missing here',

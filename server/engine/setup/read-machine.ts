@@ -26,21 +26,22 @@ export function readMachine(file: { readonly path: string, readonly text: string
   fields.text('$schema')
   const name = fields.text('name', { need: 'what it is called, for example "name": "table-table, A under C"' }) ?? 'machine without a name'
   const before = notes.problems.length
-  const axes = readAxes(fields)
-  const { table, head } = readChains(fields, axes)
+  const { axes, letters } = readAxes(fields)
+  const { table, head } = readChains(fields, axes, letters)
   const spindle = readSpindle(fields)
   const usable = notes.problems.slice(before).every(problem => problem.rule !== 'setup-error')
-  const home = readHome(fields, axes)
-  const bodies = readBodies(fields, axes)
+  const home = readHome(fields, axes, letters)
+  const bodies = readBodies(fields, axes, letters)
   const rotary = axes.filter(axis => axis.kind === 'rotary').map(axis => axis.letter)
   const control = readControl(fields, rotary)
   if (!usable) return { problems: notes.problems }
   return { machine: { name, path: file.path, axes, table, head, spindle, home, bodies, control }, problems: notes.problems }
 }
 
-function readAxes(machine: Fields): Axis[] {
+/** `letters`: those the file names, also of axes that could not be read, so that one fault is said once. */
+function readAxes(machine: Fields): { axes: Axis[], letters: readonly string[] } {
   const all = machine.object('axes', '"axes"', axisLetters, { need: 'the axes by their letters, for example "axes": { "X": { "kind": "linear", "direction": [1, 0, 0] } }' })
-  if (all === undefined) return []
+  if (all === undefined) return { axes: [], letters: axisLetters }
   const axes = all.keys.flatMap(letter => {
     const fields = all.object(letter, `axis ${letter}`, machineKeys.axis)
     const axis = fields === undefined ? undefined : readAxis(fields, letter)
@@ -50,7 +51,7 @@ function readAxes(machine: Fields): Axis[] {
   if (x !== undefined && y !== undefined && z !== undefined && Math.abs(determinant(x, y, z)) < PARALLEL) {
     machine.notes.say(machine.keySpanOf('axes'), 'The directions of X, Y and Z lie in one plane, so the tool cannot reach every point; correct a "direction".')
   }
-  return axes
+  return { axes, letters: all.keys }
 }
 
 function readAxis(fields: Fields, letter: string): Axis | undefined {
@@ -111,12 +112,13 @@ function readDirection(fields: Fields, key: string, need?: string): Triple | und
 }
 
 /** Each axis stands in exactly one of the two chains. */
-function readChains(machine: Fields, axes: readonly Axis[]): { table: number[], head: number[] } {
+function readChains(machine: Fields, axes: readonly Axis[], letters: readonly string[]): { table: number[], head: number[] } {
   const where = new Map<number, string>()
-  const given = axes.map(axis => axis.letter).join(', ')
+  const given = letters.join(', ')
   const read = (key: string) => machine.list(key, 'axis letters')?.flatMap(item => {
     const joint = item.kind === 'string' ? axes.findIndex(axis => axis.letter === item.value) : -1
     if (joint < 0) {
+      if (item.kind === 'string' && letters.includes(item.value)) return []
       machine.notes.say(item.span, `${shown(item)} in "${key}" is not one of the machine's axes${given === '' ? '' : `: ${given}`}.`)
       return []
     }
@@ -143,8 +145,8 @@ function readSpindle(machine: Fields): Machine['spindle'] {
 }
 
 /** Joint values, in joint order; undefined where the file does not give them all: the start is then unknown. */
-function readHome(machine: Fields, axes: readonly Axis[]): number[] | undefined {
-  const fields = machine.object('home', 'the home position', axes.map(axis => axis.letter))
+function readHome(machine: Fields, axes: readonly Axis[], letters: readonly string[]): number[] | undefined {
+  const fields = machine.object('home', 'the home position', letters)
   if (fields === undefined) return undefined
   const values = axes.flatMap(axis => {
     const value = axis.kind === 'rotary' ? fields.angle(axis.letter) : fields.length(axis.letter)
@@ -161,14 +163,14 @@ function readHome(machine: Fields, axes: readonly Axis[]): number[] | undefined 
   return values.length === axes.length ? values : undefined
 }
 
-function readBodies(machine: Fields, axes: readonly Axis[]): MachineBody[] {
+function readBodies(machine: Fields, axes: readonly Axis[], letters: readonly string[]): MachineBody[] {
   const bodies = machine.objects('bodies', i => `body ${i + 1}`, machineKeys.body).flatMap(fields => {
     const name = fields.text('name', { need: 'what it is called in findings, for example "name": "spindle nose"' })
-    const letters = axes.map(axis => axis.letter)
     const letter = fields.choice('on', letters, { need: `the axis that carries it, for example "on": "Z"` })
     const mesh = readPlacement(fields)
     if (name === undefined || letter === undefined || mesh === undefined) return []
-    return [{ name, on: letters.indexOf(letter), mesh }]
+    const on = axes.findIndex(axis => axis.letter === letter)
+    return on < 0 ? [] : [{ name, on, mesh }]
   })
   if (bodies.length > 0) {
     machine.notes.say(machine.keySpanOf('bodies'), 'Bodies of the machine are read but not simulated yet: contact of the head, the table or the trunnion is not found.', { rule: 'not-checked', level: 'warning' })
