@@ -17,12 +17,14 @@ const forNode = {
   logLevel: 'warning',
   // Packages that offer both forms are taken in the one that bundles without `require` of paths.
   mainFields: ['module', 'main'],
+  // A bundle finds the worker beside itself, as the sources would.
+  define: { 'import.meta.dirname': '__dirname' },
 }
 
 const bundles = {
   client: { ...forNode, entryPoints: ['client/extension.ts'], outfile: 'dist/client.cjs', external: ['vscode'] },
   server: { ...forNode, entryPoints: ['server/lsp/main.ts'], outfile: 'dist/server.cjs' },
-  cli: { ...forNode, entryPoints: ['server/cli/main.ts'], outfile: 'dist/cli.cjs', define: { TOOLWAKE_VERSION: JSON.stringify(version) }, banner: { js: '#!/usr/bin/env node' } },
+  cli: { ...forNode, entryPoints: ['server/cli/main.ts'], outfile: 'dist/cli.cjs', define: { ...forNode.define, TOOLWAKE_VERSION: JSON.stringify(version) }, banner: { js: '#!/usr/bin/env node' } },
   'contact-worker': { ...forNode, entryPoints: ['server/edge/contact-worker.ts'], outfile: 'dist/contact-worker.cjs' },
   // The page may not load modules from elsewhere, so it gets one script that runs by itself.
   webview: {
