@@ -11,6 +11,7 @@ export class FigureStore {
   readonly #time: Float32Array
   readonly #point: Float32Array
   readonly #known: Uint8Array
+  readonly #inside = new Map<number, ContactFigures['inside'][number]>()
   #done = 0
   #prefix = 0
 
@@ -30,6 +31,7 @@ export class FigureStore {
     this.#certified.set(run.certified, first * 4)
     this.#time.set(run.time, first * 4)
     this.#point.set(run.point, first * 12)
+    for (const start of run.inside) this.#inside.set(start.motion, start)
     for (let i = first; i < first + run.count; i++) {
       if (this.#known[i] === 0) this.#done++
       this.#known[i] = 1
@@ -91,6 +93,10 @@ export class FigureStore {
       certified: this.#certified.subarray(first * 4, (first + count) * 4),
       time: this.#time.subarray(first * 4, (first + count) * 4),
       point: this.#point.subarray(first * 12, (first + count) * 12),
+      inside: [...this.#inside.values()]
+        .filter(({ motion }) => motion >= first && motion < first + count)
+        .map(start => ({ ...start, motion: start.motion - first + firstMotion }))
+        .sort((a, b) => a.motion - b.motion),
     }
   }
 }

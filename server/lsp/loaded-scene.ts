@@ -1,7 +1,7 @@
 import type { Finding } from '../../shared/finding.ts'
 import { ContactPool } from '../edge/contact-pool.ts'
 import { LARGEST_MESH, readBytes } from '../edge/read-file.ts'
-import { openMesh, type ContactFigures, type PartMesh, type ReadProgram, type Scene } from '../engine/service.ts'
+import type { ContactFigures, PartMesh, ReadProgram, Scene } from '../engine/service.ts'
 import type { Settings } from './settings.ts'
 
 let meshes = 0
@@ -27,18 +27,18 @@ export class LoadedScene {
   /** Every file it was made from, also those that could not be read: a change of one makes it stale. */
   readonly paths: ReadonlySet<string>
   readonly #texts: ReadonlyMap<string, string>
-  readonly #threads: number
+  /** Its threads start when they are first given something to do. */
+  readonly #pool: ContactPool
   #contact: Promise<SceneContact> | undefined
-  #pool: Promise<ContactPool> | undefined
+  /** Ends when the search that was asked for last has ended. */
   #turn: Promise<unknown> = Promise.resolve()
-  #disposed = false
 
   constructor(scene: Scene, sheetPath: string | undefined, texts: ReadonlyMap<string, string>, paths: ReadonlySet<string>, threads: number) {
     this.scene = scene
     this.sheetPath = sheetPath
     this.paths = paths
     this.#texts = texts
-    this.#threads = threads
+    this.#pool = new ContactPool(threads)
   }
 
   readonly textOf = (path: string): string | undefined => this.#texts.get(path)
@@ -54,12 +54,9 @@ export class LoadedScene {
     program: ReadProgram, runs: readonly MotionRun[], settings: Settings, cancelled: () => boolean, onRun: (figures: ContactFigures) => void,
   ): Promise<void> {
     const search = this.#turn.then(async () => {
-      if (cancelled()) return
-      const pool = await this.#openPool()
-      if (cancelled() || pool === undefined) return
-      const options = { epsilon: settings.epsilon, threads: this.#threads, cancellation: { cancelled } }
       for (const run of runs) {
-        if (!cancelled()) await pool.search(program, { ...options, ...run }, onRun)
+        if (cancelled()) return
+        await this.#pool.search(program, { epsilon: settings.epsilon, cancellation: { cancelled }, ...run }, onRun)
       }
     })
     // Whoever comes next does not care how this one ended.
@@ -67,28 +64,18 @@ export class LoadedScene {
     return search
   }
 
-  /** Ends the threads once the search that still runs in them has noticed that it is not wanted. */
+  /** Ends the threads, once the search that still runs in them has noticed that it is not wanted. */
   dispose(): void {
-    this.#disposed = true
-    void this.#turn.then(() => this.#pool).then(pool => pool?.dispose(), () => undefined)
+    void Promise.all([this.#turn, this.#contact]).finally(() => this.#pool.dispose()).catch(() => undefined)
   }
 
   async #openContact(): Promise<SceneContact> {
     const key = `part/${++meshes}`
     const part = this.scene.setup?.part
     if (part === undefined) return { mesh: undefined, findings: [], positions: undefined, key }
-    const { mesh, findings } = openMesh(await readBytes(part.path, 'The part\'s mesh', LARGEST_MESH), this.scene)
+    const file = await readBytes(part.path, 'The part\'s mesh', LARGEST_MESH)
+    const { mesh, findings } = await this.#pool.openMesh(file, this.scene)
+    if (mesh !== undefined) this.#pool.load(this.scene, mesh)
     return { mesh, findings, positions: mesh === undefined ? undefined : Float32Array.from(mesh.corners), key }
-  }
-
-  async #openPool(): Promise<ContactPool | undefined> {
-    const { mesh } = await this.contact()
-    if (mesh === undefined || this.#disposed) return undefined
-    this.#pool ??= (async () => {
-      const pool = new ContactPool(this.#threads)
-      await pool.load(this.scene, mesh)
-      return pool
-    })()
-    return this.#pool
   }
 }

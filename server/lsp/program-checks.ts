@@ -40,6 +40,8 @@ export class ProgramChecks {
   #turn = 0
   #changedAt = -Infinity
   #timer: NodeJS.Timeout | undefined
+  /** Those who wait for the text as it stands now to be read, while edits are still gathered. */
+  #waiting: (() => void)[] = []
   #reading: Promise<Reading | undefined> = Promise.resolve(undefined)
   /** The last reading whose search was begun: what it found of unchanged motions is still true. */
   #searched: Reading | undefined
@@ -81,14 +83,14 @@ export class ProgramChecks {
   close(): void {
     this.#closed = true
     this.#turn++
-    clearTimeout(this.#timer)
+    this.#stopWaiting()
     this.#around.board.clear(this.#document.uri)
   }
 
   /** The reading of the text as it stands now; waits for it. Undefined when it failed or the program was closed. */
   async current(): Promise<Reading | undefined> {
     while (!this.#closed) {
-      if (this.#timer !== undefined) this.#begin()
+      if (this.#timer !== undefined) await new Promise<void>(resolve => this.#waiting.push(resolve))
       const turn = this.#turn
       const reading = await this.#reading
       if (turn === this.#turn) return reading
@@ -96,12 +98,17 @@ export class ProgramChecks {
     return undefined
   }
 
-  #begin(): void {
+  #stopWaiting(): void {
     clearTimeout(this.#timer)
     this.#timer = undefined
+    for (const goOn of this.#waiting.splice(0)) goOn()
+  }
+
+  #begin(): void {
     const turn = this.#turn
     const reading = this.#read(turn)
     this.#reading = reading.catch(() => undefined)
+    this.#stopWaiting()
     guardNews('Checking a program', this.#around.log, async () => {
       let read: Reading | undefined
       try {
@@ -136,8 +143,8 @@ export class ProgramChecks {
   }
 
   /** Why this reading is not searched for contact; undefined when it is. */
-  #spared({ scene: { scene }, settings }: Reading): string | undefined {
-    if (scene.setup === undefined && scene.findings.every(one => one.level !== 'error')) return spareWords.noSheet
+  #spared({ scene: { scene, sheetPath }, settings }: Reading): string | undefined {
+    if (sheetPath === undefined) return spareWords.noSheet
     if (!scene.usable || scene.setup === undefined) return spareWords.unusable
     if (scene.setup.part === undefined) return spareWords.noPart
     if (settings.search === 'off') return spareWords.off
@@ -187,6 +194,7 @@ export class ProgramChecks {
       stream.stop()
     }
     if (turn !== this.#turn) return
+    reading.complete = figures.done === figures.count
     show()
     this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, bound ${settings.epsilon} mm`)
   }

@@ -1,5 +1,5 @@
 import type { Finding } from '../../shared/finding.ts'
-import { drawPath, limitsFollowMotion, unchangedEnds, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
+import { drawPath, findingsUnderWaivers, limitsFollowMotion, unchangedEnds, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
 import type { ReadProgram } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
@@ -23,6 +23,8 @@ export class Reading {
   /** What the mesh's file had to say. */
   meshFindings: readonly Finding[] = []
   contactFindings: readonly Finding[] = []
+  /** Every motion has been searched: a comment that accepts a contact finding and covers none is then itself a finding. */
+  complete = false
   /** Why no search runs, as the end of a sentence. */
   notSearched: string | undefined
   /** The search ended by a fault of ours: what it said, as a sentence. */
@@ -64,13 +66,14 @@ export class Reading {
     if (earlier.scene !== this.scene || setup === undefined || !limitsFollowMotion(setup)) return
     if (earlier.settings.epsilon !== this.settings.epsilon) return
     const { head, tail } = unchangedEnds(earlier.program.toolpath, this.program.toolpath)
-    this.figures.inherit(earlier.figures, head, tail)
+    // Whether a tool's path starts with a motion shows in the motion before it: that one has to be the same too.
+    this.figures.inherit(earlier.figures, head, Math.max(0, tail - 1))
   }
 
   /** All that is known now, with the user's levels: of the files, the text, the mesh and the search. */
   findings(): readonly Finding[] {
-    const all = [...this.scene.scene.findings, ...this.program.findings, ...this.meshFindings, ...this.contactFindings, ...this.#gaps()]
-    return withLevels(all, this.settings.rules)
+    const ofProgram = findingsUnderWaivers(this.program, [...this.contactFindings, ...this.#gaps()], this.complete)
+    return withLevels([...this.scene.scene.findings, ...this.meshFindings, ...ofProgram], this.settings.rules)
   }
 
   /** A search that the user has switched off, or that we did not bring to its end, is never passed over in silence. */

@@ -31,6 +31,7 @@ export async function bundleServer(): Promise<{ readonly path: string, readonly 
     },
     outdir: folder, outExtension: { '.js': '.cjs' },
     platform: 'node', format: 'cjs', target: 'node20', bundle: true, logLevel: 'error', mainFields: ['module', 'main'],
+    define: { 'import.meta.dirname': '__dirname' },
   })
   return { path: join(folder, 'server.cjs'), remove: () => rmSync(folder, { recursive: true, force: true }) }
 }

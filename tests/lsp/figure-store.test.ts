@@ -8,6 +8,7 @@ function run(firstMotion: number, count: number, mark = 0): ContactFigures {
   return {
     firstMotion, count,
     value: Float64Array.from(fill(4)), certified: Float64Array.from(fill(4)), time: Float32Array.from(fill(4)), point: Float32Array.from(fill(12)),
+    inside: [],
   }
 }
 
@@ -33,10 +34,11 @@ describe('figures of a running search', () => {
 
   it('are taken over from an earlier reading at both ends, as far as that had come', () => {
     const before = new FigureStore(6)
-    before.add(run(0, 2, 100))
+    before.add({ ...run(0, 2, 100), inside: [{ motion: 1, component: 'neck', point: [0, 0, 0] }] })
     before.add(run(5, 1, 100))
     const after = new FigureStore(8)
     after.inherit(before, 3, 2)
+    expect(after.head().inside.map(start => start.motion)).toEqual([1])
     // Head: motions 0 and 1 are known, 2 was not; tail: 5 becomes 7, 4 was not known.
     expect(after.gaps()).toEqual([{ first: 2, count: 5 }])
     expect(after.of(1)?.value[0]).toBe(101)
