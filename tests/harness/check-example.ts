@@ -1,15 +1,12 @@
+import { neverCancelled } from '../../shared/cancellation.ts'
 import type { Finding } from '../../shared/finding.ts'
-import { buildKinematics } from '../../shared/kinematics.ts'
-import type { Problem } from '../../shared/problem.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
-import { toFindings } from '../../server/engine/lint/level-findings.ts'
-import { startRules } from '../../server/engine/lint/run-rules.ts'
-import { applyWaivers } from '../../server/engine/lint/waivers.ts'
-import { interpret } from '../../server/engine/machine/interpreter.ts'
-import { builtInMachine } from '../../server/engine/setup/built-in-machine.ts'
-import { readMachine } from '../../server/engine/setup/read-machine.ts'
-import { readSetup } from '../../server/engine/setup/read-setup.ts'
 import type { RuleExample } from '../../server/engine/lint/rule.ts'
+import {
+  contactFindings, defaultEpsilon, motionsPerRun, MotionSearcher, newContactFigures, openMesh, openScene, placeFigures, readProgram, searchInputOf, underWaivers,
+  type ReadProgram, type Scene, type TextFile,
+} from '../../server/engine/service.ts'
+import { exampleMesh } from './example-mesh.ts'
 import { compareFindings, readRemarks, type ProgramWithRemarks } from './expectations.ts'
 
 type ExampleInput = Pick<RuleExample, 'program' | 'setup' | 'machine' | 'meshes'>
@@ -32,25 +29,32 @@ export function check(input: ExampleInput, rules?: readonly string[]): string {
   return [...differences, ...elsewhere].filter(text => text !== '').join('\n')
 }
 
-/** The program's motions and everything found on the way. */
+/** The program's motions and everything found, contact included where the example gives the part's mesh. */
 export function runExample(input: ExampleInput): { findings: Finding[], toolpath: Toolpath } {
   const files = filesOf(input)
-  const textOf = (path: string | undefined) => files.get(path)?.program
-  const problems: Problem[] = []
-  const take = <T>({ problems: found, ...rest }: { problems: readonly Problem[] } & T) => {
-    problems.push(...found)
-    return rest
+  const fileOf = (path: string): TextFile | undefined => {
+    const file = files.get(path)
+    return file === undefined ? undefined : { path, text: file.program }
   }
-  const sheet = textOf(setupPath), machineText = textOf(machinePath), text = textOf(undefined) ?? ''
-  const setup = sheet === undefined ? undefined : take(readSetup({ path: setupPath, text: sheet })).setup
-  const machine = (machineText === undefined ? undefined : take(readMachine({ path: machinePath, text: machineText })).machine) ?? builtInMachine
-  const base = setup?.offsets[setup.baseOffset] ?? {}
-  const kinematics = buildKinematics(machine, machine.axes.map(axis => base[axis.letter] ?? 0))
-  const report = (problem: Problem) => void problems.push(problem)
-  const rules = startRules(report, { text, setup, machine, kinematics })
-  const { toolpath } = interpret(text, { machine, setup, kinematics, report, onBlock: rules.block })
-  rules.end?.(toolpath)
-  return { findings: applyWaivers(toFindings(problems), text), toolpath }
+  const scene = openScene(fileOf(setupPath), fileOf(machinePath))
+  const program = readProgram({ path: 'example.nc', text: files.get(undefined)?.program ?? '' }, scene)
+  const found = [...scene.findings, ...searchContact(input, scene, program)]
+  return { findings: underWaivers(program, found), toolpath: program.toolpath }
+}
+
+function searchContact({ meshes = {} }: ExampleInput, scene: Scene, program: ReadProgram): Finding[] {
+  const path = scene.setup?.part?.path
+  const body = path === undefined ? undefined : meshes[path]
+  if (path === undefined || body === undefined) return []
+  const { mesh, findings } = openMesh({ path, bytes: exampleMesh(body) }, scene)
+  const search = searchInputOf(program, scene, defaultEpsilon)
+  if (mesh === undefined || search === undefined) return findings
+  const searcher = new MotionSearcher(search, mesh, neverCancelled)
+  const figures = newContactFigures(0, program.toolpath.count)
+  for (let first = 0; first < figures.count; first += motionsPerRun) {
+    placeFigures(figures, searcher.searchRun(first, Math.min(motionsPerRun, figures.count - first)))
+  }
+  return [...findings, ...contactFindings(program, scene, mesh, figures)]
 }
 
 /** The texts by path; the program itself has none. */

@@ -25,7 +25,8 @@ const layers: readonly Layer[] = [
   { path: 'server/engine/setup', layers: ['shared'], packages: ['jsonc-parser'] },
   { path: 'server/engine/mesh', layers: ['shared', 'server/engine/geometry'], packages: ['three', 'three-mesh-bvh'] },
   { path: 'server/engine/contact', layers: ['shared', 'server/engine/geometry', 'server/engine/mesh'] },
-  { path: 'server/engine/lint', layers: ['shared', 'server/engine/nc', 'server/engine/machine'] },
+  // Rules on motions need the certified way of each joint.
+  { path: 'server/engine/lint', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/geometry'] },
   { path: 'server/engine/features', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/lint'] },
   // The service and the files beside it put the layers together.
   { path: 'server/engine', layers: ['shared', ...engine] },

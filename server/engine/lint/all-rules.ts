@@ -33,6 +33,7 @@ import { neckContact } from './rules/neck-contact.ts'
 import { notChecked } from './rules/not-checked.ts'
 import { overfeed } from './rules/overfeed.ts'
 import { overspeed } from './rules/overspeed.ts'
+import { rapidClearance } from './rules/rapid-clearance.ts'
 import { rapidIntoPart } from './rules/rapid-into-part.ts'
 import { repeatedWord } from './rules/repeated-word.ts'
 import { rotarySwing } from './rules/rotary-swing.ts'
@@ -94,6 +95,7 @@ export const allRules: readonly Rule[] = [
   notChecked,
   overfeed,
   overspeed,
+  rapidClearance,
   rapidIntoPart,
   repeatedWord,
   rotarySwing,

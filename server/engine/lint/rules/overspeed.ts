@@ -46,10 +46,9 @@ N30 G1 X10. F500
         const key = `${tool.number} ${speed}`
         if (told === key) return
         told = key
-        const here = word >= 0 || written === undefined
         report({
           rule: 'overspeed', span: word >= 0 ? wordSpan(block, word) : starterSpan(block),
-          related: here ? [] : [{ span: written, message: 'The speed was given here.' }],
+          related: word >= 0 || written === undefined ? [] : [{ span: written, message: 'The speed was given here.' }],
           message: `S${speed} is above the ${rounded(tool.maxSpeed)} revolutions per minute that T${tool.number} (${tool.name}) may turn.`,
         })
       },

@@ -1,4 +1,18 @@
+import type { Machine } from '../../../../shared/machine.ts'
+import { gaugeLength } from '../../../../shared/tool-length.ts'
+import { MotionKind, type Toolpath } from '../../../../shared/toolpath.ts'
+import { JointExtent } from '../../geometry/joint-extent.ts'
+import { travelTolerance } from '../../geometry/tolerance.ts'
+import { LineWords } from '../line-words.ts'
+import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
+
+/** radians and mm: a motion that turns less bends a joint's way by turn² × reach / 8 + turn × way / 4, at most 15 mm for a reach of 10 m and a way of 1 m. */
+const SMALL_TURN = 0.05
+const BEND = 50
+/** mm and radians; joint values come out of float64 chains. */
+const ROUNDING = 1e-9
 
 export const travelLimit = defineRule({
   id: 'travel-limit',
@@ -36,7 +50,61 @@ N20 G0 A40.
 N10 G21 G90 G54 G0 X300. Y0. A30.
 `,
   }],
+  start: (report, context) => ({
+    end(toolpath) {
+      const { machine, kinematics, text, setup } = context
+      const extent = new JointExtent(kinematics, toolpath, setup?.tools.map(gaugeLength) ?? [])
+      const sides = machine.axes.flatMap((axis, joint) => axis.range === undefined ? [] : [
+        { axis, joint, sign: -1, end: axis.range[0], runs: new MotionRuns(toolpath) },
+        { axis, joint, sign: 1, end: axis.range[1], runs: new MotionRuns(toolpath) },
+      ])
+      const width = toolpath.axes.length
+      for (let i = 0; i < toolpath.count; i++) {
+        const isCurved = mayLeaveBetween(toolpath, i, machine, kinematics.rotary)
+        if (isCurved) extent.of(i)
+        for (const { axis, joint, sign, end, runs } of sides) {
+          const known = toolpath.joints[(i + 1) * width + joint] ?? NaN
+          const value = !isCurved ? known : (sign < 0 ? extent.low : extent.high)[joint] ?? NaN
+          const beyond = sign * (value - end)
+          // The extent is certified to be too large by no more than its tolerance; rotary joints move evenly.
+          if (beyond > (isCurved && axis.kind === 'linear' ? travelTolerance : ROUNDING)) runs.add(i, beyond)
+        }
+      }
+      const words = new LineWords(text, machine)
+      for (const { axis: { letter, kind }, sign, end, runs } of sides) {
+        const written = (value: number) => kind === 'rotary' ? `${trimmed(value * 180 / Math.PI)}°` : `${trimmed(value)} mm`
+        for (const run of runs.runs) {
+          report({
+            rule: 'travel-limit', span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, letter),
+            message: `${letter} would run to ${written(end + sign * run.figure)} in machine coordinates; its travel ends at ${written(end)}, `
+              + `${written(run.figure)} before${runInWords(run, toolpath, line => words.name(line))}.`,
+          })
+        }
+      }
+    },
+  }),
 })
+
+/**
+ * Whether some linear joint may leave its range between the ends of a motion that keep to it: it runs on a curve,
+ * and an end lies too near to the range's.
+ */
+function mayLeaveBetween(toolpath: Toolpath, motion: number, machine: Machine, rotary: readonly number[]): boolean {
+  const { kind, arcOf, joints, axes } = toolpath
+  if (kind[motion] === MotionKind.joints) return false
+  const turn = rotaryTravel(toolpath, motion, rotary)
+  if ((arcOf[motion] ?? -1) >= 0 || turn > SMALL_TURN) return true
+  return turn > 0 && machine.axes.some(({ kind: axisKind, range }, joint) => axisKind === 'linear' && range !== undefined
+    && [motion, motion + 1].some(row => {
+      const value = joints[row * axes.length + joint] ?? NaN
+      return value - range[0] < BEND || range[1] - value < BEND
+    }))
+}
+
+/** Three decimals at most. */
+function trimmed(value: number): string {
+  return String(Number(value.toFixed(3)) + 0)
+}
 
 function sheet(): string {
   return '{ "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150, "A": 0, "C": 0 } } }'
