@@ -37,7 +37,8 @@ describe('every rule', () => {
 test('every id that the engine and its edge report has a rule', () => {
   const known = new Set(allRules.map(rule => rule.id))
   const reported = filesBelow('server', '.ts').flatMap(path =>
-    [...readFileSync(new URL(path, root), 'utf8').matchAll(/\brule: '([a-z-]+)'/g)].map(([, id]) => ({ path, id })))
+    readFileSync(new URL(path, root), 'utf8').split('\n').filter(line => /\brule\b|\bsay\(/.test(line))
+      .flatMap(line => [...line.matchAll(/'([a-z]+(?:-[a-z]+)+)'/g)].map(([, id]) => ({ path, id }))))
   expect(reported.length).toBeGreaterThan(50)
   expect(reported.filter(({ id }) => !known.has(id))).toEqual([])
 })

@@ -128,7 +128,7 @@ function piecesOf(toolpath: Toolpath, motion: number, rotary: readonly number[])
 
 function tiltingSetup(): string {
   return `{
-  "machine": "table.machine.json",
+  "machine": "example.machine.json",
   "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150, "A": 0, "C": 0 } },
   "tools": [{ "number": 1, "name": "ball 4", "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }, "LPR": 30 }]
 }`

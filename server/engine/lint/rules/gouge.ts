@@ -19,7 +19,7 @@ N20 G21 G17 G90 G94 G40 G49 G54
 N30 S8000 M3
 N40 G0 G43 H1 X-10. Y0. Z5.
 N50 G1 Z-.03 F200
-^^^^^^^^^^^^^^^^^ error gouge
+    ^^^^^^^^^^^^^ error gouge
 N60 G0 Z5.
 `,
   }],

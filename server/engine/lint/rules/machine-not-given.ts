@@ -28,7 +28,7 @@ N30 G0 G43 H1 X0. Y0. Z5.
     title: 'with a machine file',
     setup: `
 {
-  "machine": "three.machine.json",
+  "machine": "example.machine.json",
   "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150 } },
   "tools": []
 }

@@ -15,7 +15,7 @@ export const meshInsideOut = defineRule({
 {
   "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150, "A": 0, "C": 0 } },
   "part": { "mesh": "plate.stl" },
-            ^^^^^^^^^^^ warning mesh-inside-out
+                    ^^^^^^^^^^^ warning mesh-inside-out
   "tools": [{ "number": 1, "name": "ball 4", "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }, "LPR": 30 }]
 }
 `,

@@ -15,7 +15,7 @@ export const meshUnitsDoubtful = defineRule({
 {
   "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150, "A": 0, "C": 0 } },
   "part": { "mesh": "plate.stl" },
-            ^^^^^^^^^^^ warning mesh-units-doubtful: 25.4
+                    ^^^^^^^^^^^ warning mesh-units-doubtful: 25.4
   "tools": [{ "number": 1, "name": "ball 4", "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }, "LPR": 30 }]
 }
 `,
@@ -23,7 +23,9 @@ export const meshUnitsDoubtful = defineRule({
     program: `
 N10 G21 G17 G90 G94 G40 G49 G54
 N20 T1 M6
-N30 G0 G43 H1 X0. Y0. Z5.
+N30 G0 G43 H1 X-20. Y0. Z5.
+N40 G1 X20. F500
+N50 Y20.
 `,
   }],
   good: [{
@@ -33,7 +35,9 @@ N30 G0 G43 H1 X0. Y0. Z5.
     program: `
 N10 G21 G17 G90 G94 G40 G49 G54
 N20 T1 M6
-N30 G0 G43 H1 X0. Y0. Z5.
+N30 G0 G43 H1 X-20. Y0. Z5.
+N40 G1 X20. F500
+N50 Y20.
 `,
   }],
 })

@@ -20,9 +20,7 @@ N30 S8000 M3
 N40 G0 G43 H1 X0. Y0. Z20.
 N50 G1 Z0. F200
 N60 X6.9
-^^^^^^^ warning shank-clearance
-N70 G0 X0.
-N80 Z20.
+    ^^^^ warning shank-clearance
 `,
   }],
   good: [{

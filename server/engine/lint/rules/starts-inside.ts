@@ -10,22 +10,21 @@ export const startsInside = defineRule({
     instead: 'Check the work offset, the tool length and where the part lies.',
   },
   bad: [{
-    title: 'the tool sets out in the middle of the block',
+    title: 'the mesh is a block so tall that the tool stands in it from the first',
     setup: sheet(),
-    meshes: { 'plate.stl': { plate: { size: 400, thickness: 200 } } },
+    meshes: { 'plate.stl': { box: { min: [-20, -20, -10], max: [20, 20, 700] } } },
     program: `
 N10 T1 M6
 N20 G21 G17 G90 G94 G40 G49 G54
 N30 S8000 M3
-N40 G0 G43 H1 X0. Y0. Z-6.
-N50 G1 Z-6.5 F200
-N60 X1.
+N40 G0 G43 H1 X0. Y0. Z300.
+    ^^^^^^^^^^^^^^^^^^^^^^^ error starts-inside
 `,
   }],
   good: [{
     title: 'it sets out above',
     setup: sheet(),
-    meshes: { 'plate.stl': { plate: { size: 400, thickness: 200 } } },
+    meshes: { 'plate.stl': { plate: { size: 40, thickness: 10 } } },
     program: `
 N10 T1 M6
 N20 G21 G17 G90 G94 G40 G49 G54

@@ -18,6 +18,7 @@ N10 G0 X0. M777
   }],
   good: [{
     title: 'described in the machine file',
+    setup: '{ "machine": "example.machine.json", "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150 } } }',
     machine: clampMachine(),
     program: `
 N10 G0 X0. M777

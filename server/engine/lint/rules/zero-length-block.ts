@@ -19,6 +19,7 @@ export const zeroLengthBlock = defineRule({
   },
   bad: [{
     title: 'the same point twice',
+    setup: '{ "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150 } } }',
     program: `
 N10 G21 G90 G1 X10. Y5. F200
 N20 X10. Y5.
@@ -28,6 +29,7 @@ N30 X20.
   }],
   good: [{
     title: 'a rapid to where the tool is does no harm',
+    setup: '{ "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150 } } }',
     program: `
 N10 G21 G90 G0 X10. Y5.
 N20 G0 X10. Y5.
