@@ -75,9 +75,10 @@ export function findingSpoken(finding: SceneFinding): string {
   return `${level}, ${findingPlace(finding)}, ${finding.rule}: ${finding.message}`
 }
 
-/** How many of each level, gravest first: `2 errors, 1 warning`. */
-export function findingCounts(findings: readonly SceneFinding[]): string {
-  if (findings.length === 0) return 'No findings'
+/** How many of each level, gravest first: `2 errors, 1 warning`. Nothing is called clean before it has been looked at. */
+export function findingCounts(findings: readonly SceneFinding[] | undefined, status: Status | undefined): string {
+  if (findings === undefined) return 'Findings'
+  if (findings.length === 0) return status === undefined || status.phase === 'done' ? 'No findings' : 'No findings so far'
   const levels: readonly Level[] = ['error', 'warning', 'note']
   return levels.flatMap(level => {
     const count = findings.filter(finding => finding.level === level).length
@@ -99,9 +100,9 @@ export function statusText(status: Status | undefined): string {
 }
 
 /** What the picture holds, in words. */
-export function sceneSummary(scene: SceneDescription): string {
+export function sceneSummary(scene: SceneDescription, status: Status | undefined): string {
   const part = scene.part === undefined ? 'no part' : `part ${scene.part.name} of ${grouped(scene.part.triangles)} triangles`
-  return `${part}, ${grouped(Math.max(0, scene.path.vertices - 1))} path segments. ${findingCounts(scene.findings)}.`
+  return `${part}, ${grouped(Math.max(0, scene.path.vertices - 1))} path segments. ${findingCounts(scene.findings, status)}.`
 }
 
 /** 200000 as 200,000: the viewer speaks English whatever the system's language. */

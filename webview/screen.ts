@@ -88,13 +88,14 @@ export class Screen {
     const message = pictureMessage(state)
     this.#message.textContent = message ?? ''
     this.#message.hidden = message === undefined
-    if (state.scene !== undefined) this.#summary.textContent = sceneSummary(state.scene)
+    if (state.scene !== undefined) this.#summary.textContent = sceneSummary(state.scene, state.status)
     this.#markState(state, message)
   }
 
   #openStage(picture: HTMLElement): Stage | undefined {
     try {
       const stage = new Stage(this.#canvas, {
+        due: () => this.#mark('picture', 'due'),
         drawn: () => this.#drawn(),
         contextLost: () => this.#trouble(LOST, 'lost'),
         contextRestored: () => this.#trouble(undefined, undefined),
@@ -119,7 +120,10 @@ export class Screen {
   #look(view: View | 'all' | 'tool'): void {
     const pose = this.#state?.pose?.pose
     if (view === 'tool') {
-      if (pose !== undefined) this.#stage?.view.lookAlong(pose.point, pose.axis)
+      if (pose === undefined) return
+      this.#stage?.view.lookAlong(pose.point, pose.axis)
+      // From there a solid holder would hide all that matters.
+      if (this.#state?.shown.tool === 'solid') this.#events.change({ kind: 'show', shown: { tool: 'see-through' } })
     } else {
       this.#stage?.view.fit(view === 'all' ? undefined : view)
     }
@@ -150,6 +154,7 @@ export class Screen {
     const stage = this.#stage
     if (stage === undefined) return
     this.#gauge.render(stage.view, this.#state?.scene?.unit ?? 1)
+    this.#mark('picture', 'drawn')
     this.#mark('frames', String(stage.frames))
     const at = stage.toolPlace()
     this.#mark('toolAt', at === undefined ? undefined : `${at.x.toFixed(1)},${at.y.toFixed(1)}`)

@@ -46,7 +46,7 @@ const palettes: Readonly<Record<ThemeKind, Omit<Palette, 'background'>>> = {
   },
   'high-contrast-light': {
     part: '#d9d9d9', partInside: '#a08a78', cutting: '#00366b', rapid: '#5c4300', current: '#8a0045', currentHalo: '#ffffff',
-    cutter: '#9aa7b0', neck: '#76838c', shank: '#535f68', holder: '#333d45',
+    cutter: '#cfd8de', neck: '#acb8c0', shank: '#8a97a0', holder: '#6a7780',
     error: '#8f0f08', warning: '#7a4c00', note: '#0a4a80', markEdge: '#ffffff', behind: 0.25,
   },
 }

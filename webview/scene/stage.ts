@@ -20,6 +20,8 @@ export type Hit =
   | { readonly kind: 'line', readonly line: number }
 
 export interface StageEvents {
+  /** A picture will be drawn with the next frame of the screen. */
+  readonly due: () => void
   /** After each picture; for what is laid over it. */
   readonly drawn: () => void
   /** The graphics card has been taken away or given back. */
@@ -153,6 +155,7 @@ export class Stage {
   request(): void {
     if (this.#wanted) return
     this.#wanted = true
+    this.#events.due()
     requestAnimationFrame(() => {
       this.#wanted = false
       if (this.#lost) return

@@ -8,6 +8,8 @@ import { levelSign } from './level-sign.ts'
 /** Beyond these the list says how many more there are; the editor's own list of problems has them all. */
 const SHOWN = 400
 
+const none: readonly SceneFinding[] = []
+
 const gravity = { error: 0, warning: 1, note: 2 } as const
 
 export interface FindingsEvents {
@@ -43,7 +45,8 @@ export class FindingsList {
   }
 
   render(state: ViewState): void {
-    const findings = state.scene?.findings ?? []
+    const findings = state.scene?.findings ?? none
+    this.#heading.textContent = findingCounts(state.scene?.findings, state.status)
     if (findings !== this.#findings) {
       this.#findings = findings
       this.#fill(findings)
@@ -60,7 +63,6 @@ export class FindingsList {
       Number(left.waiver !== undefined) - Number(right.waiver !== undefined)
       || gravity[left.level] - gravity[right.level] || left.line - right.line || a - b)
     this.#order = placed.slice(0, SHOWN).map(([index]) => index)
-    this.#heading.textContent = findingCounts(findings)
     this.#list.replaceChildren(...placed.slice(0, SHOWN).map(([index, finding]) => row(index, finding)))
     this.#list.hidden = findings.length === 0
     const more = findings.length - this.#order.length

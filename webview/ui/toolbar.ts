@@ -29,7 +29,7 @@ export class Toolbar {
       ['front', 'Front', 'Look along Y of the part (3)'],
       ['right', 'Right', 'Look along X of the part (4)'],
     ]
-    this.#along = button('Down the tool', 'Look from the spindle along the tool axis (T)', () => events.look('tool'))
+    this.#along = button('Down the tool', 'Look from the spindle along the tool axis, through the tool (T)', () => events.look('tool'))
     this.#events = events
     this.#part = button('', 'Part: solid, see-through or hidden (P)', () => this.toggle('part'))
     this.#tool = button('', 'Tool: solid, see-through or hidden (A)', () => this.toggle('tool'))

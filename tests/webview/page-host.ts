@@ -1,0 +1,99 @@
+// Runs in the browser beside the viewer's bundle and plays the extension: it answers from a sample
+// scene, over the real channel, and writes down what it is told. Steered by the test through `wake`.
+import { openChannel } from '../../shared/protocol/channel.ts'
+import { SLICE_BYTES } from '../../shared/protocol/server-messages.ts'
+import type { SceneDescription } from '../../shared/protocol/server-messages.ts'
+import { VIEWER_PROTOCOL, hostChecks } from '../../shared/protocol/viewer-messages.ts'
+import type { BufferSlice, HostSide, ViewerSide } from '../../shared/protocol/viewer-messages.ts'
+import { sampleScene } from './sample-scene.ts'
+import type { SampleScene, SampleSize } from './sample-scene.ts'
+
+export interface PageHost {
+  readonly lines: number[]
+  readonly rules: string[]
+  readonly problems: string[]
+  /** How many slices have been asked for, by key. */
+  readonly slices: Record<string, number>
+  moveTo(line: number): void
+  change(size: SampleSize): void
+}
+
+export interface HostPlan extends SampleSize {
+  readonly version?: number
+  readonly line?: number
+  /** Leaves part and path away, with this note. */
+  readonly nothing?: string
+  /** Fails the reading of the scene with this sentence. */
+  readonly fails?: string
+  /** A browser without WebGL. */
+  readonly noDrawing?: boolean
+}
+
+declare global {
+  interface Window { hostPlan: HostPlan, wake: PageHost, acquireVsCodeApi: () => { postMessage(message: unknown): void } }
+}
+
+const plan = window.hostPlan
+if (plan.noDrawing === true) HTMLCanvasElement.prototype.getContext = () => null
+let scene: SampleScene = sampleScene(plan)
+let receive: (message: unknown) => void = () => {}
+
+window.acquireVsCodeApi = () => ({
+  // As the editor does: a copy, later.
+  postMessage: message => {
+    const copy: unknown = structuredClone(message)
+    setTimeout(() => receive(copy))
+  },
+})
+
+const lines: number[] = []
+const rules: string[] = []
+const problems: string[] = []
+const slices: Record<string, number> = {}
+
+function described(): SceneDescription {
+  if (plan.nothing === undefined) return scene.description
+  const { description } = scene
+  return { ...description, part: undefined, path: { ...description.path, vertices: 0 }, findings: [], notes: [plan.nothing] }
+}
+
+const viewer = openChannel<HostSide, ViewerSide>({
+  post: message => {
+    const copy: unknown = structuredClone(message)
+    setTimeout(() => window.dispatchEvent(new MessageEvent('message', { data: copy })))
+  },
+  listen: take => {
+    receive = take
+  },
+}, {
+  'session/open': ({ version }) => {
+    if (version !== (plan.version ?? VIEWER_PROTOCOL)) throw new Error(`The viewer's page speaks version ${version}, the extension version ${plan.version}.`)
+    return { program: 'inlet.nc', line: plan.line ?? 0, status: { uri: '', phase: 'done', done: 0, total: 0, message: 'Checked.' } }
+  },
+  'scene/read': () => {
+    if (plan.fails !== undefined) throw new Error(plan.fails)
+    return described()
+  },
+  'scene/buffer': ({ key, offset }): BufferSlice => {
+    slices[key] = (slices[key] ?? 0) + 1
+    const bytes = scene.buffers.get(key)
+    return bytes === undefined ? { gone: true } : { bytes: bytes.slice(offset, offset + SLICE_BYTES), totalBytes: bytes.byteLength }
+  },
+  'pose/read': ({ line }) => scene.pose(line),
+}, {
+  'line/chosen': ({ line }) => {
+    lines.push(line)
+  },
+  'rule/chosen': ({ rule }) => {
+    rules.push(rule)
+  },
+}, { checks: hostChecks, report: problem => problems.push(problem) })
+
+window.wake = {
+  lines, rules, problems, slices,
+  moveTo: line => viewer.tell('line/moved', { line }),
+  change: size => {
+    scene = sampleScene(size)
+    viewer.tell('scene/changed', undefined)
+  },
+}

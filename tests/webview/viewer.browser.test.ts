@@ -1,0 +1,298 @@
+import type { Browser, Page } from 'playwright-core'
+import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
+import { attribute, bundlePage, launchBrowser, openPage, setTheme, settle, waitReady } from './browser-page.ts'
+import type { Bundles, OpenedPage, Theme } from './browser-page.ts'
+import type { HostPlan } from './page-host.ts'
+import { sampleScene } from './sample-scene.ts'
+import { countColours } from './screenshot.ts'
+
+// The viewer as the user meets it: its own bundle and page in a real browser, drawing in software.
+
+let browser: Browser
+let bundles: Bundles
+let opened: OpenedPage | undefined
+beforeAll(async () => {
+  browser = await launchBrowser()
+  bundles = await bundlePage()
+})
+afterAll(async () => browser?.close())
+afterEach(async () => {
+  await opened?.page.close()
+  opened = undefined
+})
+
+async function open(plan: Partial<HostPlan> = {}, theme: Theme = 'light', size?: { width: number, height: number }): Promise<Page> {
+  opened = await openPage(browser, bundles, { triangles: 20_000, segments: 400, line: 40, ...plan }, theme, size)
+  return opened.page
+}
+
+async function ready(plan: Partial<HostPlan> = {}, theme: Theme = 'light'): Promise<Page> {
+  const page = await open(plan, theme)
+  await waitReady(page)
+  return page
+}
+
+const complaints = () => opened?.complaints
+
+async function moveTo(page: Page, line: number): Promise<void> {
+  await page.evaluate(to => window.wake.moveTo(to), line)
+  await page.waitForSelector(`#viewer[data-pose-line="${line + 1}"]`)
+  await settle(page)
+}
+
+/** The tool point on the screen, CSS pixels from the canvas's upper left, with the cursor on the line. */
+async function placeOf(page: Page, line: number): Promise<{ x: number, y: number }> {
+  await moveTo(page, line)
+  const [x, y] = ((await attribute(page, 'toolAt')) ?? '').split(',').map(Number)
+  return { x, y }
+}
+
+async function clickPicture(page: Page, at: { readonly x: number, readonly y: number }): Promise<void> {
+  await page.locator('canvas').click({ position: at })
+  await settle(page)
+}
+
+const told = (page: Page) => page.evaluate(() => window.wake.lines)
+
+/** The lines that the extension has been told, in order; they arrive a moment after the deed. */
+const expectTold = (page: Page, lines: readonly number[]) => expect.poll(() => told(page)).toEqual(lines)
+
+const { findings } = sampleScene({ triangles: 1000, segments: 400 }).description
+
+function lineOf(rule: string): number {
+  const found = findings.find(finding => finding.rule === rule)
+  if (found === undefined) throw new Error(`The sample has no ${rule}.`)
+  return found.line
+}
+
+describe('the picture', () => {
+  test('is drawn: part, path, tool and marks in their colours', async () => {
+    const page = await ready()
+    expect(await attribute(page, 'triangles')).toBe('19740')
+    expect(await attribute(page, 'segments')).toBe('400')
+    expect(await attribute(page, 'findings')).toBe('5')
+    expect(await attribute(page, 'poseLine')).toBe('41')
+    expect(await attribute(page, 'tool')).toBe('3')
+    // Cutting path, current block, error, warning; the shaded part has many shades.
+    const { distinct, near, topLeft } = await countColours(browser, page, ['#14588f', '#c2185b', '#b97700'])
+    expect(topLeft).toEqual([255, 255, 255])
+    expect(distinct).toBeGreaterThan(300)
+    for (const pixels of near) expect(pixels).toBeGreaterThan(15)
+    expect(complaints()).toEqual([])
+  })
+
+  test('is drawn only when something changes', async () => {
+    const page = await ready()
+    const before = Number(await attribute(page, 'frames'))
+    await page.waitForTimeout(600)
+    expect(Number(await attribute(page, 'frames'))).toBe(before)
+    await moveTo(page, 60)
+    const after = Number(await attribute(page, 'frames'))
+    expect(after).toBeGreaterThan(before)
+    expect(after - before).toBeLessThanOrEqual(4)
+  })
+
+  test('rapid motion is dashed: with rapids hidden its colour is gone', async () => {
+    const page = await ready({ line: 0 })
+    const shown = (await countColours(browser, page, ['#7a5c14'])).near[0]
+    await page.getByRole('button', { name: 'Rapids' }).click()
+    await settle(page)
+    const hidden = (await countColours(browser, page, ['#7a5c14'])).near[0]
+    expect(shown).toBeGreaterThan(hidden + 20)
+  })
+
+  test('follows the theme', async () => {
+    const page = await ready()
+    expect((await countColours(browser, page)).topLeft).toEqual([255, 255, 255])
+    for (const [theme, corner, cutting] of [['dark', [31, 31, 31], '#86cdf9'], ['high-contrast', [0, 0, 0], '#9fe0ff'], ['high-contrast-light', [255, 255, 255], '#00366b']] as const) {
+      await setTheme(page, theme)
+      await settle(page)
+      const { topLeft, near } = await countColours(browser, page, [cutting, '#14588f'])
+      expect(topLeft, theme).toEqual(corner)
+      expect(near[0], theme).toBeGreaterThan(15)
+      expect(near[1], theme).toBeLessThan(near[0])
+    }
+  })
+
+  test('fills the room it is given', async () => {
+    const page = await ready()
+    await page.setViewportSize({ width: 620, height: 900 })
+    await settle(page)
+    const canvas = await page.locator('canvas').evaluate(element => ({ css: element.clientWidth, own: (element as HTMLCanvasElement).width, ratio: devicePixelRatio }))
+    expect(canvas.css).toBe(620)
+    expect(canvas.own).toBe(620 * canvas.ratio)
+    expect((await countColours(browser, page)).distinct).toBeGreaterThan(300)
+  })
+
+  test('comes back after the graphics card was lost', async () => {
+    const page = await ready()
+    await page.evaluate(() => {
+      const lose = document.querySelector('canvas')?.getContext('webgl2')?.getExtension('WEBGL_lose_context')
+      lose?.loseContext()
+      Object.assign(window, { lose })
+    })
+    await page.waitForSelector('#viewer[data-drawing=lost]')
+    expect(await attribute(page, 'message')).toMatch(/graphics card has been taken away/)
+    await page.evaluate(() => (window as unknown as { lose: WEBGL_lose_context }).lose.restoreContext())
+    await page.waitForSelector('#viewer:not([data-drawing])')
+    await settle(page)
+    expect(await attribute(page, 'message')).toBeUndefined()
+    expect((await countColours(browser, page, ['#14588f'])).near[0]).toBeGreaterThan(15)
+  })
+
+  test('of a million triangles and half a million segments is drawn and can be clicked', { timeout: 120_000 }, async () => {
+    const page = await ready({ triangles: 1_000_000, segments: 500_000 })
+    expect(Number(await attribute(page, 'triangles'))).toBeGreaterThan(990_000)
+    expect(await attribute(page, 'segments')).toBe('500000')
+    expect((await countColours(browser, page)).distinct).toBeGreaterThan(300)
+    const from = await placeOf(page, 12), to = await placeOf(page, 13)
+    await clickPicture(page, { x: from.x * 0.4 + to.x * 0.6, y: from.y * 0.4 + to.y * 0.6 })
+    await expectTold(page, [13])
+    expect(complaints()).toEqual([])
+  })
+})
+
+describe('a click on the path', () => {
+  test('brings the line of that very segment, and the tool there', async () => {
+    const page = await ready()
+    // Line 14 (0-based 13): straight down from above, open to the eye.
+    const from = await placeOf(page, 12), to = await placeOf(page, 13)
+    await moveTo(page, 200)
+    await clickPicture(page, { x: from.x * 0.4 + to.x * 0.6, y: from.y * 0.4 + to.y * 0.6 })
+    await expectTold(page, [13])
+    await page.waitForSelector('#viewer[data-pose-line="14"]')
+    expect(await attribute(page, 'line')).toBe('14')
+  })
+
+  test('finds segments all along the cutting path', async () => {
+    const page = await ready({ segments: 160 })
+    await page.getByRole('button', { name: 'Part: solid' }).click()
+    await page.getByRole('button', { name: 'Marks' }).click()
+    await page.getByRole('button', { name: 'Top' }).click()
+    for (let line = 20; line < 160; line += 37) {
+      const from = await placeOf(page, line - 1), to = await placeOf(page, line)
+      const middle = { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 }
+      await moveTo(page, 300)
+      await clickPicture(page, middle)
+      const found = (await told(page)).at(-1)
+      expect(found, `a click on line ${line}`).toBeDefined()
+      // Where windings cross in the view another one may lie under the very same pixel.
+      const start = await placeOf(page, (found ?? 0) - 1), end = await placeOf(page, found ?? 0)
+      expect(distanceToSegment(middle, start, end), `line ${found} for a click on line ${line}`).toBeLessThan(1.6)
+    }
+  })
+
+  test('beside it brings nothing, and turning the view is no click', async () => {
+    const page = await ready()
+    await clickPicture(page, { x: 8, y: 8 })
+    const { x, y } = await placeOf(page, 13)
+    const frame = await page.locator('canvas').boundingBox()
+    if (frame === null) throw new Error('The canvas has no place on the page.')
+    await page.mouse.move(frame.x + x, frame.y + y)
+    await page.mouse.down()
+    await page.mouse.move(frame.x + x + 60, frame.y + y + 10, { steps: 4 })
+    await page.mouse.up()
+    await settle(page)
+    expect(await told(page)).toEqual([])
+    const turned = (await attribute(page, 'toolAt'))?.split(',').map(Number) ?? []
+    expect(Math.hypot(turned[0] - x, turned[1] - y)).toBeGreaterThan(3)
+  })
+})
+
+describe('findings', () => {
+  test('are listed gravest first, each with its words for a screen reader', async () => {
+    const page = await ready()
+    const labels = await page.getByRole('option').evaluateAll(rows => rows.map(row => row.getAttribute('aria-label')?.split(':')[0]))
+    expect(labels.map(label => label?.split(',')[0])).toEqual(['Error', 'Warning', 'Warning', 'Note', 'Accepted warning'])
+    expect(labels[1]).toBe('Warning, line 6, missing-decimal-point')
+  })
+
+  test('are walked through by keyboard; each brings its line', async () => {
+    const page = await ready()
+    await page.getByRole('listbox').focus()
+    for (const key of ['ArrowDown', 'ArrowDown', 'End', 'Home', 'Enter']) await page.keyboard.press(key)
+    await expectTold(page, [lineOf('gouge'), 5, lineOf('shank-clearance'), lineOf('gouge'), lineOf('gouge')])
+    expect(await attribute(page, 'selected')).toBe('1')
+    expect(await page.getByRole('listbox').getAttribute('aria-activedescendant')).toBe('finding-1')
+    await page.getByRole('button', { name: 'About gouge' }).click()
+    await expect.poll(() => page.evaluate(() => window.wake.rules)).toEqual(['gouge'])
+  })
+
+  test('are chosen by a click on their mark', async () => {
+    const page = await ready()
+    // Choosing from the list brings the place to the middle of the picture.
+    await page.getByRole('option', { name: /holder-clearance/ }).click()
+    await moveTo(page, 300)
+    expect(await attribute(page, 'selected')).toBeUndefined()
+    const frame = await page.locator('canvas').boundingBox()
+    await clickPicture(page, { x: (frame?.width ?? 0) / 2, y: (frame?.height ?? 0) / 2 })
+    expect(await attribute(page, 'selected')).toBe('2')
+    await expectTold(page, [lineOf('holder-clearance'), lineOf('holder-clearance')])
+  })
+})
+
+describe('keys on the picture', () => {
+  test('go from block to block, turn, zoom and fit', async () => {
+    const page = await ready()
+    await page.locator('canvas').focus()
+    for (const key of ['PageDown', 'PageDown', 'PageUp']) await page.keyboard.press(key)
+    await expectTold(page, [41, 42, 41])
+    await page.waitForSelector('#viewer[data-pose-line="42"]')
+    await settle(page)
+    const places = new Set([await attribute(page, 'toolAt')])
+    for (const key of ['ArrowLeft', 'ArrowUp', '+', 'Shift+ArrowRight', 't', '2', '3']) {
+      await page.keyboard.press(key)
+      await settle(page)
+      places.add(await attribute(page, 'toolAt'))
+    }
+    expect(places.size).toBe(8)
+  })
+
+  test('looking down the tool puts its point in the middle', async () => {
+    const page = await ready()
+    await page.getByRole('button', { name: 'Down the tool' }).click()
+    await settle(page)
+    const [x, y] = (await attribute(page, 'toolAt'))?.split(',').map(Number) ?? []
+    const frame = await page.locator('canvas').boundingBox()
+    expect(Math.abs(x - (frame?.width ?? 0) / 2)).toBeLessThan(1)
+    expect(Math.abs(y - (frame?.height ?? 0) / 2)).toBeLessThan(1)
+  })
+})
+
+describe('states in words', () => {
+  test.each<[string, Partial<HostPlan>, string, RegExp]>([
+    ['another version of the extension', { version: 7 }, 'failed', /speaks version 1, the extension version 7/],
+    ['a server that fails', { fails: 'The server could not read inlet.nc.' }, 'failed', /^The server could not read inlet\.nc\.$/],
+    ['nothing to draw', { nothing: 'There is no setup sheet.' }, 'ready', /moves nothing\. There is no setup sheet\./],
+  ])('%s', async (_name, plan, state, message) => {
+    const page = await open(plan)
+    await page.waitForSelector(`#viewer[data-state=${state}]`)
+    expect(await page.getByRole('status').first().textContent()).toMatch(message)
+    expect(complaints()).toEqual([])
+  })
+
+  test('a browser that cannot draw still has figures and findings', async () => {
+    const page = await open({ noDrawing: true })
+    await page.waitForSelector('#viewer[data-state=ready][data-drawing=none]')
+    expect(await attribute(page, 'message')).toMatch(/offers no WebGL 2/)
+    await page.getByRole('option', { name: /gouge/ }).click()
+    await expectTold(page, [lineOf('gouge')])
+    await page.waitForSelector(`#viewer[data-pose-line="${lineOf('gouge') + 1}"]`)
+    await expect.poll(() => page.locator('.readout dd').count()).toBeGreaterThan(4)
+  })
+
+  test('a changed program is read anew, its unchanged part is not', async () => {
+    const page = await ready()
+    await page.evaluate(() => window.wake.change({ triangles: 20_000, segments: 900, edition: 2 }))
+    await page.waitForSelector('#viewer[data-segments="900"]')
+    const slices = await page.evaluate(() => window.wake.slices)
+    expect(slices).toMatchObject({ 'part': 1, 'path-1': 1, 'path-2': 1 })
+    expect(await page.evaluate(() => window.wake.problems)).toEqual([])
+  })
+})
+
+function distanceToSegment(p: { x: number, y: number }, a: { x: number, y: number }, b: { x: number, y: number }): number {
+  const dx = b.x - a.x, dy = b.y - a.y
+  const t = Math.max(0, Math.min(1, ((p.x - a.x) * dx + (p.y - a.y) * dy) / (dx * dx + dy * dy || 1)))
+  return Math.hypot(p.x - a.x - t * dx, p.y - a.y - t * dy)
+}
