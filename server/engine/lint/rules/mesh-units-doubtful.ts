@@ -15,7 +15,7 @@ export const meshUnitsDoubtful = defineRule({
 {
   "offsets": { "G54": { "X": 0, "Y": 0, "Z": 150, "A": 0, "C": 0 } },
   "part": { "mesh": "plate.stl" },
-                    ^^^^^^^^^^^ warning mesh-units-doubtful: 25.4
+                    ^^^^^^^^^^^ warning mesh-units-doubtful: times the size
   "tools": [{ "number": 1, "name": "ball 4", "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }, "LPR": 30 }]
 }
 `,
@@ -26,6 +26,8 @@ N20 T1 M6
 N30 G0 G43 H1 X-20. Y0. Z5.
 N40 G1 X20. F500
 N50 Y20.
+N60 X-20.
+N70 Y-20.
 `,
   }],
   good: [{
@@ -38,6 +40,8 @@ N20 T1 M6
 N30 G0 G43 H1 X-20. Y0. Z5.
 N40 G1 X20. F500
 N50 Y20.
+N60 X-20.
+N70 Y-20.
 `,
   }],
 })
