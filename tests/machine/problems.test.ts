@@ -46,6 +46,7 @@ describe('what the interpreter tells, and where', () => {
     ['G43.5 H0', ['not-checked "G43.5"'], 'I J K'],
     ['G65 P9 A1', ['not-checked "G65"'], 'Where the axes stand behind it is not known'],
     ['M98 P12', ['not-checked "M98"'], 'call of another program'],
+    ['G33 Z-5 K1\nX2', ['not-checked "G33"'], 'G33 (thread, constant lead) is not simulated (2 blocks)'],
     ['G53.1', ['not-checked "G53.1"'], 'tilted plane'],
     ['G96 S100', ['not-checked "G96"'], 'constant surface speed'],
     ['G4', ['not-checked "G4"'], 'no time'],

@@ -118,4 +118,5 @@ describe('numbers without a point as least increments (the machine file says so)
   for (const [text, blocks] of cases) {
     test(text, () => expect(readBlocks(text, increments).blocks).toEqual(blocks))
   }
+  test('increments larger than the unit', () => expect(readBlocks('X3 Y3.', { as: 'increments', increment: 10 }).blocks).toEqual(['1: X30 Y3']))
 })

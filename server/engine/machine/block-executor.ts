@@ -167,6 +167,7 @@ export class BlockExecutor {
       case 'frame-off': this.#endFrames(code); break
       case 'lost':
         this.#hasLost = true
+        if (code.group === 'motion') state.motion = number
         problems.count(code.code, this.#asker.line, this.#words.codeSpan(code), count => interpretationProblems.positionLost(code.code, code.says, count))
         break
       case 'not-simulated':

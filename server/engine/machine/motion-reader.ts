@@ -5,6 +5,8 @@ import { buildArc } from './arc.ts'
 import type { ArcAnswer } from './arc.ts'
 import type { BlockWords } from './block-words.ts'
 import { letterIndex } from './block-words.ts'
+import { codeOf } from './dialect.ts'
+import type { Dialect } from './dialect.ts'
 import { figure, interpretationProblems, lengthFigure } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { Asker, MotionMaker } from './motion-maker.ts'
@@ -20,6 +22,7 @@ const nearHalfTurn = [165 * Math.PI / 180, 195 * Math.PI / 180] as const
 /** Reads what a block says about motion: where to, along what, for how long. */
 export class MotionReader {
   readonly #machine: Machine
+  readonly #dialect: Dialect
   readonly #problems: ProblemCollector
   readonly #words: BlockWords
   readonly #axisWords: AxisWords
@@ -30,8 +33,9 @@ export class MotionReader {
   readonly #start = new Float64Array(3)
   readonly #end = new Float64Array(3)
 
-  constructor(input: { readonly machine: Machine, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, state: ModalState) {
+  constructor(input: { readonly machine: Machine, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, state: ModalState) {
     this.#machine = input.machine
+    this.#dialect = input.dialect
     this.#problems = input.problems
     this.#words = words
     this.#axisWords = axisWords
@@ -54,7 +58,14 @@ export class MotionReader {
     if (isArc) return this.#arc(asker, target, motion === 2)
     if (isKnownMotion) return this.#maker.moveToTarget(state, asker, motion === 0, this.#axisWords.unit, this.#machine.control.inverseTime)
     if (motion === undefined || motion === 80) this.#problems.count('no-motion-code', asker.line, asker.span, count => interpretationProblems.noMotionCode(count))
-    else this.#cycle(asker, target, motion)
+    else {
+      const code = codeOf(this.#dialect, 'G', motion)
+      if (code?.effect === 'lost') {
+        this.#problems.count(code.code, asker.line, asker.span, count => interpretationProblems.positionLost(code.code, code.says, count))
+        return this.#maker.lose()
+      }
+      this.#cycle(asker, target, motion)
+    }
     this.#maker.jumpToTarget(state, asker)
   }
 

@@ -3,10 +3,11 @@ import type { Problem, Report } from '../../../shared/problem.ts'
 import { addressOf, countsIncrements } from './addresses.ts'
 import { WordFlag } from './block.ts'
 import type { Block } from './block.ts'
+import { evaluateExpression } from './expression.ts'
 import { lineStartsOf } from './line-index.ts'
 import { NumberReader } from './number-reader.ts'
 import { binaryAt } from './program-text.ts'
-import { commentEnd, expressionEnd, isControlFlow, letterRunEnd, openBracket } from './skip-text.ts'
+import { commentEnd, expressionEnd, isControlFlow, letterRunEnd, openBracket, startsFunction } from './skip-text.ts'
 import { syntaxErrors } from './syntax-errors.ts'
 
 /** Words of one block; no control takes as many. */
@@ -31,7 +32,8 @@ export class BlockReader {
   readonly #text: string
   readonly #report: Report
   readonly #number = new NumberReader()
-  readonly #increments: number
+  /** What a whole number counts, in the program's unit. */
+  readonly #increment: number
   #lineStarts: Uint32Array | undefined
   #at = 0
   #line = 0
@@ -47,7 +49,7 @@ export class BlockReader {
     this.#text = text
     this.#report = report
     this.#lineStarts = options.lineStarts
-    this.#increments = options.wholeNumber.as === 'increments' ? Math.round(1 / options.wholeNumber.increment) : 1
+    this.#increment = options.wholeNumber.as === 'increments' ? options.wholeNumber.increment : 1
     const binary = binaryAt(text)
     if (binary !== undefined) {
       report({ ...syntaxErrors.noProgramText(binary.odd, binary.looked), span: binary.span })
@@ -114,7 +116,7 @@ export class BlockReader {
       return next
     }
     let value = number.value
-    if (this.#increments !== 1 && !number.hasPoint && countsIncrements(letter)) value /= this.#increments
+    if (this.#increment !== 1 && !number.hasPoint && countsIncrements(letter)) value = inIncrements(value, this.#increment)
     const flags = (number.hasPoint ? WordFlag.point : 0) | (number.hasSign ? WordFlag.sign : 0)
     return this.#addWord(letter, value, start, number.end, flags) ? next : this.#skipManyWords(start)
   }
@@ -135,7 +137,7 @@ export class BlockReader {
   #recover(letter: number, start: number, next: number): number {
     const text = this.#text, { fault, end } = this.#number
     const code = text.charCodeAt(next)
-    if (fault === 'no-digits' && end <= start + 2 && (code === 35 || code === 91)) return this.#readExpression(letter, start, next)
+    if (fault === 'no-digits' && end <= start + 2 && (code === 35 || code === 91 || startsFunction(text, next))) return this.#readExpression(letter, start, next)
     const unreadable = 1 << letter - 65
     if (end > start + 1) {
       this.block.unreadable |= unreadable
@@ -151,6 +153,14 @@ export class BlockReader {
       const lineEnd = this.#lineEnd(runEnd)
       const stop = commentStart(text, runEnd, lineEnd)
       this.#tell(syntaxErrors.controlFlow(text.slice(start, Math.min(stop, start + 60)).trimEnd()), start, stop)
+      return stop
+    }
+    const name = letterRunEnd(text, next)
+    if (name - next >= 2 && text.charCodeAt(name) === 91) {
+      // "X ASIM[0.5]": a function that does not exist takes its bracket along.
+      const stop = expressionEnd(text, name)
+      this.block.unreadable |= unreadable
+      this.#tell(syntaxErrors.letterRun(text.slice(start, Math.min(stop, start + 60))), start, stop)
       return stop
     }
     // In "GX10" only the G lacks its number; three letters and more are a name and take their number along.
@@ -171,8 +181,19 @@ export class BlockReader {
       this.#tell(syntaxErrors.unclosedBracket(), open, open + 1)
       return end
     }
-    this.#tell(syntaxErrors.expression(text.slice(start, Math.min(end, start + 60))), start, end)
-    if (letter === 78 || addressOf(letter) === undefined) return end
+    const word = text.slice(start, Math.min(end, start + 60))
+    if (addressOf(letter) === undefined) {
+      this.#tell(syntaxErrors.unknownLetter(word), start, end)
+      return end
+    }
+    const answer = evaluateExpression(text.slice(start + 1, end))
+    if (answer.kind === 'value' && letter !== 78) {
+      return this.#addWord(letter, answer.value, start, end, WordFlag.evaluated | WordFlag.point) ? end : this.#skipManyWords(start)
+    }
+    if (letter === 78) this.#tell(syntaxErrors.sequenceNumber(word), start, end)
+    else if (answer.kind === 'fault') this.#tell(syntaxErrors.valueless(word, answer.because), start, end)
+    else this.#tell(syntaxErrors.variable(word), start, end)
+    if (letter === 78) return end
     return this.#addWord(letter, Number.NaN, start, end, WordFlag.unknown) ? end : this.#skipManyWords(start)
   }
 
@@ -300,6 +321,12 @@ function commentStart(text: string, from: number, to: number): number {
 function startsNumber(text: string, at: number): boolean {
   const code = text.charCodeAt(at)
   return code >= 48 && code <= 57 || code === 46 || code === 45 || code === 43 || code === 32 || code === 9
+}
+
+/** 1234 increments of 0.001 are 1.234 and not a neighbour of it: dividing by 1000 rounds once. */
+function inIncrements(count: number, increment: number): number {
+  const perUnit = Math.round(1 / increment)
+  return perUnit > 1 && Math.abs(perUnit * increment - 1) < 1e-9 ? count / perUnit : count * increment
 }
 
 function isDigit(code: number): boolean {

@@ -11,6 +11,8 @@ export const WordFlag = {
   sign: 2,
   /** The value comes from an expression or variable that was not evaluated. */
   unknown: 4,
+  /** The value was worked out from an expression of plain numbers. */
+  evaluated: 8,
 } as const
 
 /** A word copied out of a block, for messages and features. */

@@ -1,3 +1,5 @@
+import { functionNames } from './expression.ts'
+
 // Finds where a stretch of text ends that is passed over as a whole: comments, expressions, keywords.
 // Each walk stops at the line's end at the latest.
 
@@ -71,6 +73,12 @@ export function openBracket(text: string, start: number, end: number): number {
     } else if (code === 93) open.pop()
   }
   return open[0] ?? -1
+}
+
+/** Whether a function's name and its bracket begin here: the `ASIN[` of `X ASIN[0.5]`. */
+export function startsFunction(text: string, at: number): boolean {
+  const run = letterRunEnd(text, at)
+  return run - at >= 2 && run - at <= 5 && text.charCodeAt(run) === 91 && functionNames.has(text.slice(at, run).toUpperCase())
 }
 
 function isLetter(code: number): boolean {

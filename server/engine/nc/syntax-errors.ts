@@ -51,8 +51,10 @@ export const syntaxErrors = {
     rule: 'stray-text', message: `The line holds more than ${count(words)} words: the ${count(left)} characters from here to its end are not read. Are the line ends lost?` }),
   noProgramText: (odd: number, looked: number) => ({
     rule: 'stray-text', message: `This is no program text: ${count(odd)} of its first ${count(looked)} characters are control characters. Nothing of it is read.` }),
-  expression: (word: string) => ({
-    rule: 'not-checked', message: `"${shown(word)}": variables and expressions are not worked out here. Its value is taken as not known, and motion that depends on it is not checked.` }),
+  valueless: (word: string, because: string) => ({
+    rule: 'not-checked', message: `"${shown(word)}" has no value: ${because}. Motion that depends on it is not checked.` }),
+  variable: (word: string) => ({
+    rule: 'not-checked', message: `"${shown(word)}": variables are not worked out here. Its value is taken as not known, and motion that depends on it is not checked.` }),
   assignment: (text: string) => ({
     rule: 'not-checked', message: `"${shown(text)}": variables are not worked out here. Words that use them are taken as not known.` }),
   controlFlow: (text: string) => ({
