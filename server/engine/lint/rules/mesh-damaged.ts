@@ -5,8 +5,8 @@ export const meshDamaged = defineRule({
   level: 'warning',
   group: 'inputs',
   docs: {
-    what: 'A mesh holds triangles that cannot be used: numbers that are not numbers, no area, or the same triangle twice. They are counted and left out.',
-    why: 'Where a triangle is missing, contact is not found.',
+    what: 'A mesh holds triangles that cannot be used (numbers that are not numbers, no area, the same triangle twice), which are counted and left out; or edges where its surface meets itself.',
+    why: 'A triangle without area takes no surface away; one whose numbers are lost does, and nothing is checked there. Where the surface meets itself, inside and outside cannot be told for certain.',
     instead: 'Repair the mesh, or export it again.',
   },
   bad: [{

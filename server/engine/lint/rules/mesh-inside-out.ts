@@ -6,7 +6,7 @@ export const meshInsideOut = defineRule({
   group: 'inputs',
   docs: {
     what: 'The triangles of a mesh face inward.',
-    why: 'Inside and outside are swapped: depth below the surface is then measured on the wrong side.',
+    why: 'Depths and clearances come out the same; whether a tool starts inside the part comes out the wrong way round.',
     instead: 'Flip the triangles in the program that made the mesh.',
   },
   bad: [{
