@@ -39,8 +39,8 @@ export function inspectMesh(corners: Float64Array, { name, gouge, place }: MeshI
   }
   sayDropped(topology.use, say)
   sayEdges(corners, topology, say)
-  const { volume, opening } = measure(kept)
-  if (volume < 0 && opening < NEARLY_CLOSED) {
+  const { volume, area } = measure(kept)
+  if (volume < 0 && topology.openLength ** 2 / (4 * Math.PI) < NEARLY_CLOSED * area) {
     say('mesh-inside-out', `has its facets turned inward (its volume comes out as ${figure(volume)} mm³). Depths and clearances are not affected; whether a tool starts inside the part comes out the wrong way round. Export the part with its normals outward.`)
   }
   const chordErrors = keptOf(estimateChordErrors(corners, mesh, topology.use), topology.use, kept.length / 9)
@@ -50,7 +50,10 @@ export function inspectMesh(corners: Float64Array, { name, gouge, place }: MeshI
   return { corners: kept, closed, volume, chordErrors, problems }
 }
 
-/** The area vectors of a closed surface add up to nil; below this share of its area the volume has a sign worth trusting. */
+/**
+ * A closed curve of length L cannot frame more than L² / 4π of surface (isoperimetric inequality):
+ * where the holes' edges frame less than this share of the area, the volume has a sign worth trusting.
+ */
 const NEARLY_CLOSED = 0.01
 
 function keep(corners: Float64Array, use: Uint8Array): Float64Array {
@@ -97,22 +100,18 @@ function sayEdges(corners: Float64Array, topology: MeshTopology, say: Say): void
   }
 }
 
-/** Volume enclosed, and how far the area vectors are from closing, as a share of the area. Taken about the first corner, so that a part far from the origin loses no digits. */
-function measure(corners: Float64Array): { volume: number, opening: number } {
+/** Volume enclosed and surface. Taken about the first corner, so that a part far from the origin loses no digits. */
+function measure(corners: Float64Array): { volume: number, area: number } {
   const ox = corners[0], oy = corners[1], oz = corners[2]
-  let volume = 0, area = 0, sx = 0, sy = 0, sz = 0
+  let volume = 0, area = 0
   for (let i = 0; i + 8 < corners.length; i += 9) {
-    const ax = corners[i] - ox, ay = corners[i + 1] - oy, az = corners[i + 2] - oz
     const ux = corners[i + 3] - corners[i], uy = corners[i + 4] - corners[i + 1], uz = corners[i + 5] - corners[i + 2]
     const vx = corners[i + 6] - corners[i], vy = corners[i + 7] - corners[i + 1], vz = corners[i + 8] - corners[i + 2]
     const nx = uy * vz - uz * vy, ny = uz * vx - ux * vz, nz = ux * vy - uy * vx
-    volume += ax * nx + ay * ny + az * nz
+    volume += (corners[i] - ox) * nx + (corners[i + 1] - oy) * ny + (corners[i + 2] - oz) * nz
     area += Math.sqrt(nx * nx + ny * ny + nz * nz)
-    sx += nx
-    sy += ny
-    sz += nz
   }
-  return { volume: volume / 6, opening: area > 0 ? Math.hypot(sx, sy, sz) / area : 1 }
+  return { volume: volume / 6, area: area / 2 }
 }
 
 function edges(n: number): string {

@@ -19,6 +19,8 @@ export interface MeshTopology {
   /** Edges with one facet, the first such edge as a corner, and so on; -1 where there is none. */
   readonly open: number
   readonly firstOpen: number
+  /** Length of the open edges together, mm. */
+  readonly openLength: number
   /** Edges where more than two facets meet. */
   readonly crowded: number
   readonly firstCrowded: number
@@ -34,7 +36,7 @@ export function readTopology(corners: Float64Array, mesh: WeldedMesh): MeshTopol
   const use = new Uint8Array(mesh.triangleCount)
   markWithoutArea(corners, mesh, use)
   markRepeated(mesh, use)
-  return { use, ...countEdges(mesh, use) }
+  return { use, ...countEdges(corners, mesh, use) }
 }
 
 function markWithoutArea(corners: Float64Array, { vertexOf, triangleCount }: WeldedMesh, use: Uint8Array): void {
@@ -87,12 +89,12 @@ function markRepeated(mesh: WeldedMesh, use: Uint8Array): void {
   }
 }
 
-function countEdges(mesh: WeldedMesh, use: Uint8Array): Omit<MeshTopology, 'use'> {
+function countEdges(corners: Float64Array, mesh: WeldedMesh, use: Uint8Array): Omit<MeshTopology, 'use'> {
   const { vertexOf, fanStart, fan, vertexCount } = mesh
   // Facets that run along the edge from the vertex looked at, and back to it, by the edge's other end.
   const along = new Uint32Array(vertexCount), back = new Uint32Array(vertexCount)
   const ends: number[] = []
-  let open = 0, crowded = 0, turned = 0, firstOpen = -1, firstCrowded = -1, firstTurned = -1
+  let open = 0, crowded = 0, turned = 0, firstOpen = -1, openLength = 0, firstCrowded = -1, firstTurned = -1
   for (let v = 0; v < vertexCount; v++) {
     ends.length = 0
     for (let f = fanStart[v]; f < fanStart[v + 1]; f++) {
@@ -112,6 +114,8 @@ function countEdges(mesh: WeldedMesh, use: Uint8Array): Omit<MeshTopology, 'use'
       const uses = along[end] + back[end]
       if (uses === 1) {
         if (open++ === 0) firstOpen = fan[fanStart[v]]
+        const a = 3 * fan[fanStart[v]], b = 3 * fan[fanStart[end]]
+        openLength += Math.hypot(corners[b] - corners[a], corners[b + 1] - corners[a + 1], corners[b + 2] - corners[a + 2])
       } else if (uses > 2) {
         if (crowded++ === 0) firstCrowded = fan[fanStart[v]]
       } else if (along[end] !== 1) {
@@ -120,5 +124,5 @@ function countEdges(mesh: WeldedMesh, use: Uint8Array): Omit<MeshTopology, 'use'
       along[end] = back[end] = 0
     }
   }
-  return { open, firstOpen, crowded, firstCrowded, turned, firstTurned }
+  return { open, firstOpen, openLength, crowded, firstCrowded, turned, firstTurned }
 }

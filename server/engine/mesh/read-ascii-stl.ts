@@ -130,6 +130,7 @@ class AsciiReader {
   }
 
   #unexpected(wanted: string): string {
+    if (this.#end === this.#bytes.length && wanted.startsWith(this.#word().toLowerCase())) return this.#cutShort()
     return `cannot be read as text STL: "${this.#word()}" on line ${this.#line()} where "${wanted}" belongs. It is another kind of file or damaged; export the part again as STL.`
   }
 
