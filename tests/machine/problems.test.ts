@@ -28,6 +28,10 @@ describe('what the interpreter tells, and where', () => {
     ['G1 G1 F1', ['repeated-word "G1"'], 'G1 stands twice'],
     // NISTIR 6556 3.4: two users of the axis words.
     ['G1 G28 X1 F1', ['modal-conflict "G1"'], 'G1 and G28 both take the axis words'],
+    ['G28 G53 Z0', ['modal-conflict "G53"'], 'G53 and G28 both take the axis words'],
+    // NISTIR 6556 3.5.12: G53 only with G0 and G1.
+    ['G2 G53 X1 I1', ['modal-conflict "G53"'], 'G53 goes with G0 or G1 only; G2 is in force'],
+    ['G53 X1', ['modal-conflict "G53"'], 'no motion code is in force'],
     ['X1 F1 Y2 X3 G1', ['repeated-word "X3"'], 'X stands twice in the block: X1 and X3. X3 is followed.'],
     ['G1 X1 F1 B5', ['unknown-letter "B5"'], 'The machine "test machine" has no axis B (1 block)'],
     ['G55 G0 X1', ['unset-work-offset "G55"'], 'G55 is not among the offsets of the setup sheet (G54)', { setup: {} }],

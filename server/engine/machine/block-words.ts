@@ -133,7 +133,7 @@ export class BlockWords {
         const related = [{ span: wordSpan(this.block, this.#codeWords[a] ?? 0), message: `${first.code} stands here.` }]
         // NISTIR 6556 has G80 in the group of G0; real controls have not, and their start lines name both.
         if (first.effect === 'cycle-cancel' && second.effect === 'motion') continue
-        const bothTake = takesAxisWords(first) && takesAxisWords(second)
+        const bothTake = takesAxisWords(first) && takesAxisWords(second) || isMachineFrameBesideTaker(first, second) || isMachineFrameBesideTaker(second, first)
         if (first === second && first.group !== 'none') {
           problems.tell({ ...interpretationProblems.repeatedWord(first.code, first.code, second.code), span, related })
         } else if (first.group === second.group && first.group !== 'none' && first.group !== 'one-shot') {
@@ -152,4 +152,9 @@ export class BlockWords {
 /** NISTIR 6556 3.4: G0–G3 and cycles use the axis words, and so do G10, G28, G30 and G92. */
 function takesAxisWords(code: Code): boolean {
   return code.takesAxisWords === true && code.effect !== 'dwell' || code.effect === 'motion' || code.effect === 'cycle'
+}
+
+/** G53 says what the axis words of a straight move mean; a code that takes them for itself leaves it none. */
+function isMachineFrameBesideTaker(frame: Code, taker: Code): boolean {
+  return frame.effect === 'machine-frame' && taker.takesAxisWords === true
 }

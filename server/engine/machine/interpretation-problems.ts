@@ -22,6 +22,8 @@ export const interpretationProblems = {
     rule: 'modal-conflict', message: `${first} and ${second} exclude each other in one block: both set the ${group}. ${second} is followed.` }),
   axisWordConflict: (first: string, second: string) => ({
     rule: 'modal-conflict', message: `${first} and ${second} both take the axis words of this block. They are given to ${second}.` }),
+  machineFrameWithout: (code: string, motion: string | undefined) => ({
+    rule: 'modal-conflict', message: `${code} goes with G0 or G1 only; ${motion ?? 'no motion code'} is in force. The block is not simulated, and where the axes stand behind it is not known.` }),
   repeatedWord: (letter: string, first: string, second: string) => ({
     rule: 'repeated-word', message: `${letter} stands twice in the block: ${first} and ${second}. ${second} is followed.` }),
   noSuchAxis: (letter: string, machine: string, count: number) => ({

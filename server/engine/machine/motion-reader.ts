@@ -52,7 +52,13 @@ export class MotionReader {
     if (!asks) return
     const inMachine = this.#words.codes.some(code => code.effect === 'machine-frame')
     const isKnownMotion = motion === 0 || motion === 1 || isArc
-    if (inMachine && isKnownMotion && !isArc) return this.#moveInMachine(asker, motion === 0)
+    if (inMachine && (motion === 0 || motion === 1)) return this.#moveInMachine(asker, motion === 0)
+    if (inMachine) {
+      // NISTIR 6556 3.5.12: machine coordinates go with straight moves only.
+      const code = this.#words.codes.find(each => each.effect === 'machine-frame')
+      if (code !== undefined) this.#problems.tell({ ...interpretationProblems.machineFrameWithout(code.code, motion === undefined ? undefined : `G${motion}`), span: this.#words.codeSpan(code) })
+      return this.#maker.lose()
+    }
     const target = this.#maker.newTarget()
     this.#axisWords.into(target, state.distance === 91)
     if (isArc) return this.#arc(asker, target, motion === 2)
