@@ -3,12 +3,15 @@ import { isAbsolute, relative, resolve } from 'node:path'
 import type { Finding } from '../../shared/finding.ts'
 import { levels } from '../../shared/finding.ts'
 import type { Cancellation } from '../../shared/cancellation.ts'
+import type { CheckJob } from '../edge/check-job.ts'
+import { findSetup } from '../edge/find-setup.ts'
 import type { CheckResult } from '../engine/service.ts'
 import type { CheckOptions } from './arguments.ts'
 import type { LineRange } from './block-range.ts'
 import { liesInLines, linesOfRange } from './block-range.ts'
-import type { CheckedProgram, CheckReport, InputFile, RuleWords } from './check-report.ts'
+import type { CheckedProgram, CheckReport, RuleWords } from './check-report.ts'
 import { ExitCode } from './exit-codes.ts'
+import { hashInputs } from './hash-inputs.ts'
 import { nearestName } from './nearest-name.ts'
 import type { ProgressLine } from './progress-line.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
@@ -30,24 +33,13 @@ const MOST_SHOWN_BYTES = 4 * 1024 * 1024
 
 /** What the command needs done. Handed in, so that the way from call to exit code can be tested alone. */
 export interface CheckServices {
-  readonly checkProgram: (request: CheckRequest) => Promise<CheckResult>
+  readonly checkProgram: (request: CheckJob) => Promise<CheckResult>
   readonly rules: readonly RuleWords[]
   readonly version: string
   /** Milliseconds of a clock that never goes back. */
   readonly now: () => number
   readonly cancellation: Cancellation
   readonly threads: number
-}
-
-export interface CheckRequest {
-  readonly path: string
-  readonly text: string
-  readonly setupPath?: string
-  readonly threads: number
-  readonly epsilon: number
-  readonly lines?: LineRange
-  readonly onProgress: (done: number, total: number) => void
-  readonly cancellation: Cancellation
 }
 
 export async function runCheck(options: CheckOptions, terminal: Terminal, services: CheckServices): Promise<ExitCode> {
@@ -102,18 +94,23 @@ async function checkOne(
   }
   const range = options.blocks === undefined ? undefined : linesOfRange(options.blocks, file.name, lines)
   if (typeof range === 'string') return range
+  // What comes from standard input has no folder of its own: it is looked at from the working folder.
+  const path = file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path
+  const setupPath = options.setup === undefined ? findSetup(path, [terminal.folder]) : resolve(terminal.folder, options.setup)
+  const asked = range === undefined ? lines.starts.length : range.last - range.first + 1
   const result = await services.checkProgram({
-    path: file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path,
+    path,
     text: file.text,
-    setupPath: options.setup === undefined ? undefined : resolve(terminal.folder, options.setup),
+    setupPath,
     threads: options.threads ?? services.threads,
     epsilon: BOUND,
-    lines: range,
+    lines: range === undefined ? undefined : { first: range.first - 1, last: range.last - 1 },
     cancellation: services.cancellation,
-    onProgress: (done, total) => line.show({ doing: file.name, share: total === 0 ? 1 : done / total, blocks: done }),
+    // The search counts motions; the reader counts blocks.
+    onProgress: (done, total) => line.show({ doing: file.name, share: done / total, blocks: done / total * asked }),
   })
   const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
-  return { name: file.name, path: file.path, lines, result, findings: shown, leftOut, inputs: [...inputs, ...inputsOf(result)] }
+  return { name: file.name, path: file.path, lines, result, findings: shown, leftOut, inputs: [...inputs, ...await hashInputs(setupPath)] }
 }
 
 /**
@@ -203,8 +200,4 @@ function readText(path: string): TextLines | undefined {
     // The finding stands without its line of code; its message says what is wrong with the file.
     return undefined
   }
-}
-
-function inputsOf(result: CheckResult & { readonly inputs?: readonly InputFile[] }): readonly InputFile[] {
-  return result.inputs ?? []
 }

@@ -1,4 +1,3 @@
-import type { Component } from '../../shared/finding.ts'
 import { components } from '../../shared/finding.ts'
 import type { CheckedProgram, CheckReport } from './check-report.ts'
 
@@ -28,16 +27,15 @@ function checked(program: CheckedProgram): string[] {
   if (result === undefined) return [`Not checked: ${name}.`]
   const path = `${count(result.blocks, 'block')}, ${count(result.motions, 'motion')}, about ${duration(result.seconds)} at the programmed feeds`
   const lines = [`Checked: ${name}: ${path}.`]
-  const bounds = result.tools.flatMap(tool => Object.values(tool.worst).map(figure => figure.bound))
-  if (bounds.length === 0) {
+  if (result.tools.length === 0) {
     lines.push('  The tools were not compared with a part: text, state and motion only.')
     return lines
   }
-  lines.push(`  Each motion from end to end against the whole mesh; figures proven to ± ${length(Math.max(...bounds))} mm or better:`)
+  lines.push('  Each motion from end to end against the whole mesh of the part. Worst figures, with proven bounds:')
   for (const tool of result.tools) {
     const figures = components.flatMap(component => {
       const figure = tool.worst[component]
-      return figure === undefined ? [] : [`${component} ${figureWords(component, figure.value)} (line ${figure.line})`]
+      return figure === undefined || !Number.isFinite(figure.value) ? [] : [`${component} ${figureWords(figure.value)} ± ${length(figure.bound)} (line ${figure.line})`]
     })
     lines.push(`  tool ${tool.number}: ${figures.length === 0 ? 'farther from the part than the search looks' : figures.join(', ')}`)
   }
@@ -52,10 +50,8 @@ function leftOut(report: CheckReport, program: CheckedProgram): string[] {
 }
 
 /** The smallest signed distance of a component in words: negative is inside the part. */
-function figureWords(component: Component, value: number): string {
-  if (!Number.isFinite(value)) return 'far away'
-  if (value > 0) return `${length(value)} mm clear`
-  return component === 'cutter' ? `${length(-value)} mm into the part` : `${length(-value)} mm inside the part`
+function figureWords(value: number): string {
+  return value > 0 ? `${length(value)} mm clear` : `${length(-value)} mm into the part`
 }
 
 export function length(millimetres: number): string {

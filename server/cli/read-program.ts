@@ -1,7 +1,7 @@
-import { createHash } from 'node:crypto'
 import { resolve } from 'node:path'
 import { LARGEST_PROGRAM, decode, readBytes } from '../edge/read-file.ts'
 import type { InputFile } from './check-report.ts'
+import { hashed } from './hash-inputs.ts'
 import type { Terminal } from './terminal.ts'
 
 /** How far into a file a byte that no text holds is looked for. */
@@ -25,12 +25,7 @@ export async function readProgram(written: string, terminal: Terminal): Promise<
   const { bytes, failure } = fromInput ? { bytes: await terminal.readInput() } : await readBytes(path, 'The program', LARGEST_PROGRAM)
   // The reader knows the file by the name in the call.
   if (bytes === undefined) return { name, path, text: '', failure: failure?.replace(path, written) }
-  const input: InputFile = {
-    role: 'program',
-    path,
-    sha256: createHash('sha256').update(bytes).digest('hex'),
-    length: bytes.length,
-  }
+  const input = hashed('program', path, bytes)
   const zero = zeroByte(bytes)
   if (zero !== undefined) {
     const wrong = `The program ${name} is no text: byte ${zero} is zero, which no text holds. Was a mesh or an archive named by mistake?`

@@ -46,7 +46,7 @@ function heading(program: CheckedProgram): string {
 function fullFinding(report: CheckReport, program: CheckedProgram, finding: Finding, paint: Paint): string[] {
   const lines = [headline(report, program, finding, paint), `  ${printable(finding.message)}`]
   const text = linesOfFinding(report, program, finding)
-  const frame = text === undefined ? undefined : codeFrame(text, finding.span)
+  const frame = text === undefined || isWholeFile(finding) ? undefined : codeFrame(text, finding.span)
   if (frame !== undefined) lines.push(frame.code, paint(finding.level, frame.carets))
   if (finding.contact !== undefined) lines.push(...contactLines(finding.contact))
   if (finding.open === true) {
@@ -68,9 +68,14 @@ function headline(report: CheckReport, program: CheckedProgram, finding: Finding
 function placeWords(report: CheckReport, program: CheckedProgram, at: Pick<Finding, 'file' | 'span'>): string {
   const name = printable(at.file === undefined || at.file === program.path ? program.name : report.shownPath(at.file))
   const lines = linesOfFinding(report, program, at)
-  if (lines === undefined || lines.text.length === 0) return name
+  if (lines === undefined || lines.text.length === 0 || isWholeFile(at)) return name
   const { line, column } = placeOf(lines, at.span.start)
   return `${name}:${line}:${column}`
+}
+
+/** An empty span at the very start stands for the file as a whole: no line of it is to be shown. */
+function isWholeFile({ span }: Pick<Finding, 'span'>): boolean {
+  return span.start === 0 && span.end === 0
 }
 
 function contactLines(contact: ContactProperties): string[] {

@@ -3,8 +3,8 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import { readArguments } from '../../server/cli/arguments.ts'
-import type { CheckRequest } from '../../server/cli/check-command.ts'
 import { runCheck } from '../../server/cli/check-command.ts'
+import type { CheckJob } from '../../server/edge/check-job.ts'
 import { runExplain } from '../../server/cli/explain-command.ts'
 import { startProgressLine } from '../../server/cli/progress-line.ts'
 import type { Finding } from '../../shared/finding.ts'
@@ -32,7 +32,7 @@ interface Run {
   readonly exitCode: number
   readonly output: string
   readonly errors: string
-  readonly requests: readonly CheckRequest[]
+  readonly requests: readonly CheckJob[]
 }
 
 /** Runs a call in the folder; every program has the findings given. */
@@ -40,7 +40,7 @@ async function run(call: string, findings: readonly Finding[], input?: string): 
   const read = readArguments(call.split(' '))
   if (read.kind !== 'check') throw new Error(`not a check: ${JSON.stringify(read)}`)
   const terminal = paperTerminal({ folder, input })
-  const requests: CheckRequest[] = []
+  const requests: CheckJob[] = []
   const exitCode = await runCheck(read.options, terminal, {
     checkProgram: request => {
       requests.push(request)
@@ -136,7 +136,7 @@ describe('what is left out', () => {
     const long: Finding = { ...error, contact: contact({ depth: 1, firstLine: 1, lastLine: 3, worstLine: 3 }) }
     const { output, requests } = await run('check a.nc --blocks N10..N20', [long])
     expect(output).toContain('ERROR gouge')
-    expect(requests[0].lines).toEqual({ first: 1, last: 2 })
+    expect(requests[0].lines).toEqual({ first: 0, last: 1 })
   })
 })
 

@@ -69,7 +69,7 @@ function plate(): string {
 function sheet(changes: object = {}): string {
   return JSON.stringify({
     units: 'mm', programs: ['*.nc'],
-    offsets: { G54: { X: 0, Y: 0, Z: -200, A: 0, C: 0 } },
+    offsets: { G54: { X: 0, Y: 0, Z: -120, A: 0, C: 0 } },
     part: { mesh: 'plate.stl', units: 'mm' },
     limits: { gouge: 0.01, clearance: { neck: 0.15, shank: 0.15, holder: 1, head: 5, rapid: 1 } },
     tools: [{
@@ -89,7 +89,8 @@ N50 G0 X-10. Y0.
 N60 G43 H3 Z20.
 N70 G1 Z0. F300.
 N80 G1 X10. F800.
-N90 G0 Z20.
+N90 G1 Z2.
+N95 G0 Z20.
 N100 M5 M9
 N110 G49
 N120 M30
@@ -137,8 +138,8 @@ describe('a ball on a plate', () => {
     expect(ended.code).toBe(1)
     const { results, properties } = run(ended.output)
     const gouges = results.filter(result => result.ruleId === 'gouge')
-    expect(gouges).toHaveLength(1)
-    expect(Math.abs((gouges[0].properties?.['depth'] ?? 0) - 0.05)).toBeLessThanOrEqual(0.002)
+    expect(gouges.length).toBeGreaterThan(0)
+    for (const { properties: figures } of gouges) expect(Math.abs((figures?.['depth'] ?? 0) - 0.05)).toBeLessThanOrEqual(0.002)
     expect(Math.abs((properties.toolwake.tools[0].cutter?.value ?? 0) + 0.05)).toBeLessThanOrEqual(0.002)
   })
   test('the hashes are those of the files', async () => {
@@ -225,7 +226,17 @@ describe('the process', () => {
   })
   test('serve answers a language client', async () => {
     const message = JSON.stringify({ jsonrpc: '2.0', id: 1, method: 'initialize', params: { processId: null, rootUri: null, capabilities: {} } })
-    const ended = await toolwake(['serve', '--stdio'], { input: `Content-Length: ${message.length}\r\n\r\n${message}` })
-    expect(ended.output).toContain('"capabilities"')
+    const child = spawn(process.execPath, [command, 'serve', '--stdio'], { cwd: folder })
+    child.stdin.write(`Content-Length: ${message.length}\r\n\r\n${message}`)
+    const answer = await new Promise<string>((resolve, reject) => {
+      let output = ''
+      child.stdout.setEncoding('utf8').on('data', (data: string) => {
+        output += data
+        if (output.includes('"capabilities"')) resolve(output)
+      })
+      child.once('exit', code => reject(new Error(`the server ended with ${code} before it answered: ${output}`)))
+    })
+    child.kill()
+    expect(answer).toMatch(/^Content-Length: \d+/)
   })
 })
