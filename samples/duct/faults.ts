@@ -11,15 +11,15 @@ export const faults: readonly Fault[] = [
   // The feed of the way down into the throat is gone; the next block has its own again.
   { block: 'N100', from: 'Z-8.054 F1500.', to: 'Z-8.054', rule: 'missing-feed' },
   // An 8 read as a 5: the shank leans against the lip.
-  { block: 'N12700', from: 'A-18.829', to: 'A-15.829', rule: 'shank-contact' },
+  { block: 'N10690', from: 'A-18.626', to: 'A-15.626', rule: 'shank-contact' },
+  // The same slip deep down, where the holder has come into the mouth.
+  { block: 'N16020', from: 'A-18.372', to: 'A-15.372', rule: 'holder-clearance' },
   // Three hundredths more, to take out a mark.
-  { block: 'N23660', from: 'Y-13.95', to: 'Y-13.98', rule: 'gouge' },
+  { block: 'N23780', from: 'Y-13.977', to: 'Y-14.007', rule: 'gouge' },
   // A 3 read as an 8.
-  { block: 'N30170', from: 'A-23.624', to: 'A-28.624', rule: 'rotary-swing' },
-  // The same slip deep down where the holder has come into the mouth.
-  { block: 'N41190', from: 'A-18.443', to: 'A-15.443', rule: 'holder-clearance' },
+  { block: 'N30280', from: 'A-23.393', to: 'A-28.393', rule: 'rotary-swing' },
   // The point is gone; this control reads the same length, another would read nine thousandths.
-  { block: 'N52130', from: 'X9.', to: 'X9', rule: 'missing-decimal-point' },
+  { block: 'N52380', from: 'X9.', to: 'X9', rule: 'missing-decimal-point' },
 ]
 
 /** Applies the edits. A block or word that is not there is a mistake of this file's. */

@@ -1,10 +1,12 @@
-import { spans, throatBegins, throatEnds } from './section.ts'
+import { spans, throatBegins } from './section.ts'
 import { surfaceAt } from './surface.ts'
 
-/** Rows of triangles round the axis, and how many to a span of the section where it matters and where it does not. */
+/** Facets round the axis. */
 const around = 420
-const fineRows = 14
-const coarseRows = 5
+/** Rows to a span of the section, so that no facet lies more than 0.003 mm from the smooth casting: many on the lip and round the foot, few on the straight wall. */
+const sharpRows = 14
+const usualRows = 11
+const wallRows = 4
 
 /**
  * The casting as a closed mesh: nine numbers a triangle, mm, corners counter-clockwise seen from
@@ -23,11 +25,12 @@ export function ductMesh(): Float32Array {
   return triangulate(grid, rows.length)
 }
 
-/** Parameters of the rows: fine from the top of the lip to the end of the throat. */
+/** Parameters of the rows. */
 function sectionRows(): number[] {
   const rows: number[] = []
   for (let span = 0; span < spans; span++) {
-    const count = span >= throatBegins - 8 && span < throatEnds ? fineRows : coarseRows
+    const onLip = span >= throatBegins - 8 && span < throatBegins, onFoot = span >= spans - 2 || span < 1, onWall = span >= 2 && span < 5
+    const count = onLip || onFoot ? sharpRows : onWall ? wallRows : usualRows
     for (let i = 0; i < count; i++) rows.push(span + i / count)
   }
   return rows

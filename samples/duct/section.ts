@@ -41,9 +41,8 @@ const controlPoints: readonly ControlPoint[] = [...outerWall, ...raisedLip, ...t
 /** Parameters run over [0, spans), one span of the spline to each control point. */
 export const spans = controlPoints.length
 
-/** Where the throat begins and ends, as parameters of the section. */
+/** Where the throat begins under the lip, as a parameter of the section. */
 export const throatBegins = outerWall.length + raisedLip.length - 1
-export const throatEnds = throatBegins + throat.length
 
 /** The section at a parameter; the parameter wraps round. */
 export function sectionAt(parameter: number): SectionPoint {
