@@ -118,6 +118,20 @@ describe('one fault, one problem at its place', () => {
   })
 })
 
+describe('what is at fault is left out rather than taken half', () => {
+  it.each([['"units": "mm", "translate"', '"units": "m", "translate"'], ['[90, 0, 45]', '[90, 0]'], ['"translate"', '"transalte"']])('a part whose place is not known: %s → %s', (from, to) => {
+    const { setup, problems } = readSetup({ path: 'a', text: changed(fullSheet, from, to) })
+    expect(setup?.part).toBeUndefined()
+    expect(errorsOf(problems).length).toBe(1)
+  })
+
+  it('a work offset with a figure that cannot be read', () => {
+    const { setup, problems } = readSetup({ path: 'a', text: changed(fullSheet, '"Z": 150, "A"', '"Z": "high", "A"') })
+    expect(Object.keys(setup?.offsets ?? {})).toEqual(['G55'])
+    expect(errorsOf(problems).length).toBe(1)
+  })
+})
+
 describe('a sheet that is not there in full', () => {
   it('asks for the work offsets', () => {
     const [problem, ...others] = readSetup({ path: 'a', text: '{ "part": { "mesh": "a.stl" } }' }).problems

@@ -75,6 +75,15 @@ describe.each([20260301, 7, 99])('mutated files, seed %i', seed => {
   })
 })
 
+it('twenty thousand faults are told once and cost little', () => {
+  const text = `{ "tools": [${Array.from({ length: 20_000 }, () => '{ "a": 1 }').join()}] }`
+  const before = performance.now()
+  const { problems } = readSetup({ path: 'a', text })
+  expect(problems.length).toBe(501)
+  expect(problems.at(-1)?.message).toContain('more than 500 faults')
+  expect(performance.now() - before).toBeLessThan(10_000)
+})
+
 describe.each([5, 6])('changed values only, seed %i', seed => {
   it('no fault is silent: a changed figure is either taken or said', () => {
     const random = new SeededRandom(seed)

@@ -23,9 +23,16 @@ export class SheetNotes {
   get unitName(): string { return this.unit === 1 ? 'mm' : 'inch' }
 
   say(span: Span, message: string, rest: Pick<Problem, 'level'> & { rule?: string } = {}): void {
+    if (this.flooded) return
     this.problems.push({ rule: 'setup-error', file: this.path, span, message, ...rest })
+    if (this.flooded) this.problems.push({ rule: 'setup-error', file: this.path, span, message: `The file has more than ${MOST_PROBLEMS} faults; those after this place are not listed.` })
   }
+
+  get flooded(): boolean { return this.problems.length >= MOST_PROBLEMS }
 }
+
+/** Nobody reads more; a file that has them is not a sheet. */
+const MOST_PROBLEMS = 500
 
 /** What a number must be. Limits are in the file's own unit, as the user wrote it. */
 export interface NumberWanted {
@@ -82,6 +89,12 @@ export class Fields {
 
   get opening(): Span {
     return { start: this.node.span.start, end: this.node.span.start + 1 }
+  }
+
+  /** Whether a fault was found inside the object: what it describes is then better left out than taken half. */
+  get hasFault(): boolean {
+    const { start, end } = this.node.span
+    return this.notes.flooded || this.notes.problems.some(({ rule, span }) => rule === 'setup-error' && span.start >= start && span.end <= end)
   }
 
   value(key: string, wanted: Wanted = {}): JsonNode | undefined {
@@ -207,6 +220,7 @@ export class Fields {
   }
 
   #sayUnknown(member: JsonMember, known: readonly string[]): void {
+    if (this.notes.flooded) return
     const near = nearestWord(member.key, known)
     const needsList = near === undefined || near.slips > 3 || known.length <= 6
     const all = needsList ? ` It may hold ${keyList(known)}.` : ''

@@ -78,14 +78,15 @@ function readOffsets(sheet: Fields): Offsets {
     for (const letter of linearLetters.slice(0, 3)) {
       if (!fields.has(letter)) fields.sayMissing(letter, `"${letter}", where its zero lies on the machine's ${letter} axis (rotary axes left out stand at 0)`)
     }
-    offsets[code] = values
+    if (!fields.hasFault) offsets[code] = values
   }
   return offsets
 }
 
 function readBaseOffset(sheet: Fields, offsets: Offsets): string {
   const base = sheet.text('baseOffset') ?? 'G54'
-  if (sheet.has('offsets') && !Object.hasOwn(offsets, base)) {
+  // An offset that is written but at fault has had its problem already.
+  if (sheet.has('offsets') && sheet.notes.spans[`offsets.${base}`] === undefined) {
     const given = Object.keys(offsets)
     sheet.notes.say(sheet.spanOf(sheet.has('baseOffset') ? 'baseOffset' : 'offsets'), `The part's frame hangs on ${base}, which "offsets" does not give${given.length === 0 ? '' : `; it gives ${given.join(', ')}`}. Give ${base}, or name another in "baseOffset".`)
   }

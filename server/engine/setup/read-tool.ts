@@ -37,8 +37,7 @@ export function readTool(fields: Fields): ReadTool | undefined {
   }
   sayContradictions(fields, tool)
   // A misspelt neck is a missing neck: a tool with any fault is not searched in a shape that may be wrong.
-  const { start, end } = fields.node.span
-  if (notes.problems.some(problem => problem.span.start >= start && problem.span.end <= end)) return { kind: 'set-aside', tool: aside }
+  if (fields.hasFault) return { kind: 'set-aside', tool: aside }
   if (holder.length === 0) {
     notes.say(fields.spanOf('number'), `Tool ${number} (${name}) has no holder in the sheet: nothing is checked above its stick-out of ${show(fields, LPR)}. Write "holder": [ { "diameter": …, "length": … } ].`, { rule: 'not-checked', level: 'note' })
   }
