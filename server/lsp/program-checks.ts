@@ -43,8 +43,13 @@ export class ProgramChecks {
   /** Those who wait for the text as it stands now to be read, while edits are still gathered. */
   #waiting: (() => void)[] = []
   #reading: Promise<Reading | undefined> = Promise.resolve(undefined)
-  /** The last reading whose search was begun: what it found of unchanged motions is still true. */
+  /**
+   * The last reading that was searched to its end and the last whose search was begun: what they
+   * found of unchanged motions is still true. Two, because half a word typed near the head can
+   * change every motion, and the other half change them back.
+   */
   #searched: Reading | undefined
+  #begun: Reading | undefined
   /** The text stands as it was opened or last saved. */
   #saved = true
   #closed = false
@@ -181,8 +186,8 @@ export class ProgramChecks {
       const done = Math.floor(blocks * figures.done / Math.max(1, figures.count))
       this.#tell('searching', done, blocks, `${countText(done)} of ${blocksText(blocks)} searched for contact`)
     })
-    if (this.#searched !== undefined) reading.inherit(this.#searched)
-    this.#searched = reading
+    for (const earlier of [this.#searched, this.#begun]) if (earlier !== undefined) reading.inherit(earlier)
+    this.#begun = reading
     if (figures.done > 0) show()
     try {
       await scene.search(program, figures.gaps(), settings, () => turn !== this.#turn, run => {
@@ -195,6 +200,7 @@ export class ProgramChecks {
     }
     if (turn !== this.#turn) return
     reading.complete = figures.done === figures.count
+    if (reading.complete) this.#searched = reading
     show()
     this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, bound ${settings.epsilon} mm`)
   }

@@ -1,8 +1,11 @@
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { LanguageServerUnderTest, bundleServer, rulesOf } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
+import { SeededRandom } from '../harness/seeded-random.ts'
 
 // The server on the plate sample: the ball dips 0.05 mm below the top face in N130.
+
+const seed = 20260303
 
 let bundle: Awaited<ReturnType<typeof bundleServer>>
 let server: LanguageServerUnderTest
@@ -75,6 +78,55 @@ describe('contact findings in the editor', () => {
     expect(after.flatMap(one => rulesOf(one.diagnostics))).not.toContain('gouge')
     // Far below what the search of the long program takes; generous, since machines that test are busy.
     expect(answered).toBeLessThan(2000)
+  })
+
+  it('stay where an edit elsewhere leaves the motion as it is, and move with their line', async () => {
+    await start()
+    const program = longProgram(3000)
+    await server.open(uri, program)
+    await server.done(uri)
+    const line = (await server.findings(uri, 1)).find(one => one.code === 'gouge')?.range.start.line ?? NaN
+    const seen = server.statuses.length, searched = server.published.length
+    const head = job.lineOf('N120')
+    await server.edit(uri, 2, head, 0, 0, '(ONE LINE MORE)\n')
+    await server.done(uri, seen)
+    const lists = server.published.slice(searched).filter(one => one.uri === uri)
+    expect(lists.at(-1)?.diagnostics.find(one => one.code === 'gouge')?.range.start.line).toBe(line + 1)
+    // Nothing had to be searched: no news of a search under way, only of its end.
+    expect(server.statuses.slice(seen).filter(one => one.done > 0 && one.phase === 'searching')).toEqual([])
+  })
+
+  it(`are those of a program opened afresh, whatever was edited before (seed ${seed})`, async () => {
+    job.write('plate.setup.json', job.sheet.replace('"programs": ["plate.nc"]', '"programs": ["*.nc"]'))
+    await start()
+    const random = new SeededRandom(seed)
+    const fresh = job.uri('fresh.nc')
+    let text = longProgram(600)
+    await server.open(uri, text)
+    await server.done(uri)
+    for (let version = 2; version < 8; version++) {
+      const lines = text.split('\n')
+      const at = random.whole(12, lines.length - 9)
+      const kinds = [
+        () => lines.splice(at, 1),
+        () => lines.splice(at, 0, `X${random.between(0, 40).toFixed(2)} Z${random.between(-0.06, 0).toFixed(3)}`),
+        () => lines.splice(at, 1, `Y${random.between(0, 30).toFixed(2)}`),
+        () => lines.splice(at, 0, ...lines.slice(at, at + 5)),
+      ]
+      random.pick(kinds)()
+      text = lines.join('\n')
+      const seen = server.statuses.length
+      await server.replace(uri, text, version)
+      await server.done(uri, seen)
+      const edited = await server.findings(uri, version)
+      await server.open(fresh, text, version)
+      await server.done(fresh, seen)
+      const whole = await server.findings(fresh, version)
+      await server.connection.sendNotification('textDocument/didClose', { textDocument: { uri: fresh } })
+      // Figures may differ within the bound; what is wrong where may not.
+      const places = (list: typeof whole) => list.map(one => `${one.code} ${one.range.start.line}:${one.range.start.character}`).sort()
+      expect(places(edited)).toEqual(places(whole))
+    }
   })
 
   it('name the search that was switched off', async () => {

@@ -46,15 +46,13 @@ export function hoverAt(view: ProgramView, contact: ContactView, offset: number)
 function blockLines(view: ProgramView, contact: ContactView, line: number, unit: LengthUnit): string[] {
   const pose = poseAfterLine(view, line)
   if (pose === undefined) return ['Where the tool stands here is not known: no position has been set yet, or the machine file does not say where it starts.']
+  if (!pose.moves) return ['This block does not move the tool.', poseText(view, pose, unit)]
   const feed = pose.rapid ? 'rapid' : feedText(view.stateAt(line + 1))
-  const lines = [poseText(view, pose, unit)]
-  if (pose.moves) {
-    lines.push(`Feed: ${feed ?? 'none in force'}${pose.seconds > 0 ? `; the block takes ${timeText(pose.seconds)}` : ''}`)
-    lines.push(contactText(view, contact, line, pose, unit))
-  } else {
-    lines.push('This block does not move the tool.')
-  }
-  return lines
+  return [
+    contactText(view, contact, line, pose, unit),
+    poseText(view, pose, unit),
+    `Feed: ${feed ?? 'none in force'}${pose.seconds > 0 ? `; the block takes ${timeText(pose.seconds)}` : ''}`,
+  ]
 }
 
 function poseText({ machine }: ProgramView, { point, axis, joints, moves }: BlockPose, unit: LengthUnit): string {
