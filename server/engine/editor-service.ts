@@ -1,12 +1,14 @@
-import { components } from '../../shared/finding.ts'
+import { components, type Finding } from '../../shared/finding.ts'
 import type { ToolOutline } from '../../shared/protocol/server-messages.ts'
 import type { Setup } from '../../shared/setup.ts'
-import { buildAssembly, tipToGauge, toolPointHeight } from './contact/assembly.ts'
+import { gaugeLength } from '../../shared/tool-length.ts'
+import { buildAssembly } from './contact/assembly.ts'
 import { motionsByLine } from './features/motions-by-line.ts'
 import { pathRun, type PathRun } from './features/path-run.ts'
 import type { ProgramView } from './features/program-view.ts'
 import { rulePage } from './lint/rule-page.ts'
 import { ruleOf } from './lint/all-rules.ts'
+import { applyWaivers } from './lint/waivers.ts'
 import { interpret, type Interpretation } from './machine/interpreter.ts'
 import type { ReadProgram, Scene } from './service.ts'
 
@@ -63,6 +65,15 @@ export function rulePageOf(id: string): string | undefined {
   return rule === undefined ? undefined : rulePage(rule)
 }
 
+/**
+ * The program's own findings and those of the search under the reviewer's comments. `complete`: the
+ * search has come to its end, so that a comment that covers none of its findings can be told.
+ */
+export function findingsUnderWaivers(program: ReadProgram, found: readonly Finding[], complete: boolean): Finding[] {
+  const decided = (rule: string) => complete || !['contact', 'result'].includes(ruleOf(rule)?.group ?? '')
+  return applyWaivers([...program.findings, ...found], program.text, decided)
+}
+
 function gaugeLengths(setup: Setup | undefined): Float64Array {
-  return Float64Array.from(setup?.tools ?? [], tool => tipToGauge(tool) - toolPointHeight(tool))
+  return Float64Array.from(setup?.tools ?? [], gaugeLength)
 }
