@@ -28,6 +28,12 @@ import { outputFault, writeWhole } from './write-output.ts'
 /** Proven width of each contact figure, mm: what the text output states and the setup's limits are held against. */
 const BOUND = 0.002
 
+/** Findings that say what a check could not see: whoever asks for contact alone must not miss them. */
+const blindness: ReadonlySet<string> = new Set([
+  'not-checked', 'setup-not-found', 'setup-error',
+  'mesh-unreadable', 'mesh-damaged', 'mesh-open', 'mesh-inside-out', 'mesh-units-doubtful',
+])
+
 /** The largest file besides the program whose text is shown. */
 const MOST_SHOWN_BYTES = 4 * 1024 * 1024
 
@@ -121,12 +127,12 @@ function select(
   findings: readonly Finding[], options: CheckOptions, rules: readonly RuleWords[], lines: TextLines, range: LineRange | undefined,
 ): { shown: Finding[], leftOut: Map<string, number> } {
   const groupOf = new Map(rules.map(rule => [rule.id, rule.group]))
-  const needsInputs = options.only.some(rule => ['motion', 'contact', 'result'].includes(groupOf.get(rule) ?? ''))
+  const needsSight = options.only.some(rule => ['motion', 'contact', 'result'].includes(groupOf.get(rule) ?? ''))
   const leftOut = new Map<string, number>()
   const shown = findings.filter(finding => {
-    const isInput = groupOf.get(finding.rule) === 'inputs'
-    const wanted = options.only.length === 0 || options.only.includes(finding.rule) || (isInput && needsInputs)
-    if (wanted && (range === undefined || isInput || liesInLines(finding, lines, range))) return true
+    const saysBlind = blindness.has(finding.rule)
+    const wanted = options.only.length === 0 || options.only.includes(finding.rule) || (saysBlind && needsSight)
+    if (wanted && (range === undefined || saysBlind || liesInLines(finding, lines, range))) return true
     leftOut.set(finding.rule, (leftOut.get(finding.rule) ?? 0) + 1)
     return false
   })

@@ -14,11 +14,13 @@ export interface InputFile {
   readonly length: number
 }
 
+export type RuleGroup = 'text' | 'state' | 'motion' | 'contact' | 'result' | 'inputs'
+
 /** What a rule's page says, for readers of the findings. */
 export interface RuleWords {
   readonly id: string
   readonly level: Level
-  readonly group: string
+  readonly group: RuleGroup
   readonly what: string
   readonly why: string
   readonly instead: string

@@ -1,7 +1,10 @@
-import type { RuleWords } from './check-report.ts'
+import type { RuleGroup, RuleWords } from './check-report.ts'
 import { ExitCode } from './exit-codes.ts'
 import { nearestName } from './nearest-name.ts'
 import type { Terminal } from './terminal.ts'
+
+/** The way of a program: read, run, moved, touching, left behind; then what it is checked with. */
+const groupOrder: readonly RuleGroup[] = ['text', 'state', 'motion', 'contact', 'result', 'inputs']
 
 /** The page of one rule, or the list of all. */
 export async function runExplain(rule: string | undefined, terminal: Terminal, rules: readonly RuleWords[]): Promise<ExitCode> {
@@ -21,7 +24,7 @@ export async function runExplain(rule: string | undefined, terminal: Terminal, r
 }
 
 function list(rules: readonly RuleWords[]): string {
-  const groups = [...new Set(rules.map(rule => rule.group))]
+  const groups = groupOrder.filter(group => rules.some(rule => rule.group === group))
   const width = Math.max(...rules.map(rule => rule.id.length))
   const lines = groups.flatMap(group => [
     `${group}`,

@@ -15,9 +15,11 @@ const MOST_USEFUL_THREADS = 8
 const terminal = processTerminal()
 let interrupted = false
 
-process.on('uncaughtException', fault => void tellFault(fault))
+const call = readArguments(process.argv.slice(2))
+// The language server outlives its faults and answers them itself.
+if (call.kind !== 'serve') process.on('uncaughtException', fault => void tellFault(fault))
 
-carryOut(readArguments(process.argv.slice(2))).then(
+carryOut(call).then(
   // Output has been handed over by now; threads that still wait for work must not keep the process.
   exitCode => exitCode === undefined || interrupted ? undefined : process.exit(exitCode),
   fault => tellFault(fault),

@@ -21,7 +21,7 @@ export const rules: readonly RuleWords[] = [
   rule('short-block', 'note', 'motion'),
 ]
 
-function rule(id: string, level: RuleWords['level'], group: string): RuleWords {
+function rule(id: string, level: RuleWords['level'], group: RuleWords['group']): RuleWords {
   return {
     id, level, group,
     what: `Finds ${id}.`, why: `Because of ${id}.`, instead: `Do without ${id}.`,
