@@ -6,7 +6,7 @@ import type { PoseAnswer, SceneDescription, SceneFinding, Status } from '../shar
 export interface Row {
   readonly label: string
   readonly value: string
-  /** The figure breaks what a part can take: the row is marked by a sign as well as by colour. */
+  /** What may never touch does: the row is marked by a sign as well as by colour. */
   readonly touches?: boolean
 }
 
@@ -52,7 +52,9 @@ function clearanceRow(clearance: NonNullable<PoseAnswer['clearances']>[number], 
   if (beyond === true) return { label, value: `more than ${lengthText(value, unit)} ${unitName(unit)} away` }
   // Within the bound the sign is not proven; say so rather than choose.
   if (Math.abs(value) <= bound) return { label, value: `touches the surface, ${figure}` }
-  return value < 0 ? { label, value: `${figure} inside the part`, touches: true } : { label, value: `${figure} away` }
+  if (value > 0) return { label, value: `${figure} away` }
+  // How deep a cutter may go is for the findings to say; what stands above it may not touch at all.
+  return clearance.component === 'cutter' ? { label, value: `${figure} below the surface` } : { label, value: `${figure} inside the part`, touches: true }
 }
 
 export function componentName(component: Component): string {

@@ -28,12 +28,17 @@ describe('the block under the cursor', () => {
       'Tool axis: 0.00000  -0.50000   0.86603',
       'Rotary axes: A -30.000°  C 12.346°',
       'Motion: feed',
-      'Cutter: 0.031 ± 0.001 mm inside the part !',
+      // Whether a cutter may be so deep is for the findings to say.
+      'Cutter: 0.031 ± 0.001 mm below the surface',
       'Neck: 0.420 ± 0.001 mm away',
       // Within the bound its side is not proven.
       'Shank: touches the surface, 0.001 ± 0.001 mm',
       'Holder: more than 5.000 mm away',
     ])
+  })
+
+  test('what stands above the cutter is marked where it touches', () => {
+    expect(rows({ ...answer, clearances: [{ component: 'holder', value: -0.2, bound: 0.001 }] }).at(-1)).toBe('Holder: 0.200 ± 0.001 mm inside the part !')
   })
 
   test('in inch, where the sheet is', () => {

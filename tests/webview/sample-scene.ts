@@ -139,7 +139,7 @@ function poseAt(path: Path, line: number): PoseAnswer {
     toolNumber: 3,
     rapid,
     clearances: [
-      { component: 'cutter', value: -0.031, bound: 0.001 }, { component: 'neck', value: 0.42, bound: 0.001 },
+      { component: 'cutter', value: -0.031, bound: 0.001 }, { component: 'neck', value: -0.042, bound: 0.001 },
       { component: 'shank', value: 0.118, bound: 0.001 }, { component: 'holder', value: 5, bound: 0, beyond: true },
     ],
   }
@@ -154,7 +154,7 @@ function sampleFindings(path: Path): SceneFinding[] {
   return [
     { rule: 'missing-decimal-point', level: 'warning', message: 'Z12 has no decimal point; it is read as 12 mm.', firstLine: 5, lastLine: 5, line: 5 },
     { rule: 'gouge', level: 'error', message: 'The cutter of T3 goes 0.031 ± 0.001 mm below the surface of the part; 0.010 mm is allowed.', firstLine: line(0.3), lastLine: line(0.32), line: line(0.31), point: at(0.31) },
-    { rule: 'holder-clearance', level: 'warning', message: 'The holder of T3 comes within 0.402 ± 0.001 mm of the lip; 1.000 mm is asked for.', firstLine: line(0.05), lastLine: line(0.05), line: line(0.05), point: at(0.05) },
+    { rule: 'holder-clearance', level: 'warning', message: 'The holder of T3 comes within 0.402 ± 0.001 mm of the lip; 1.000 mm is asked for.', firstLine: line(0.05), lastLine: line(0.05), line: line(0.05), point: at(0.05), open: true },
     { rule: 'shank-clearance', level: 'warning', message: 'The shank of T3 comes within 0.118 ± 0.001 mm of the part; 0.150 mm is asked for.', firstLine: line(0.6), lastLine: line(0.61), line: line(0.6), point: at(0.6), waiver: 'CORK PAD ONLY, 2026-03' },
     { rule: 'centre-of-ball-cutting', level: 'note', message: 'The contact lies at the dead centre of the ball, where nothing moves past the work.', firstLine: line(0.12), lastLine: line(0.2), line: line(0.16), point: at(0.16) },
   ]

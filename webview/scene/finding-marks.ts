@@ -6,7 +6,8 @@ import type { Palette } from '../theme.ts'
 import { setColour, setUniform } from './surface-material.ts'
 
 // Marks at the places on the mesh, of one size on the screen. Level by shape: error a square on
-// its corner, warning a triangle, note a disc; waived ones are hollow; the selected one has a ring.
+// its corner, warning a triangle, note a disc; waived ones are hollow, those the
+// proven bounds cannot decide have a hole; the selected one has a ring.
 
 const shapeOf: Readonly<Record<Level, number>> = { error: 0, warning: 1, note: 2 }
 
@@ -46,6 +47,7 @@ void main() {
   float outer = 1.0 - smoothstep(1.6 - soft, 1.6 + soft, d);
   float inner = 1.0 - smoothstep(-soft, soft, d);
   if (kind.z > 0.5) inner *= smoothstep(-2.4 - soft, -2.4 + soft, d);
+  if (kind.w > 0.5) inner *= smoothstep(1.9 - soft, 1.9 + soft, length(p));
   vec4 result = vec4(mix(edge, colour, inner), outer);
   if (kind.y > 0.5) {
     float r = abs(length(p) - 13.5);
@@ -84,7 +86,7 @@ export class FindingMarks {
       const finding = findings[index]
       if (finding?.point === undefined) continue
       position.set(finding.point, row * 3)
-      mark.set([shapeOf[finding.level], index === selected ? 1 : 0, finding.waiver === undefined ? 0 : 1, 0], row * 4)
+      mark.set([shapeOf[finding.level], index === selected ? 1 : 0, finding.waiver === undefined ? 0 : 1, finding.open === true ? 1 : 0], row * 4)
     }
     const geometry = new BufferGeometry()
     geometry.setAttribute('position', new BufferAttribute(position, 3))

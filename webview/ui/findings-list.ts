@@ -101,9 +101,9 @@ export class FindingsList {
 }
 
 function row(index: number, finding: SceneFinding): HTMLElement {
-  const waived = finding.waiver !== undefined
+  const kind = finding.waiver !== undefined ? 'waived' : finding.open === true ? 'open' : 'plain'
   const place = element('span', { class: 'place', text: findingPlace(finding) })
-  const head = element('span', { class: 'head', children: [levelSign(finding.level, waived), element('span', { class: 'rule', text: finding.rule }), place] })
+  const head = element('span', { class: 'head', children: [levelSign(finding.level, kind), element('span', { class: 'rule', text: finding.rule }), place] })
   const children: HTMLElement[] = [head, element('span', { class: 'message', text: finding.message })]
   if (finding.open === true) children.push(element('span', { class: 'aside', text: 'The proven bounds cannot decide this one.' }))
   if (finding.waiver !== undefined) children.push(element('span', { class: 'aside', text: `Accepted in the program: ${finding.waiver}` }))

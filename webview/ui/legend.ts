@@ -12,10 +12,11 @@ export function legend(): HTMLElement {
     ...components.map(component => row(swatch(component), componentName(component))),
     row(swatch('part'), 'Part'),
     row(swatch('inside'), 'Part seen from inside: the mesh is open or turned inside out'),
-    row(levelSign('error', false), levelName('error')),
-    row(levelSign('warning', false), levelName('warning')),
-    row(levelSign('note', false), levelName('note')),
-    row(levelSign('warning', true), 'Accepted in the program'),
+    row(levelSign('error', 'plain'), levelName('error')),
+    row(levelSign('warning', 'plain'), levelName('warning')),
+    row(levelSign('note', 'plain'), levelName('note')),
+    row(levelSign('warning', 'waived'), 'Accepted in the program'),
+    row(levelSign('error', 'open'), 'Not decided by the proven bounds'),
   ]
   return element('details', { class: 'legend', children: [element('summary', { text: 'Legend' }), element('ul', { children: rows })] })
 }

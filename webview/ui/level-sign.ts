@@ -7,8 +7,11 @@ const outlines: Readonly<Record<Level, string>> = {
   note: 'M8 2.2a5.8 5.8 0 1 0 0.01 0Z',
 }
 
-/** The sign of a level, of the same shape as its marks in the picture; hollow where it is waived. */
-export function levelSign(level: Level, waived: boolean): SVGElement {
-  return svgElement('svg', { viewBox: '0 0 16 16', class: `sign ${level}${waived ? ' waived' : ''}`, 'aria-hidden': 'true' },
-    [svgElement('path', { d: outlines[level] })])
+/** A hole in the middle, for what is not decided. */
+const hole = 'M8 11.4a3.4 3.4 0 1 1 0.01 0Z'
+
+/** The sign of a level, of the same shape as its marks in the picture. */
+export function levelSign(level: Level, kind: 'plain' | 'waived' | 'open'): SVGElement {
+  return svgElement('svg', { viewBox: '0 0 16 16', class: `sign ${level} ${kind}`, 'aria-hidden': 'true' },
+    [svgElement('path', { 'd': kind === 'open' ? `${outlines[level]}${hole}` : outlines[level], 'fill-rule': 'evenodd' })])
 }
