@@ -1,5 +1,6 @@
 import { components, type Component } from '../../../shared/finding.ts'
 import type { Cutter, Tool } from '../../../shared/setup.ts'
+import { gaugeLength, toolPointHeight } from '../../../shared/tool-length.ts'
 import { buildOutline, type ConvexOutline, type OutlineStep } from '../geometry/convex-outline.ts'
 
 /** One component of the assembly as convex pieces of revolution; heights in mm above the programmed tool point. */
@@ -15,19 +16,6 @@ export interface Assembly {
   readonly gaugeLength: number
   /** In the order of `components`; a missing component has no pieces. */
   readonly shapes: readonly ComponentShape[]
-}
-
-/** Tip to gauge point along the axis, mm: the stick-out and the whole holder. */
-export function tipToGauge(tool: Tool): number {
-  return tool.LPR + tool.holder.reduce((sum, segment) => sum + segment.length, 0)
-}
-
-/** Height of the programmed point above the tip, mm. */
-export function toolPointHeight(tool: Tool): number {
-  if (tool.point === 'tip') return 0
-  const cutter = tool.cutter
-  if (cutter.shape === 'ball') return cutter.DC / 2
-  return cutter.shape === 'bull' || cutter.shape === 'taper' ? cutter.RE : 0
 }
 
 /**
@@ -55,7 +43,7 @@ export function buildAssembly(tool: Tool): Assembly {
   }
   return {
     toolNumber: tool.number,
-    gaugeLength: tipToGauge(tool) - lift,
+    gaugeLength: gaugeLength(tool),
     shapes: components.map(component => ({ component, pieces: pieces[component] })),
   }
 }

@@ -1,3 +1,4 @@
+import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { MotionPose } from '../../../shared/motion-pose.ts'
 import { PieceDistance } from '../geometry/piece-distance.ts'
 import { roundingAllowance } from '../geometry/tolerance.ts'
@@ -6,8 +7,11 @@ import { cellHalf, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
 import { TriangleSearch } from './triangle-search.ts'
 import type { PoseCells } from './pose-cells.ts'
 
-/** Cells looked at before a search gives up and says what it has proven so far. */
-const cellLimit = 400_000
+/** Cells of the tree and of triangles looked at before a search gives up and says what it has proven so far: some 50 ms. */
+const workLimit = 60_000
+
+/** A search asks every so many cells whether anyone still waits: well under a millisecond. */
+const cancellationMask = 0x3ff
 
 /**
  * The smallest signed distance of one convex piece to the mesh over one whole motion, by branch and
@@ -24,7 +28,6 @@ export class ComponentSearch {
   value = Infinity
   /** No point of the mesh comes nearer than this during the motion. */
   certified = -Infinity
-  looked = 0
   /** Triangle, point and time of the smallest value. */
   triangle = -1
   readonly point = new Float64Array(3)
@@ -35,6 +38,7 @@ export class ComponentSearch {
   readonly #cells: PoseCells
   readonly #motion: MotionPose
   readonly #triangles: TriangleSearch
+  readonly #cancellation: Cancellation
   #nodeStack = new Int32Array(256)
   #timeStack = new Int32Array(256)
   #boundStack = new Float64Array(256)
@@ -43,7 +47,8 @@ export class ComponentSearch {
   /** Set by #bound: whether halving time promises more than opening the node. */
   #timeIsLoose = false
 
-  constructor(tree: MeshTree, piece: PieceDistance, motion: MotionPose, cells: PoseCells) {
+  constructor(tree: MeshTree, piece: PieceDistance, motion: MotionPose, cells: PoseCells, cancellation: Cancellation) {
+    this.#cancellation = cancellation
     this.#tree = tree
     this.#piece = piece
     this.#motion = motion
@@ -60,17 +65,18 @@ export class ComponentSearch {
     const triangles = this.#triangles, links = this.#tree.links
     triangles.start(cap, epsilon)
     if (warm >= 0) triangles.search(warm, 1)
-    let gaveUp = Infinity, looked = 0
-    this.looked = 0
+    let gaveUp = Infinity
     this.#top = 0
     const root = this.#bound(0, 1, triangles.best)
     if (root < triangles.best - epsilon) this.#push(0, 1, root)
-    while (this.#top > 0) {
+    // No point lies deeper in the piece than its inscribed ball: at that depth it is buried, and the search over.
+    const deepest = -this.#piece.inradius
+    while (this.#top > 0 && triangles.best - epsilon > deepest) {
       const i = --this.#top
       if (this.#boundStack[i] >= triangles.best - epsilon) continue
       const node = this.#nodeStack[i], cell = this.#timeStack[i]
-      this.looked = looked
-      if (++looked > cellLimit) {
+      if ((++triangles.work & cancellationMask) === 0 && this.#cancellation.cancelled()) triangles.work = workLimit
+      if (triangles.work > workLimit) {
         gaveUp = Math.min(gaveUp, this.#boundStack[i])
         continue
       }
@@ -85,10 +91,15 @@ export class ComponentSearch {
     }
     const attained = triangles.best < cap
     this.value = attained ? triangles.best : Infinity
-    this.certified = Math.min(triangles.best - epsilon, gaveUp, triangles.gaveUp) - roundingAllowance
+    this.certified = Math.max(Math.min(triangles.best - epsilon, gaveUp, triangles.gaveUp), deepest) - roundingAllowance
     this.triangle = triangles.bestTriangle
     this.time = triangles.bestTime
     if (attained) this.point.set(triangles.bestPoint)
+  }
+
+  /** Cells the last search looked at. */
+  get work(): number {
+    return this.#triangles.work
   }
 
   /** Bounds both cells and pushes those worth a look, the nearer one on top. */
@@ -166,13 +177,17 @@ export class ComponentSearch {
       gy += ey * scale
       gz += ez * scale
     }
+    // How far the bound may lie below the truth because the node has extent; the disc's offset is no looseness.
     let space = Math.abs(gx) * nodes[n + 3] + Math.abs(gy) * nodes[n + 4] + Math.abs(gz) * nodes[n + 5]
+    let loose = space
     const disc = nodes[n + 12]
     if (disc >= 0) {
       const facing = gx * nodes[n + 7] + gy * nodes[n + 8] + gz * nodes[n + 9]
       const beside = 1 - facing * facing
-      const flat = Math.abs(facing) * nodes[n + 11] - facing * nodes[n + 10] + (beside > 0 ? Math.sqrt(beside) : 0) * disc + 1e-7 * disc
+      const extent = Math.abs(facing) * nodes[n + 11] + (beside > 0 ? Math.sqrt(beside) : 0) * disc + 1e-7 * disc
+      const flat = extent - facing * nodes[n + 10]
       if (flat < space) space = flat
+      if (extent < loose) loose = extent
     }
     const vx = poses[p + 6], vy = poses[p + 7], vz = poses[p + 8]
     let time = 0
@@ -185,7 +200,7 @@ export class ComponentSearch {
         + (motion.turnRate + motion.turn * motion.turn) * (distance + motion.speed * half)
       time = Math.abs(slope) * half + motion.turn * half * radius + 0.5 * half * half * bend
     }
-    this.#timeIsLoose = time > space && cell < firstUncuttable
+    this.#timeIsLoose = time > loose && cell < firstUncuttable
     return f - space - time
   }
 }

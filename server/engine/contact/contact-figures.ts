@@ -1,4 +1,5 @@
 import { components } from '../../../shared/finding.ts'
+import type { InsideStart } from './starts-inside.ts'
 
 /** Figures of one motion, one a component. */
 export const FIGURES_PER_MOTION = components.length
@@ -18,6 +19,8 @@ export interface ContactFigures {
   readonly time: Float32Array
   /** The point of the mesh there, three numbers an entry. */
   readonly point: Float32Array
+  /** Motions of the run that begin inside the part. */
+  readonly inside: InsideStart[]
 }
 
 export function newContactFigures(firstMotion: number, count: number): ContactFigures {
@@ -28,6 +31,7 @@ export function newContactFigures(firstMotion: number, count: number): ContactFi
     certified: new Float64Array(entries).fill(-Infinity),
     time: new Float32Array(entries),
     point: new Float32Array(entries * 3),
+    inside: [],
   }
 }
 
@@ -38,4 +42,5 @@ export function placeFigures(whole: ContactFigures, run: ContactFigures): void {
   whole.certified.set(run.certified, at)
   whole.time.set(run.time, at)
   whole.point.set(run.point, at * 3)
+  whole.inside.push(...run.inside)
 }

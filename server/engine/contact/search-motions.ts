@@ -5,13 +5,14 @@ import { MotionPose } from '../../../shared/motion-pose.ts'
 import type { Limits } from '../../../shared/setup.ts'
 import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
 import { PieceDistance } from '../geometry/piece-distance.ts'
-import { finestEpsilon } from '../geometry/tolerance.ts'
+import { finestEpsilon, roundingAllowance } from '../geometry/tolerance.ts'
 import type { MeshTree } from '../mesh/mesh-tree.ts'
 import type { Assembly } from './assembly.ts'
 import { ComponentSearch } from './component-search.ts'
 import { FIGURES_PER_MOTION, newContactFigures, type ContactFigures } from './contact-figures.ts'
 import type { LimitTable } from './effective-limits.ts'
 import { PoseCells } from './pose-cells.ts'
+import { isPathStart, startsInside } from './starts-inside.ts'
 
 /**
  * Motions of one run. The last winning triangle is tried first in the next motion, which changes
@@ -22,6 +23,12 @@ export const motionsPerRun = 256
 
 /** How far each component is searched, mm: enough for a figure worth showing. A larger limit in the sheet widens it. */
 const searchReach: Readonly<Record<Component, number>> = { cutter: 0.5, neck: 0.5, shank: 2, holder: 5 }
+
+/** mm. Beyond this a distance to the part is of no interest. */
+const farthest = 1e5
+
+/** A component's smallest distance over a whole program. */
+export interface FarFigure { readonly motion: number, readonly value: number, readonly certified: number }
 
 /** What a search needs of a program and its scene: plain data, may be cloned into a worker. */
 export interface SearchInput {
@@ -43,25 +50,29 @@ export function verdictLimits(component: Component, rapid: boolean, limits: Limi
 /** Searches motions against one mesh, one after another; holds everything that can be used again between them. */
 export class MotionSearcher {
   readonly #input: SearchInput
+  readonly #tree: MeshTree
+  readonly #cancellation: Cancellation
   readonly #motion: MotionPose
   readonly #cells: PoseCells
   /** By tool index and component: one search a piece. */
   readonly #searches: readonly (readonly (readonly ComponentSearch[])[] | undefined)[]
 
-  constructor(input: SearchInput, tree: MeshTree) {
+  constructor(input: SearchInput, tree: MeshTree, cancellation: Cancellation) {
     this.#input = input
+    this.#tree = tree
+    this.#cancellation = cancellation
     this.#motion = new MotionPose(input.kinematics, input.toolpath, input.assemblies.map(assembly => assembly?.gaugeLength ?? 0))
     this.#cells = new PoseCells(this.#motion)
     this.#searches = input.assemblies.map(assembly => assembly?.shapes.map(shape =>
-      shape.pieces.map(piece => new ComponentSearch(tree, new PieceDistance(piece), this.#motion, this.#cells))))
+      shape.pieces.map(piece => new ComponentSearch(tree, new PieceDistance(piece), this.#motion, this.#cells, cancellation))))
   }
 
   /** Searches [first, first + count); stops early, with what there is, once cancelled. */
-  searchRun(first: number, count: number, cancellation: Cancellation): ContactFigures {
+  searchRun(first: number, count: number): ContactFigures {
     const figures = newContactFigures(first, count)
     const warm = new Map<ComponentSearch, number>()
     for (let i = 0; i < count; i++) {
-      if (cancellation.cancelled()) break
+      if (this.#cancellation.cancelled()) break
       this.#searchMotion(first + i, i * FIGURES_PER_MOTION, figures, warm)
     }
     return figures
@@ -75,13 +86,18 @@ export class MotionSearcher {
     const inForce = limits.sets[limits.ofMotion[motion]].limits
     this.#motion.begin(motion)
     this.#cells.begin()
+    const assembly = this.#input.assemblies[toolpath.tool[motion]]
+    if (assembly !== undefined && isPathStart(toolpath, motion)) {
+      const inside = startsInside(motion, this.#motion, assembly, this.#tree)
+      if (inside !== undefined) figures.inside.push(inside)
+    }
     for (let c = 0; c < components.length; c++) {
       const verdicts = verdictLimits(components[c], rapid, inForce)
       const reach = Math.max(searchReach[components[c]], ...verdicts.map(limit => limit * 1.25 + epsilon))
       this.#searchComponent(searches[c], reach, epsilon, at + c, figures, warm)
-      const straddles = (limit: number) => figures.certified[at + c] < limit && figures.value[at + c] >= limit
-      if (epsilon > finestEpsilon && verdicts.some(straddles)) {
-        this.#searchComponent(searches[c], reach, finestEpsilon, at + c, figures, warm)
+      for (const limit of verdicts) {
+        const straddles = figures.certified[at + c] < limit && figures.value[at + c] >= limit
+        if (straddles) this.#decide(searches[c], limit, at + c, figures)
       }
     }
   }
@@ -91,14 +107,54 @@ export class MotionSearcher {
     for (const piece of pieces) {
       piece.run(best, epsilon, warm.get(piece) ?? -1)
       certified = Math.min(certified, piece.certified)
-      if (piece.value < best) {
-        best = piece.value
-        figures.value[at] = best
-        figures.time[at] = piece.time
-        figures.point.set(piece.point, at * 3)
-      }
+      if (piece.value < best) best = takeFigure(piece, at, figures)
       if (piece.triangle >= 0) warm.set(piece, piece.triangle)
     }
     figures.certified[at] = certified
   }
+
+  /**
+   * The interval holds a limit: looks for anything below it, which is far less work than the figure
+   * itself to the same fineness. Either something is found, or the limit is proven to be kept, or
+   * the true figure lies within `finestEpsilon` of the limit and the verdict stays open.
+   */
+  #decide(pieces: readonly ComponentSearch[], limit: number, at: number, figures: ContactFigures): void {
+    let certified = Infinity
+    for (const piece of pieces) {
+      piece.run(limit + finestEpsilon, finestEpsilon - 2 * roundingAllowance, -1)
+      certified = Math.min(certified, piece.certified)
+      if (piece.value < figures.value[at]) takeFigure(piece, at, figures)
+    }
+    figures.certified[at] = Math.max(figures.certified[at], Math.min(certified, figures.value[at]))
+  }
+
+  /**
+   * The smallest distance of one component over all motions of a tool, without a reach: for the
+   * record of a tool that never comes near. Undefined when there is nothing to search.
+   */
+  searchFarthest(tool: number, component: number): FarFigure | undefined {
+    const { toolpath, epsilon } = this.#input
+    const pieces = this.#searches[tool]?.[component] ?? []
+    let found: FarFigure | undefined
+    for (let i = 0; i < toolpath.count; i++) {
+      if (this.#cancellation.cancelled()) return undefined
+      if (toolpath.tool[i] !== tool || (toolpath.flags[i] & MotionFlag.unknownStart) !== 0) continue
+      this.#motion.begin(i)
+      this.#cells.begin()
+      for (const piece of pieces) {
+        piece.run(found?.value ?? farthest, epsilon, -1)
+        if (piece.value < (found?.value ?? farthest)) found = { motion: i, value: piece.value, certified: Math.min(piece.certified, found?.certified ?? Infinity) }
+        else if (found !== undefined && piece.certified < found.certified) found = { ...found, certified: piece.certified }
+      }
+    }
+    return found
+  }
+}
+
+/** Writes the best moment of a piece as the component's figure, and returns its value. */
+function takeFigure(piece: ComponentSearch, at: number, figures: ContactFigures): number {
+  figures.value[at] = piece.value
+  figures.time[at] = piece.time
+  figures.point.set(piece.point, at * 3)
+  return piece.value
 }

@@ -5,7 +5,7 @@ import type { MeshTree } from '../mesh/mesh-tree.ts'
 import { cellHalf, cellMiddle } from './time-cells.ts'
 
 /** Cuts of one triangle and time cell before the search of it gives up, with what it has proven said. */
-const cutLimit = 4000
+const cutLimit = 2000
 
 /** Looks for a better moment and point before a cell is cut. */
 const refinements = 3
@@ -35,6 +35,8 @@ export class TriangleSearch {
   readonly bestPoint = new Float64Array(3)
   /** Smallest bound of a cell that was given up; Infinity when none was. */
   gaveUp = Infinity
+  /** Cells looked at since the start. */
+  work = 0
 
   readonly #tree: MeshTree
   readonly #piece: PieceDistance
@@ -58,6 +60,7 @@ export class TriangleSearch {
     this.best = cap
     this.bestTriangle = -1
     this.gaveUp = Infinity
+    this.work = 0
     this.#epsilon = epsilon
   }
 
@@ -114,6 +117,7 @@ export class TriangleSearch {
     let z = (c[at + 2] + c[at + 5] + c[at + 8]) / 3
     let t = (from + to) / 2
     let bound = -Infinity
+    this.work++
     for (let round = 0; ; round++) {
       this.#evaluate(x, y, z, t)
       if (this.#f < this.best) {

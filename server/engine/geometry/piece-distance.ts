@@ -9,6 +9,8 @@ export class PieceDistance {
   gr = 0
   gh = 1
   readonly outline: ConvexOutline
+  /** Radius of the largest ball inside the piece: no point is deeper. */
+  readonly inradius: number
   /** Lines: normal r, normal h, offset. */
   readonly #lines: Float64Array
   readonly #lineCount: number
@@ -28,6 +30,19 @@ export class PieceDistance {
     this.#lineCount = lines.length
     this.#arcs = Float64Array.from(arcs)
     this.#arcCount = arcs.length
+    this.inradius = this.#inscribed()
+  }
+
+  /** f is convex along the axis, where its minimum lies by symmetry: a golden-section search, rounded to the safe side. */
+  #inscribed(): number {
+    const ratio = (Math.sqrt(5) - 1) / 2
+    let low = this.outline.bottom, high = this.outline.top
+    while (high - low > 1e-9) {
+      const a = high - ratio * (high - low), b = low + ratio * (high - low)
+      if (this.at(0, a) < this.at(0, b)) high = b
+      else low = a
+    }
+    return -this.at(0, (low + high) / 2) + 1e-9
   }
 
   /** f at (r, h), r ≥ 0. */
@@ -44,8 +59,11 @@ export class PieceDistance {
     }
     for (let i = 0; i < this.#arcCount; i += 7) {
       const dr = r - arcs[i], dh = h - arcs[i + 1]
-      // Between the first and the last normal, counterclockwise: less than half a turn apart.
-      if (arcs[i + 3] * dh - arcs[i + 4] * dr < 0 || dr * arcs[i + 6] - dh * arcs[i + 5] < 0) continue
+      // Between the first and the last normal, counterclockwise: less than half a turn apart. A hair
+      // outside is taken in: there the arc's distance exceeds the true one by a share of 1e-24 only,
+      // while a point on the boundary that rounding shut out would be called deep inside.
+      const slack = -1e-12 * (Math.abs(dr) + Math.abs(dh))
+      if (arcs[i + 3] * dh - arcs[i + 4] * dr < slack || dr * arcs[i + 6] - dh * arcs[i + 5] < slack) continue
       const distance = Math.sqrt(dr * dr + dh * dh)
       const s = distance - arcs[i + 2]
       if (s >= best) {

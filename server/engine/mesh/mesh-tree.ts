@@ -20,6 +20,8 @@ const outward = 1.5e-7
 
 export interface MeshTree {
   readonly triangleCount: number
+  /** Place each triangle had in the input. */
+  readonly order: Uint32Array
   /** 9 numbers a triangle, in the tree's order. */
   readonly corners: Float64Array
   readonly nodes: Float32Array
@@ -65,7 +67,7 @@ export function buildMeshTree(source: Float64Array, share: boolean): MeshTree {
     else nodes[n * NODE_STRIDE + NodeField.disc] = -1
   }
   return {
-    triangleCount: count, corners, nodes, links,
+    triangleCount: count, order, corners, nodes, links,
     min: [boxes[0], boxes[1], boxes[2]],
     max: [boxes[3], boxes[4], boxes[5]],
   }

@@ -1,0 +1,95 @@
+import { components, type Component, type Finding } from '../../shared/finding.ts'
+import { neverCancelled, type Cancellation } from '../../shared/cancellation.ts'
+import {
+  contactFindings, openScene, readProgram, summarise, underWaivers, worstFigures,
+  type BinaryFile, type CheckResult, type ReadProgram, type Scene, type ToolSummary, type WorstFigure,
+} from '../engine/service.ts'
+import { ContactPool } from './contact-pool.ts'
+import { findSetup } from './find-setup.ts'
+import { readInputs } from './read-inputs.ts'
+
+/** One program to check, with the files it needs looked up on the disk. */
+export interface CheckJob {
+  readonly path: string
+  readonly text: string
+  /** The sheet to use; found beside the program when absent. */
+  readonly setupPath?: string
+  readonly threads: number
+  /** Proven width of each contact figure, mm. */
+  readonly epsilon: number
+  /** 1-based lines, both ends included, whose motions are searched for contact; all when absent. */
+  readonly lines?: { readonly first: number, readonly last: number }
+  readonly onProgress?: (done: number, total: number) => void
+  readonly cancellation?: Cancellation
+}
+
+/** Reads everything, runs the program and searches its contact. What goes wrong with the files is a finding. */
+export async function checkProgram(job: CheckJob): Promise<CheckResult> {
+  const inputs = await readInputs(job.setupPath ?? findSetup(job.path))
+  const scene = openScene(inputs.sheet, inputs.machine, inputs.failures)
+  const program = readProgram({ path: job.path, text: job.text }, scene, { cancellation: job.cancellation })
+  const found: Finding[] = [...scene.findings]
+  const tools: ToolSummary[] = []
+  if (scene.usable && inputs.part !== undefined && program.complete) {
+    const pool = new ContactPool(job.threads)
+    try {
+      const searched = await searchContact(pool, inputs.part, program, scene, job)
+      found.push(...searched.findings)
+      tools.push(...searched.tools)
+    } finally {
+      await pool.dispose()
+    }
+  }
+  return summarise(program, scene, underWaivers(program, found), tools)
+}
+
+async function searchContact(pool: ContactPool, part: BinaryFile, program: ReadProgram, scene: Scene, job: CheckJob): Promise<{ findings: Finding[], tools: ToolSummary[] }> {
+  const { mesh, findings } = await pool.openMesh(part, scene)
+  if (mesh === undefined) return { findings: [...findings], tools: [] }
+  pool.load(scene, mesh)
+  const options = { epsilon: job.epsilon, cancellation: job.cancellation ?? neverCancelled }
+  const range = motionsOfLines(program, job.lines)
+  let done = 0
+  const figures = await pool.search(program, { ...options, ...range }, run => {
+    done += run.count
+    job.onProgress?.(done, range.count)
+  })
+  const near = worstFigures(program, scene, figures)
+  const tools = job.lines === undefined ? await withFarFigures(pool, near, program, scene, job) : near
+  return { findings: [...findings, ...contactFindings(program, scene, mesh, figures)], tools }
+}
+
+/** Motions asked for by these lines: motions stand in the order of execution, so the span from the first to the last is taken. */
+function motionsOfLines({ toolpath }: ReadProgram, lines: CheckJob['lines']): { first: number, count: number } {
+  if (lines === undefined) return { first: 0, count: toolpath.count }
+  let first = toolpath.count, last = -1
+  for (let i = 0; i < toolpath.count; i++) {
+    const line = (toolpath.line[i] ?? 0) + 1
+    if (line < lines.first || line > lines.last) continue
+    first = Math.min(first, i)
+    last = i
+  }
+  return { first: Math.min(first, Math.max(last, 0)), count: Math.max(0, last - first + 1) }
+}
+
+/** Components that stayed beyond the search's reach all along get their figure from a search of their own. */
+async function withFarFigures(pool: ContactPool, near: readonly ToolSummary[], program: ReadProgram, scene: Scene, job: CheckJob): Promise<ToolSummary[]> {
+  const cancellation = job.cancellation ?? neverCancelled
+  const tools: ToolSummary[] = []
+  for (const summary of near) {
+    const worst: Partial<Record<Component, WorstFigure>> = { ...summary.worst }
+    const index = scene.setup?.tools.findIndex(tool => tool.number === summary.number) ?? -1
+    for (const [c, component] of components.entries()) {
+      if (worst[component] !== undefined || cancellation.cancelled()) continue
+      const figure = await pool.searchFarthest(program, index, c, { epsilon: job.epsilon, cancellation })
+      if (figure === undefined) continue
+      worst[component] = {
+        value: (figure.value + figure.certified) / 2,
+        bound: (figure.value - figure.certified) / 2,
+        line: (program.toolpath.line[figure.motion] ?? 0) + 1,
+      }
+    }
+    tools.push({ number: summary.number, worst })
+  }
+  return tools
+}

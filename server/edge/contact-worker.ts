@@ -1,0 +1,49 @@
+import { parentPort } from 'node:worker_threads'
+import { MotionSearcher, openMesh, type ContactFigures } from '../engine/service.ts'
+import { Control, type FromWorker, type ToWorker } from './contact-protocol.ts'
+
+// One thread of the contact pool. It holds nothing between questions: meshes and motions lie on
+// shared memory, and a search that is no longer wanted is told so by a flag there, because a thread
+// at work does not hear messages.
+
+if (parentPort === null) throw new Error('the contact worker runs as a worker thread only')
+const port = parentPort
+
+const say = (message: FromWorker, transfer: ArrayBuffer[] = []) => port.postMessage(message, transfer)
+
+port.on('message', (message: ToWorker) => {
+  try {
+    answer(message)
+  } catch (error) {
+    say({ say: 'failed', id: message.id, message: error instanceof Error ? error.stack ?? error.message : String(error) })
+  }
+})
+
+function answer(message: ToWorker): void {
+  const { id } = message
+  if (message.ask === 'open-mesh') {
+    say({ say: 'mesh', id, opened: openMesh(message.file, message.scene) })
+    return
+  }
+  const { control, input, mesh } = message
+  const cancellation = { cancelled: () => Atomics.load(control, Control.cancelled) !== 0 }
+  const searcher = new MotionSearcher(input, mesh, cancellation)
+  if (message.ask === 'farthest') {
+    say({ say: 'farthest', id, figure: searcher.searchFarthest(message.tool, message.component) })
+    return
+  }
+  const { runs } = message
+  for (;;) {
+    const run = Atomics.add(control, Control.next, 1)
+    if (run * 2 >= runs.length || cancellation.cancelled()) break
+    const figures = searcher.searchRun(runs[run * 2] ?? 0, runs[run * 2 + 1] ?? 0)
+    // A run that was broken off is not told: half of it would look as if it had been searched.
+    if (cancellation.cancelled()) break
+    say({ say: 'run', id, figures }, buffersOf(figures))
+  }
+  say({ say: 'searched', id })
+}
+
+function buffersOf({ value, certified, time, point }: ContactFigures): ArrayBuffer[] {
+  return [value.buffer, certified.buffer, time.buffer, point.buffer].filter(buffer => buffer instanceof ArrayBuffer)
+}

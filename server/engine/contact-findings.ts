@@ -1,0 +1,97 @@
+import type { Finding } from '../../shared/finding.ts'
+import { newToolPose, toolPose } from '../../shared/kinematics.ts'
+import { gaugeLength } from '../../shared/tool-length.ts'
+import { MotionFlag } from '../../shared/toolpath.ts'
+import type { Problem } from '../../shared/problem.ts'
+import type { Setup } from '../../shared/setup.ts'
+import type { ContactFigures } from './contact/contact-figures.ts'
+import { contactProblems, type LineNames } from './contact/contact-problems.ts'
+import { defaultEpsilon } from './geometry/tolerance.ts'
+import { levelOf, sortFindings, type LevelSettings } from './lint/level-findings.ts'
+import { LineWords } from './lint/line-words.ts'
+import { applyWaivers } from './lint/waivers.ts'
+import { coarseMesh } from './mesh/coarse-mesh.ts'
+import { unitsDoubt } from './mesh/units-doubt.ts'
+import { baseName, type PartMesh } from './open-mesh.ts'
+import type { Scene } from './open-scene.ts'
+import type { ReadProgram } from './read-program.ts'
+import { searchInputOf } from './search-input.ts'
+
+/** mm. Facets this near to the path are what the program cuts, when the mesh's coarseness is judged. */
+const cutReach = 5
+
+/**
+ * The findings of a contact search, as far as it has come, and of the mesh held against the program;
+ * `underWaivers` lays the reviewer's comments over them.
+ */
+export function contactFindings(program: ReadProgram, scene: Scene, mesh: PartMesh, figures: ContactFigures, levels: LevelSettings = {}): Finding[] {
+  const { setup } = scene
+  const input = searchInputOf(program, scene, defaultEpsilon)
+  if (setup === undefined || input === undefined) return []
+  const problems: Problem[] = [
+    ...contactProblems(input, setup, figures, lineNames(program, scene)),
+    ...meshAgainstProgram(program, setup, mesh),
+  ]
+  const findings = problems.map(({ level, ...rest }): Finding => ({ ...rest, level: levelOf(rest.rule, levels, level) }))
+  return sortFindings(findings)
+}
+
+/** The text findings and those of the search under the reviewer's comments, once the search has ended. */
+export function underWaivers(program: ReadProgram, found: readonly Finding[], levels: LevelSettings = {}): Finding[] {
+  return applyWaivers([...program.findings, ...found], program.text, () => true, levels)
+}
+
+/** Blocks as messages mark and name them: from the first word after N to the last. */
+function lineNames(program: ReadProgram, scene: Scene): LineNames {
+  const words = new LineWords(program.text, scene.machine)
+  const { text, lineStarts } = program
+  return {
+    name: line => words.name(line),
+    span: line => {
+      const start = lineStarts[line] ?? 0, end = lineStarts[line + 1] ?? text.length
+      const whole = text.slice(start, end)
+      const number = /^\s*\/?\s*(?:N\s*\d+\s*)?/i.exec(whole)?.[0].length ?? 0
+      const code = whole.replace(/(?:\([^)]*\)|;.*)?\s*$/s, '').trimEnd()
+      return code.length > number ? { start: start + number, end: start + code.length } : { start, end: start + whole.trimEnd().length }
+    },
+  }
+}
+
+const told = new WeakMap<ReadProgram, { mesh: PartMesh, problems: Problem[] }>()
+
+/** What shows only when mesh and program are held together: units, and facets too coarse for the limit. Worked out once. */
+function meshAgainstProgram(program: ReadProgram, setup: Setup, mesh: PartMesh): Problem[] {
+  const known = told.get(program)
+  if (known?.mesh === mesh) return known.problems
+  const points = cuttingPoints(program, setup)
+  const problems: Problem[] = []
+  if (points.length > 0 && setup.part !== undefined) {
+    const place = { file: setup.path, span: setup.part.span }
+    const name = baseName(setup.part.path)
+    const low: [number, number, number] = [Infinity, Infinity, Infinity], high: [number, number, number] = [-Infinity, -Infinity, -Infinity]
+    points.forEach((value, i) => {
+      const k = i % 3
+      low[k] = Math.min(low[k] ?? value, value)
+      high[k] = Math.max(high[k] ?? value, value)
+    })
+    const doubt = unitsDoubt(mesh.min, mesh.max, low, high, name, place)
+    const coarse = coarseMesh(mesh.corners, mesh.chordErrors, { name, gouge: setup.limits.gouge, cut: { points, reach: cutReach }, place })
+    for (const problem of [doubt, coarse]) if (problem !== undefined) problems.push(problem)
+  }
+  told.set(program, { mesh, problems })
+  return problems
+}
+
+/** Ends of the feed moves, three numbers each, part frame, mm. */
+function cuttingPoints(program: ReadProgram, setup: Setup): Float64Array {
+  const { toolpath, kinematics } = program
+  const width = toolpath.axes.length, pose = newToolPose()
+  const points: number[] = []
+  for (let i = 0; i < toolpath.count; i++) {
+    const tool = setup.tools[toolpath.tool[i] ?? -1]
+    if (tool === undefined || ((toolpath.flags[i] ?? 0) & (MotionFlag.rapid | MotionFlag.unknownStart)) !== 0) continue
+    toolPose(kinematics, toolpath.joints.subarray((i + 1) * width, (i + 2) * width), gaugeLength(tool), pose)
+    points.push(pose.point[0] ?? 0, pose.point[1] ?? 0, pose.point[2] ?? 0)
+  }
+  return Float64Array.from(points)
+}

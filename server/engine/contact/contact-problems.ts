@@ -1,0 +1,145 @@
+import { components, type ContactProperties, type Point, type Related } from '../../../shared/finding.ts'
+import { MotionPose } from '../../../shared/motion-pose.ts'
+import type { Problem } from '../../../shared/problem.ts'
+import type { Setup } from '../../../shared/setup.ts'
+import type { Span } from '../../../shared/span.ts'
+import { FIGURES_PER_MOTION, type ContactFigures } from './contact-figures.ts'
+import { contactRuns, type ContactRun } from './contact-runs.ts'
+import type { EffectiveLimits } from './effective-limits.ts'
+import type { SearchInput } from './search-motions.ts'
+import type { InsideStart } from './starts-inside.ts'
+
+/** Other places of one cause that are named beside the worst. */
+const mostElsewhere = 10
+
+/** How lines of the program are found and called. */
+export interface LineNames {
+  /** Span of the block on that 0-based line. */
+  readonly span: (line: number) => Span
+  /** "N120", or "line 12" where it has no number. */
+  readonly name: (line: number) => string
+}
+
+export type ContactProblem = Problem & { readonly contact: ContactProperties, readonly open?: boolean }
+
+/** Words the figures of a search: one problem a cause, at its worst block. */
+export function contactProblems(input: SearchInput, setup: Setup, figures: ContactFigures, lines: LineNames): ContactProblem[] {
+  const pose = new MotionPose(input.kinematics, input.toolpath, input.assemblies.map(assembly => assembly?.gaugeLength ?? 0))
+  return [
+    ...insideProblems(input, setup, figures.inside, lines, pose),
+    ...contactRuns(input.toolpath, input.limits, figures).map(run => problemOf(run, input, setup, figures, lines, pose)),
+  ]
+}
+
+function insideProblems(input: SearchInput, setup: Setup, starts: readonly InsideStart[], lines: LineNames, pose: MotionPose): ContactProblem[] {
+  return starts.map(({ motion, component, point }) => {
+    const line = input.toolpath.line[motion], number = setup.tools[input.toolpath.tool[motion]].number
+    pose.begin(motion)
+    pose.at(0)
+    return {
+      rule: 'starts-inside',
+      span: lines.span(line),
+      message: `Tool ${number} starts here with its ${component} inside the part, at ${place(point)}; contact cannot be told apart from there. Check the work offset, the length offset and where the mesh lies.`,
+      contact: {
+        component, against: 'part', depth: 0, bound: 0, allowed: 0, point,
+        toolPoint: [pose.px, pose.py, pose.pz], toolAxis: [pose.ax, pose.ay, pose.az],
+        firstLine: line + 1, lastLine: line + 1, worstLine: line + 1, blocks: 1,
+      },
+    }
+  })
+}
+
+function problemOf(run: ContactRun, input: SearchInput, setup: Setup, figures: ContactFigures, lines: LineNames, pose: MotionPose): ContactProblem {
+  const { toolpath, limits } = input
+  const at = (run.worst - figures.firstMotion) * FIGURES_PER_MOTION + components.indexOf(run.component)
+  const value = figures.value[at], certified = figures.certified[at]
+  const middle = (value + certified) / 2, bound = (value - certified) / 2
+  const point: Point = [figures.point[at * 3], figures.point[at * 3 + 1], figures.point[at * 3 + 2]]
+  pose.begin(run.worst)
+  pose.at(figures.time[at])
+  const { wanted } = run.worstVerdict
+  const touches = middle < 0
+  const line = toolpath.line[run.worst]
+  const contact: ContactProperties = {
+    component: run.component,
+    against: 'part',
+    ...(touches ? { depth: -middle } : { clearance: middle }),
+    bound,
+    allowed: Math.abs(wanted),
+    point,
+    toolPoint: [pose.px, pose.py, pose.pz],
+    toolAxis: [pose.ax, pose.ay, pose.az],
+    firstLine: toolpath.line[run.first] + 1,
+    lastLine: toolpath.line[run.last] + 1,
+    worstLine: line + 1,
+    blocks: run.blocks,
+  }
+  const number = setup.tools[run.tool].number
+  return {
+    rule: run.rule,
+    span: lines.span(line),
+    message: `${sentence(run, number, middle, bound)} ${whereabouts(run, contact, lines)}`,
+    related: [...limitPlace(setup, limits.sets[limits.ofMotion[run.worst]], run), ...elsewhere(run, input, lines)],
+    contact,
+    ...(run.open ? { open: true } : {}),
+  }
+}
+
+/** What touches what, how deep or how near, what was allowed, and what is lacking. */
+function sentence(run: ContactRun, tool: number, middle: number, bound: number): string {
+  const who = `Tool ${tool}'s ${run.component}`
+  const { wanted } = run.worstVerdict
+  const undecided = run.open ? ' The proven interval holds the limit itself, so this cannot be decided.' : ''
+  const lacking = mm(Math.max(0, wanted - middle))
+  if (run.rule === 'gouge') {
+    if (wanted > 0) {
+      return `${who} comes within ${figure(middle, bound)} of the part's surface; ${mm(wanted)} is to be left standing. ${lacking} more distance is needed.${undecided}`
+    }
+    return `${who} cuts ${figure(-middle, bound)} below the part's surface; ${mm(-wanted)} is allowed. It must come up by ${lacking}.${undecided}`
+  }
+  if (run.rule === 'rapid-into-part') {
+    return middle < 0
+      ? `${who} runs ${figure(-middle, bound)} into the part at rapid.${undecided}`
+      : `${who} may touch the part at rapid: it comes within ${figure(middle, bound)}.${undecided}`
+  }
+  if (run.rule.endsWith('-contact')) {
+    return middle < 0
+      ? `${who} runs ${figure(-middle, bound)} into the part; it must come away by at least that much.${undecided}`
+      : `${who} may touch the part: it comes within ${figure(middle, bound)}.${undecided}`
+  }
+  const rapid = run.worstVerdict.limit === 'clearance.rapid' ? ' at rapid' : ''
+  return `${who} comes within ${figure(middle, bound)} of the part${rapid}; ${mm(wanted)} is asked for. It lacks ${lacking}.${undecided}`
+}
+
+function whereabouts(run: ContactRun, contact: ContactProperties, lines: LineNames): string {
+  const at = `Worst at ${place(contact.point)} on the mesh`
+  if (run.blocks <= 1) return `${at}.`
+  const first = lines.name(contact.firstLine - 1), last = lines.name(contact.lastLine - 1)
+  return `${at}; ${run.blocks} blocks from ${first} to ${last} do it.`
+}
+
+function limitPlace(setup: Setup, inForce: EffectiveLimits, run: ContactRun): Related[] {
+  const name = run.worstVerdict.limit
+  if (name === undefined) return []
+  const span = setup.spans[inForce.origin[name] ?? `limits.${name}`]
+  return span === undefined ? [] : [{ file: setup.path, span, message: 'The limit is set here.' }]
+}
+
+function elsewhere(run: ContactRun, input: SearchInput, lines: LineNames): Related[] {
+  const places = [...new Set(run.elsewhere.map(motion => input.toolpath.line[motion]))]
+    .filter(line => line !== input.toolpath.line[run.worst]).sort((a, b) => a - b)
+  return places.slice(0, mostElsewhere).map(line => ({ span: lines.span(line), message: `The same place is touched again in ${lines.name(line)}.` }))
+}
+
+/** A length with its bound, no finer than the bound allows: "0.031 mm (± 0.001 mm)". */
+function figure(value: number, bound: number): string {
+  return bound < 0.0005 ? mm(value) : `${mm(value)} (± ${mm(bound)})`
+}
+
+function mm(value: number): string {
+  return `${value.toFixed(3)} mm`
+}
+
+function place(point: Point): string {
+  return `X${point[0].toFixed(2)} Y${point[1].toFixed(2)} Z${point[2].toFixed(2)}`
+}

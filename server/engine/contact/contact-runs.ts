@@ -1,0 +1,165 @@
+import { components, type Component } from '../../../shared/finding.ts'
+import type { Limits } from '../../../shared/setup.ts'
+import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
+import { FIGURES_PER_MOTION, type ContactFigures } from './contact-figures.ts'
+import type { LimitTable } from './effective-limits.ts'
+
+/** Motions without the fault that may lie between two of one run: a facet's edge can interrupt a touch. */
+const neighbours = 8
+
+/** mm. Places of the mesh nearer than this are one place. */
+const samePlace = 0.5
+
+/** What is wrong with one component in one motion. */
+export interface Verdict {
+  readonly rule: string
+  /** The distance the component must keep, mm; negative: a depth that is allowed. */
+  readonly wanted: number
+  /** Name of the limit in the sheet; undefined for plain contact. */
+  readonly limit?: string
+  /** The proven interval holds the limit: it cannot be decided. */
+  readonly open: boolean
+}
+
+/** Motions that touch the same place with the same component: one cause. */
+export interface ContactRun {
+  readonly component: Component
+  readonly rule: string
+  readonly open: boolean
+  readonly tool: number
+  worst: number
+  worstVerdict: Verdict
+  first: number
+  last: number
+  /** Lines touched, each once. */
+  blocks: number
+  /** Worst motions of the runs that were found to be at the same place. */
+  readonly elsewhere: number[]
+  /** Extent of the touched points of the mesh, min then max. */
+  readonly box: number[]
+}
+
+/** The verdict on one figure, [certified, value] being the proven interval; undefined where all is well. */
+export function judge(component: Component, rapid: boolean, limits: Limits, certified: number, value: number): Verdict | undefined {
+  const clearance = component === 'cutter' ? 0 : limits.clearance[component]
+  const touch = component === 'cutter' ? 'gouge' : `${component}-contact`
+  if (rapid) {
+    if (value < 0 || certified < 0) return { rule: 'rapid-into-part', wanted: 0, open: value >= 0 }
+    const name = component !== 'cutter' && clearance >= limits.clearance.rapid ? component : 'rapid'
+    const wanted = Math.max(clearance, limits.clearance.rapid)
+    const rule = name === 'rapid' ? 'rapid-clearance' : `${component}-clearance`
+    return certified < wanted ? { rule, wanted, limit: `clearance.${name}`, open: value >= wanted } : undefined
+  }
+  if (component === 'cutter') {
+    const wanted = limits.stockToLeave - limits.gouge
+    return certified < wanted ? { rule: touch, wanted, limit: limits.stockToLeave > limits.gouge ? 'stockToLeave' : 'gouge', open: value >= wanted } : undefined
+  }
+  if (value < 0 || certified < 0) return { rule: touch, wanted: 0, open: value >= 0 }
+  return certified < clearance ? { rule: `${component}-clearance`, wanted: clearance, limit: `clearance.${component}`, open: value >= clearance } : undefined
+}
+
+/** Gathers the figures that break a limit into runs of neighbouring motions at one place, in the order of their first motions. */
+export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: ContactFigures): ContactRun[] {
+  const runs: ContactRun[] = []
+  const open = new Map<string, ContactRun>()
+  for (let i = 0; i < figures.count; i++) {
+    const motion = figures.firstMotion + i
+    const inForce = limits.sets[limits.ofMotion[motion]].limits
+    const rapid = (toolpath.flags[motion] & MotionFlag.rapid) !== 0
+    for (let c = 0; c < components.length; c++) {
+      const at = i * FIGURES_PER_MOTION + c
+      const value = figures.value[at], certified = figures.certified[at]
+      if (value === Infinity) continue
+      const verdict = judge(components[c], rapid, inForce, certified, value)
+      if (verdict === undefined) continue
+      const tool = toolpath.tool[motion]
+      const key = `${verdict.rule} ${verdict.open} ${components[c]} ${tool}`
+      const point = figures.point.subarray(at * 3, at * 3 + 3)
+      const current = open.get(key)
+      if (current !== undefined && motion - current.last <= neighbours && isNear(current.box, point)) {
+        extend(current, motion, verdict, point, toolpath, value < valueOf(figures, current.worst, c))
+        continue
+      }
+      const run: ContactRun = {
+        component: components[c], rule: verdict.rule, open: verdict.open, tool,
+        worst: motion, worstVerdict: verdict, first: motion, last: motion, blocks: 1, elsewhere: [], box: [...point, ...point],
+      }
+      open.set(key, run)
+      runs.push(run)
+    }
+  }
+  return joinSamePlace(runs, figures)
+}
+
+function valueOf(figures: ContactFigures, motion: number, component: number): number {
+  return figures.value[(motion - figures.firstMotion) * FIGURES_PER_MOTION + component]
+}
+
+function extend(run: ContactRun, motion: number, verdict: Verdict, point: Float32Array, toolpath: Toolpath, worse: boolean): void {
+  if (toolpath.line[motion] !== toolpath.line[run.last]) run.blocks++
+  run.last = motion
+  if (worse) {
+    run.worst = motion
+    run.worstVerdict = verdict
+  }
+  for (let k = 0; k < 3; k++) {
+    run.box[k] = Math.min(run.box[k], point[k])
+    run.box[3 + k] = Math.max(run.box[3 + k], point[k])
+  }
+}
+
+function isNear(box: readonly number[], point: ArrayLike<number>): boolean {
+  for (let k = 0; k < 3; k++) if (point[k] < box[k] - samePlace || point[k] > box[3 + k] + samePlace) return false
+  return true
+}
+
+/**
+ * A path that comes by the same place pass after pass has one cause there: runs of one rule,
+ * component and tool whose places overlap become one, which keeps the others' worst motions.
+ * Sorted along x, so that only runs near each other are compared.
+ */
+function joinSamePlace(runs: ContactRun[], figures: ContactFigures): ContactRun[] {
+  const order = runs.map((_, i) => i).sort((a, b) => runs[a].box[0] - runs[b].box[0] || a - b)
+  const parent = runs.map((_, i) => i)
+  const root = (i: number): number => {
+    while (parent[i] !== i) i = parent[i] = parent[parent[i]]
+    return i
+  }
+  const widest = runs.reduce((most, run) => Math.max(most, run.box[3] - run.box[0]), 0)
+  for (let a = 0; a < order.length; a++) {
+    const run = runs[order[a]]
+    for (let b = a + 1; b < order.length && runs[order[b]].box[0] <= run.box[0] + widest + samePlace; b++) {
+      const other = runs[order[b]]
+      if (run.rule !== other.rule || run.open !== other.open || run.component !== other.component || run.tool !== other.tool) continue
+      if (overlap(run.box, other.box)) parent[root(order[b])] = root(order[a])
+    }
+  }
+  const joined = new Map<number, ContactRun>()
+  for (let i = 0; i < runs.length; i++) {
+    const into = joined.get(root(i))
+    if (into === undefined) joined.set(root(i), runs[i])
+    else merge(into, runs[i], figures)
+  }
+  return [...joined.values()]
+}
+
+function overlap(a: readonly number[], b: readonly number[]): boolean {
+  for (let k = 0; k < 3; k++) if (a[k] > b[3 + k] + samePlace || b[k] > a[3 + k] + samePlace) return false
+  return true
+}
+
+function merge(into: ContactRun, run: ContactRun, figures: ContactFigures): void {
+  const c = components.indexOf(into.component)
+  if (valueOf(figures, run.worst, c) < valueOf(figures, into.worst, c)) {
+    into.elsewhere.push(into.worst)
+    into.worst = run.worst
+    into.worstVerdict = run.worstVerdict
+  } else into.elsewhere.push(run.worst)
+  into.last = Math.max(into.last, run.last)
+  into.first = Math.min(into.first, run.first)
+  into.blocks += run.blocks
+  for (let k = 0; k < 3; k++) {
+    into.box[k] = Math.min(into.box[k], run.box[k])
+    into.box[3 + k] = Math.max(into.box[3 + k], run.box[3 + k])
+  }
+}

@@ -1,0 +1,44 @@
+import type { Finding } from '../../shared/finding.ts'
+import { toFindings } from './lint/level-findings.ts'
+import { inspectMesh } from './mesh/mesh-quality.ts'
+import { buildMeshTree, type MeshTree } from './mesh/mesh-tree.ts'
+import { placeMesh } from './mesh/place-mesh.ts'
+import { readStl } from './mesh/read-stl.ts'
+import type { Scene } from './open-scene.ts'
+
+/** A file the edge was asked for: its bytes, or in one sentence why there are none. */
+export interface BinaryFile {
+  readonly path: string
+  readonly bytes?: Uint8Array
+  readonly failure?: string
+}
+
+/** The part's triangles in the part frame with their tree, ready for the search; on shared memory where there is any. */
+export interface PartMesh extends MeshTree {
+  /** Estimated distance of each facet from the smooth surface it stands for, mm, in the tree's order. */
+  readonly chordErrors: Float32Array
+}
+
+/** Reads the part's mesh, lays it in the part frame and builds its tree. */
+export function openMesh(file: BinaryFile, scene: Scene): { mesh?: PartMesh, findings: Finding[] } {
+  const part = scene.setup?.part
+  if (scene.setup === undefined || part === undefined) return { findings: [] }
+  const place = { file: scene.setup.path, span: part.span }
+  if (file.bytes === undefined) {
+    return { findings: toFindings([{ rule: 'mesh-unreadable', ...place, message: file.failure ?? `${file.path} was not read.` }]) }
+  }
+  const name = baseName(part.path)
+  const read = readStl(file.bytes, name, place)
+  if (read.corners === undefined) return { findings: toFindings(read.problems) }
+  const placed = placeMesh(read.corners, part)
+  const inspected = inspectMesh(placed, { name, place })
+  const findings = toFindings([...read.problems, ...inspected.problems])
+  if (inspected.corners.length === 0) return { findings }
+  const tree = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
+  return { mesh: { ...tree, chordErrors: Float32Array.from(tree.order, at => inspected.chordErrors[at] ?? 0) }, findings }
+}
+
+/** The last part of a path, whichever way its folders are parted. */
+export function baseName(path: string): string {
+  return path.slice(Math.max(path.lastIndexOf('/'), path.lastIndexOf('\\')) + 1)
+}

@@ -1,0 +1,105 @@
+import type { Cancellation } from '../../shared/cancellation.ts'
+import type { Finding } from '../../shared/finding.ts'
+import { buildKinematics, type Kinematics } from '../../shared/kinematics.ts'
+import type { Problem } from '../../shared/problem.ts'
+import type { Pass } from '../../shared/setup.ts'
+import type { Toolpath } from '../../shared/toolpath.ts'
+import type { PassLines } from './contact/effective-limits.ts'
+import { allRules } from './lint/all-rules.ts'
+import { toFindings, type LevelSettings } from './lint/level-findings.ts'
+import { startRules } from './lint/run-rules.ts'
+import { applyWaivers } from './lint/waivers.ts'
+import { interpret } from './machine/interpreter.ts'
+import type { Scene } from './open-scene.ts'
+
+/** A text file as the edge has read it. */
+export interface TextFile { readonly path: string, readonly text: string }
+
+/** A program read and run through the control, before any mesh is looked at. */
+export interface ReadProgram {
+  readonly path: string
+  readonly text: string
+  /** Offset of each line's start; one more entry than lines. */
+  readonly lineStarts: Uint32Array
+  readonly blockCount: number
+  readonly toolpath: Toolpath
+  readonly kinematics: Kinematics
+  /** Seconds of all dwells. */
+  readonly dwellSeconds: number
+  /** Lines each pass of the sheet covers. */
+  readonly passLines: readonly PassLines[]
+  /** Text, state and motion findings, in the order of the text, waivers applied. */
+  readonly findings: readonly Finding[]
+  /** False when the asker went away before the end. */
+  readonly complete: boolean
+}
+
+export interface ReadOptions {
+  readonly cancellation?: Cancellation
+  readonly levels?: LevelSettings
+}
+
+/** Groups of rules whose verdict needs the contact search: their waivers cannot be unused before it has run. */
+const searched = new Set(['contact', 'result'])
+
+/** Reads the program, runs it through the control and the rules. Never throws on what a program holds. */
+export function readProgram(file: TextFile, scene: Scene, options: ReadOptions = {}): ReadProgram {
+  const { machine, setup, usable } = scene
+  const base = setup?.offsets[setup.baseOffset] ?? {}
+  const kinematics = buildKinematics(machine, machine.axes.map(axis => base[axis.letter] ?? 0))
+  const problems: Problem[] = []
+  const report = (problem: Problem) => { problems.push(problem) }
+  // Without a usable sheet nobody knows where the part lies: what depends on it is not judged.
+  const rules = allRules.filter(rule => usable || rule.group !== 'motion')
+  const visitor = startRules(report, { text: file.text, setup, machine, kinematics }, rules)
+  const passes = new PassFinder(setup?.passes ?? [])
+  const run = interpret(file.text, {
+    machine, setup, kinematics, report,
+    cancellation: options.cancellation,
+    onBlock: step => {
+      if (step.block.sequence >= 0) passes.see(step.block.sequence, step.block.line)
+      visitor.block?.(step)
+    },
+  })
+  visitor.end?.(run.toolpath)
+  const groups = new Map(allRules.map(rule => [rule.id, rule.group]))
+  const decided = (rule: string) => !searched.has(groups.get(rule) ?? '')
+  return {
+    path: file.path,
+    text: file.text,
+    lineStarts: run.lineStarts,
+    blockCount: run.blockCount,
+    toolpath: run.toolpath,
+    kinematics,
+    dwellSeconds: run.dwellSeconds,
+    passLines: passes.lines(),
+    findings: applyWaivers(toFindings(problems, options.levels), file.text, decided, options.levels),
+    complete: run.complete,
+  }
+}
+
+/** Finds the lines between the sequence numbers that the sheet's passes name. */
+class PassFinder {
+  readonly #passes: readonly Pass[]
+  readonly #from: number[]
+  readonly #to: number[]
+
+  constructor(passes: readonly Pass[]) {
+    this.#passes = passes
+    // A number that the program does not have covers nothing.
+    this.#from = passes.map(pass => pass.from === undefined ? 0 : Infinity)
+    this.#to = passes.map(pass => pass.to === undefined ? Infinity : -1)
+  }
+
+  see(sequence: number, line: number): void {
+    for (let i = 0; i < this.#passes.length; i++) {
+      const pass = this.#passes[i]
+      if (pass?.from === sequence) this.#from[i] = Math.min(this.#from[i] ?? Infinity, line)
+      if (pass?.to === sequence) this.#to[i] = Math.max(this.#to[i] ?? -1, line)
+    }
+  }
+
+  lines(): PassLines[] {
+    return this.#passes.map((_, i) => ({ from: this.#from[i] ?? 0, to: this.#to[i] ?? Infinity }))
+  }
+}

@@ -1,0 +1,107 @@
+import { components, type Component, type Finding } from '../../shared/finding.ts'
+import type { Machine } from '../../shared/machine.ts'
+import { gaugeLength } from '../../shared/tool-length.ts'
+import { FIGURES_PER_MOTION, type ContactFigures } from './contact/contact-figures.ts'
+import { JointExtent } from './geometry/joint-extent.ts'
+import type { Scene } from './open-scene.ts'
+import type { ReadProgram } from './read-program.ts'
+
+/** Worst certified figure of a component: distance to the part, mm, negative for penetration. */
+export interface WorstFigure {
+  readonly value: number
+  readonly bound: number
+  /** 1-based line of the program. */
+  readonly line: number
+}
+
+export interface ToolSummary {
+  readonly number: number
+  readonly worst: Readonly<Partial<Record<Component, WorstFigure>>>
+}
+
+export interface AxisSummary {
+  readonly letter: string
+  /** mm or degrees. */
+  readonly min: number
+  readonly max: number
+  /** Highest rate of a feed move as programmed, mm or degrees per minute. */
+  readonly topRate: number
+}
+
+/** The whole answer about one program. */
+export interface CheckResult {
+  readonly program: ReadProgram
+  readonly findings: readonly Finding[]
+  readonly blocks: number
+  readonly motions: number
+  /** Estimated machine time, without acceleration. */
+  readonly seconds: number
+  readonly tools: readonly ToolSummary[]
+  readonly axes: readonly AxisSummary[]
+}
+
+export function summarise(program: ReadProgram, scene: Scene, findings: readonly Finding[], tools: readonly ToolSummary[]): CheckResult {
+  const { toolpath } = program
+  let seconds = program.dwellSeconds
+  for (const value of toolpath.seconds) if (Number.isFinite(value)) seconds += value
+  return {
+    program,
+    findings,
+    blocks: program.blockCount,
+    motions: toolpath.count,
+    seconds,
+    tools,
+    axes: scene.usable ? axisSummaries(program, scene) : [],
+  }
+}
+
+/** Worst figure of each tool and component among those searched; a component that stayed out of reach is left out. */
+export function worstFigures(program: ReadProgram, scene: Scene, figures: ContactFigures): ToolSummary[] {
+  const { toolpath } = program
+  const worst = new Map<number, Partial<Record<Component, WorstFigure>>>()
+  for (let i = 0; i < figures.count; i++) {
+    const motion = figures.firstMotion + i, tool = toolpath.tool[motion] ?? 0
+    if (scene.setup?.tools[tool] === undefined) continue
+    const ofTool = worst.get(tool) ?? {}
+    worst.set(tool, ofTool)
+    components.forEach((component, c) => {
+      const at = i * FIGURES_PER_MOTION + c
+      const value = figures.value[at] ?? Infinity, certified = figures.certified[at] ?? -Infinity
+      if (value === Infinity) return
+      const figure = { value: (value + certified) / 2, bound: (value - certified) / 2, line: (toolpath.line[motion] ?? 0) + 1 }
+      const before = ofTool[component]
+      if (before === undefined || figure.value - figure.bound < before.value - before.bound) ofTool[component] = figure
+    })
+  }
+  return [...worst].sort(([a], [b]) => a - b).map(([tool, figure]) => ({ number: scene.setup?.tools[tool]?.number ?? 0, worst: figure }))
+}
+
+function axisSummaries(program: ReadProgram, { machine, setup }: Scene): AxisSummary[] {
+  const { toolpath, kinematics } = program
+  const width = toolpath.axes.length
+  const low = new Float64Array(width).fill(Infinity), high = new Float64Array(width).fill(-Infinity), top = new Float64Array(width)
+  const extent = new JointExtent(kinematics, toolpath, setup?.tools.map(gaugeLength) ?? [])
+  for (let i = 0; i < toolpath.count; i++) {
+    extent.of(i)
+    const seconds = toolpath.seconds[i] ?? 0
+    for (let j = 0; j < width; j++) {
+      low[j] = Math.min(low[j] ?? Infinity, numberOr(extent.low[j], Infinity))
+      high[j] = Math.max(high[j] ?? -Infinity, numberOr(extent.high[j], -Infinity))
+      const travel = Math.abs((toolpath.joints[(i + 1) * width + j] ?? 0) - (toolpath.joints[i * width + j] ?? 0))
+      if (seconds > 0 && Number.isFinite(travel)) top[j] = Math.max(top[j] ?? 0, travel / seconds)
+    }
+  }
+  return machine.axes.map((axis, j) => {
+    const unit = shownUnit(axis)
+    return { letter: axis.letter, min: (low[j] ?? 0) * unit, max: (high[j] ?? 0) * unit, topRate: (top[j] ?? 0) * unit * 60 }
+  }).filter(axis => axis.min <= axis.max)
+}
+
+function numberOr(value: number | undefined, other: number): number {
+  return value === undefined || Number.isNaN(value) ? other : value
+}
+
+/** Degrees for rotary axes, mm for linear ones. */
+function shownUnit(axis: Machine['axes'][number]): number {
+  return axis.kind === 'rotary' ? 180 / Math.PI : 1
+}
