@@ -186,7 +186,7 @@ describe('files beside the program', () => {
     await server.open(uri, job.program)
     const sheet = job.uri('plate.setup.json')
     const missing = await server.until('a finding about the mesh', () =>
-      server.published.flatMap(one => one.diagnostics).find(one => one.message.includes('gone.stl')))
+      server.published.flatMap(one => one.diagnostics).find(one => String(one.message).includes('gone.stl')))
     expect(missing.severity).toBeLessThanOrEqual(2)
     expect(server.published.some(one => one.uri === sheet && one.diagnostics.includes(missing))).toBe(true)
     await server.until('the end of the check', () => server.statuses.at(-1)?.phase === 'done')
