@@ -12,7 +12,7 @@ import type { EditorServer } from './editor-server.ts'
 /** Exit codes for what is no result of the tests. */
 const stopped = { fault: 70, pageCrashed: 71, noResult: 124, interrupted: 130 } as const
 
-const secondsAllowed = Number(process.env['EDITOR_TEST_SECONDS'] ?? 180)
+const secondsAllowed = Number(process.env['EDITOR_TEST_SECONDS'] ?? 300)
 
 process.exitCode = await run(readArguments(process.argv.slice(2)))
 

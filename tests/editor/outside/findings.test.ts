@@ -49,7 +49,7 @@ describe('findings on the screen', () => {
     const { page } = workbench
     await openFile(page, 'plate.nc')
     await page.locator('.squiggly-error').first().waitFor()
-    const word = await wordBox('N140 X25.', 'X25.')
+    const word = await wordBox('N140 X25. Z0.', 'X25.')
     await page.mouse.move(word.x + word.width / 2, word.y + word.height / 2)
     const hover = page.locator('.monaco-hover:not(.hidden) .hover-contents', { hasText: /cutter/i })
     await hover.first().waitFor()
