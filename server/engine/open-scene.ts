@@ -53,7 +53,8 @@ export function openScene(sheet: TextFile | undefined, machineFile: TextFile | u
     setup,
     machine: machine ?? builtInMachine,
     findings: toFindings(problems),
-    usable: setup !== undefined && machine !== undefined,
+    // Without the base offset nobody knows where the part lies; the sheet's own finding says what is missing.
+    usable: setup !== undefined && machine !== undefined && setup.offsets[setup.baseOffset] !== undefined,
   }
 }
 
