@@ -34,8 +34,8 @@ export function openMesh(file: BinaryFile, scene: Scene): { mesh?: PartMesh, fin
   const inspected = inspectMesh(placed, { name, place })
   const findings = toFindings([...read.problems, ...inspected.problems])
   if (inspected.corners.length === 0) return { findings }
-  const tree = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
-  return { mesh: { ...tree, chordErrors: Float32Array.from(tree.order, at => inspected.chordErrors[at] ?? 0) }, findings }
+  const { tree, order } = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
+  return { mesh: { ...tree, chordErrors: Float32Array.from(order, at => inspected.chordErrors[at] ?? 0) }, findings }
 }
 
 /** The last part of a path, whichever way its folders are parted. */

@@ -3,12 +3,15 @@ import type { MotionPose } from '../../../shared/motion-pose.ts'
 import { PieceDistance } from '../geometry/piece-distance.ts'
 import { roundingAllowance } from '../geometry/tolerance.ts'
 import { NODE_STRIDE, type MeshTree } from '../mesh/mesh-tree.ts'
-import { cellHalf, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
+import { cellHalf, cellMiddle, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
 import { TriangleSearch } from './triangle-search.ts'
 import type { PoseCells } from './pose-cells.ts'
 
 /** Cells of the tree and of triangles looked at before a search gives up and says what it has proven so far: some 50 ms. */
 const workLimit = 60_000
+
+/** A time that is left out is rounded to cells below this number: one of 256 parts of the motion. */
+const coarsestLeft = 256
 
 /** A search asks every so many cells whether anyone still waits: well under a millisecond. */
 const cancellationMask = 0x3ff
@@ -58,17 +61,17 @@ export class ComponentSearch {
 
   /**
    * Searches the motion in hand for values below `cap`, to a proven width of `epsilon`. `warm` is a
-   * triangle worth trying first, or -1. Afterwards the true minimum lies in [certified, value], or
+   * triangle worth trying first, or -1. `from` leaves out the time before it, rounded down to a
+   * time cell. Afterwards the true minimum lies in [certified, value], or
    * is at least `certified` when nothing was found.
    */
-  run(cap: number, epsilon: number, warm: number): void {
+  run(cap: number, epsilon: number, warm: number, from = 0): void {
     const triangles = this.#triangles, links = this.#tree.links
     triangles.start(cap, epsilon)
-    if (warm >= 0) triangles.search(warm, 1)
+    if (warm >= 0 && from === 0) triangles.search(warm, 1)
     let gaveUp = Infinity
     this.#top = 0
-    const root = this.#bound(0, 1, triangles.best)
-    if (root < triangles.best - epsilon) this.#push(0, 1, root)
+    this.#pushRoots(from, triangles.best - epsilon)
     // No point lies deeper in the piece than its inscribed ball: at that depth it is buried, and the search over.
     const deepest = -this.#piece.inradius
     while (this.#top > 0 && triangles.best - epsilon > deepest) {
@@ -118,8 +121,23 @@ export class ComponentSearch {
     }
   }
 
-  #push(node: number, cell: number, bound: number): void {
-    this.#pushWith(node, cell, bound, this.#timeIsLoose)
+  /** The whole tree over the time cells that cover [from, 1]. */
+  #pushRoots(from: number, limit: number): void {
+    let cell = 1
+    // Halves that lie wholly behind `from` are taken whole; the one that holds it is cut on.
+    while (from > cellMiddle[cell] - cellHalf[cell] && cell < coarsestLeft) {
+      const later = cell * 2 + 1
+      if (from < cellMiddle[cell]) {
+        this.#pushRoot(later, limit)
+        cell *= 2
+      } else cell = later
+    }
+    this.#pushRoot(cell, limit)
+  }
+
+  #pushRoot(cell: number, limit: number): void {
+    const bound = this.#bound(0, cell, limit)
+    if (bound < limit) this.#pushWith(0, cell, bound, this.#timeIsLoose)
   }
 
   #pushWith(node: number, cell: number, bound: number, split: boolean): void {

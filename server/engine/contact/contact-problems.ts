@@ -97,7 +97,7 @@ function sentence(run: ContactRun, tool: number, middle: number, bound: number):
       ? `${who} comes within ${figure(middle, bound)} of the part's surface; ${mm(wanted)} is to be left standing. ${mm(wanted - middle)} more distance is needed.`
       : `${who} cuts ${figure(-middle, bound)} below the part's surface; ${mm(-wanted)} is allowed. It must come up by ${mm(wanted - middle)}.`
   }
-  if (wanted === 0) return `${who} runs ${figure(-middle, bound)} into the part${rapid}; it must come away by at least that much.`
+  if (wanted <= 0) return `${who} runs ${figure(-middle, bound)} into the part${rapid}; it must come away by at least that much.`
   return `${who} comes within ${figure(middle, bound)} of the part${rapid}; ${mm(wanted)} is asked for. It lacks ${mm(wanted - middle)}.`
 }
 

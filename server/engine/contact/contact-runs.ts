@@ -47,7 +47,9 @@ export function judge(component: Component, rapid: boolean, limits: Limits, cert
   const clearance = component === 'cutter' ? 0 : limits.clearance[component]
   const touch = component === 'cutter' ? 'gouge' : `${component}-contact`
   if (rapid) {
-    if (value < 0 || certified < 0) return { rule: 'rapid-into-part', wanted: 0, open: value >= 0 }
+    // The cutter may leave at rapid from where it has just cut as deep as it may.
+    const deepest = component === 'cutter' ? -limits.gouge : 0
+    if (certified < deepest) return { rule: 'rapid-into-part', wanted: deepest, open: value >= deepest }
     const name = component !== 'cutter' && clearance >= limits.clearance.rapid ? component : 'rapid'
     const wanted = Math.max(clearance, limits.clearance.rapid)
     const rule = name === 'rapid' ? 'rapid-clearance' : `${component}-clearance`

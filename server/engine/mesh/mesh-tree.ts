@@ -20,8 +20,6 @@ const outward = 1.5e-7
 
 export interface MeshTree {
   readonly triangleCount: number
-  /** Place each triangle had in the input. */
-  readonly order: Uint32Array
   /** 9 numbers a triangle, in the tree's order. */
   readonly corners: Float64Array
   readonly nodes: Float32Array
@@ -33,9 +31,10 @@ export interface MeshTree {
 
 /**
  * Builds the tree over triangles given as 9 numbers each, mm, part frame. `share` puts the arrays on
- * shared memory so that workers can read them without a copy. The triangles must not be empty.
+ * shared memory so that workers can read them without a copy. The triangles must not be empty;
+ * `order` gives the place each triangle of the tree had among them.
  */
-export function buildMeshTree(source: Float64Array, share: boolean): MeshTree {
+export function buildMeshTree(source: Float64Array, share: boolean): { tree: MeshTree, order: Uint32Array } {
   const count = source.length / 9
   const order = new Uint32Array(count)
   const { leafFlags, leafFirst, leafCount, rights } = treeShape(source, order)
@@ -66,11 +65,12 @@ export function buildMeshTree(source: Float64Array, share: boolean): MeshTree {
     if (size[n] <= discTriangles) writeDisc(corners, first[n], size[n], nodes, n * NODE_STRIDE)
     else nodes[n * NODE_STRIDE + NodeField.disc] = -1
   }
-  return {
-    triangleCount: count, order, corners, nodes, links,
+  const tree: MeshTree = {
+    triangleCount: count, corners, nodes, links,
     min: [boxes[0], boxes[1], boxes[2]],
     max: [boxes[3], boxes[4], boxes[5]],
   }
+  return { tree, order }
 }
 
 /** The library's tree in depth-first order; `order` receives the triangles' order. */
