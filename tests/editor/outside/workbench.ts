@@ -1,5 +1,5 @@
 // The editor as a person sees it: a page in a browser, worked with keys and mouse.
-import { mkdirSync } from 'node:fs'
+import { mkdirSync, readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { isTimeout, launchBrowser } from '../browser.ts'
@@ -18,6 +18,8 @@ export interface Workbench {
   /** The folder that stands open; a copy, so that a test may write into it. */
   readonly folder: string
   readonly watch: PageWatch
+  /** What the editor's own logs hold against the extension. */
+  loggedErrors(): string[]
   /** Takes a picture of the whole window and says where it lies. */
   shoot(name: string): Promise<string>
   close(): Promise<void>
@@ -63,11 +65,19 @@ export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}
       await page.screenshot({ path, animations: 'disabled' })
       return path
     }
-    return { page, browser, server, folder: opened, watch, shoot, close }
+    return { page, browser, server, folder: opened, watch, loggedErrors: () => loggedErrors(join(scratch.userFolder, 'logs')), shoot, close }
   } catch (failure) {
     await close()
     throw failure
   }
+}
+
+function loggedErrors(folder: string): string[] {
+  return readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter(name => name.endsWith('.log')).flatMap(name => {
+    const lines = readFileSync(join(folder, name), 'utf8').split('\n').filter(line => line.includes('[error]'))
+    // The extension writes a log of its own, and the extension host names it in the common one.
+    return /toolwake/i.test(name) ? lines : lines.filter(line => /toolwake/i.test(line))
+  })
 }
 
 /** Opens a file from the list of files. */
