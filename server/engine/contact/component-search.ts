@@ -1,6 +1,6 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { MotionPose } from '../../../shared/motion-pose.ts'
-import { PieceDistance } from '../geometry/piece-distance.ts'
+import type { BallTip, PieceDistance } from '../geometry/piece-distance.ts'
 import { roundingAllowance } from '../geometry/tolerance.ts'
 import { NODE_STRIDE, type MeshTree } from '../mesh/mesh-tree.ts'
 import { cellHalf, cellMiddle, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
@@ -56,7 +56,7 @@ export class ComponentSearch {
     this.#piece = piece
     this.#motion = motion
     this.#cells = cells
-    this.#triangles = new TriangleSearch(tree, piece, motion)
+    this.#triangles = new TriangleSearch(tree, piece, motion, cells)
   }
 
   /**
@@ -161,6 +161,38 @@ export class ComponentSearch {
     this.#splitStack = enlarge(this.#splitStack, new Uint8Array(size))
   }
 
+  /**
+   * Where the node lies wholly in front of a ball at the tip, f is the distance to the ball's centre
+   * less its radius. The node's disc is a convex set, so its distance to a point is convex, and the
+   * tangent at the centre's place in mid-cell bounds it over the centre's whole way. Unlike the
+   * tangent plane of f this knows that the ball curves away from the disc.
+   */
+  #ballBound(ball: BallTip, n: number, poses: Float64Array, p: number, half: number, r: number, height: number, stray: number): number {
+    const above = height - ball.height
+    if (r * ball.lastNormalH - above * ball.lastNormalR < stray) return -Infinity
+    const nodes = this.#tree.nodes, motion = this.#motion
+    const ax = poses[p + 3], ay = poses[p + 4], az = poses[p + 5], h = ball.height
+    // The ball's centre relative to the node's, along the disc's normal and beside it.
+    const qx = poses[p] + h * ax - nodes[n], qy = poses[p + 1] + h * ay - nodes[n + 1], qz = poses[p + 2] + h * az - nodes[n + 2]
+    const nx = nodes[n + 7], ny = nodes[n + 8], nz = nodes[n + 9]
+    const along = qx * nx + qy * ny + qz * nz
+    const sx = qx - along * nx, sy = qy - along * ny, sz = qz - along * nz
+    const beside = Math.sqrt(sx * sx + sy * sy + sz * sz)
+    const over = along - nodes[n + 10]
+    const gap = Math.max(0, Math.abs(over) - nodes[n + 11]), side = Math.max(0, beside - nodes[n + 12])
+    const distance = Math.sqrt(gap * gap + side * side)
+    if (distance <= 0) return -Infinity
+    const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
+    const vx = poses[p + 6] + h * (wy * az - wz * ay)
+    const vy = poses[p + 7] + h * (wz * ax - wx * az)
+    const vz = poses[p + 8] + h * (wx * ay - wy * ax)
+    const up = gap / distance * Math.sign(over), out = beside > 0 ? side / distance / beside : 0
+    const slope = up * (nx * vx + ny * vy + nz * vz) + out * (sx * vx + sy * vy + sz * vz)
+    const bend = motion.acceleration + (motion.turnRate + motion.turn * motion.turn) * Math.abs(h)
+    // The normal is rounded to float32: what that can do to a length is taken off.
+    return distance - ball.radius - Math.abs(slope) * half - 0.5 * half * half * bend - 4e-7 * (Math.abs(along) + beside)
+  }
+
   /** Lower bound of f over the node and the time cell; any bound at or above `limit` will do. */
   #bound(node: number, cell: number, limit: number): number {
     const nodes = this.#tree.nodes, n = node * NODE_STRIDE
@@ -206,6 +238,10 @@ export class ComponentSearch {
       const flat = extent - facing * nodes[n + 10]
       if (flat < space) space = flat
       if (extent < loose) loose = extent
+      if (piece.ball !== undefined && node > 0) {
+        const bound = this.#ballBound(piece.ball, n, poses, p, half, r, height, radius + drift)
+        if (bound >= limit) return bound
+      }
     }
     const vx = poses[p + 6], vy = poses[p + 7], vz = poses[p + 8]
     let time = 0
