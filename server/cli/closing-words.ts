@@ -28,7 +28,7 @@ function checked(program: CheckedProgram): string[] {
   const path = `${count(result.blocks, 'block')}, ${count(result.motions, 'motion')}, about ${duration(result.seconds)} at the programmed feeds`
   const lines = [`Checked: ${name}: ${path}.`]
   if (result.tools.length === 0) {
-    lines.push('  The tools were not compared with a part: text, state and motion only.')
+    lines.push(`  The tools were not compared with a part: ${result.motionChecked ? 'text, state and motion only' : 'text and state only'}.`)
     return lines
   }
   lines.push('  Each motion from end to end against the whole mesh of the part. Worst figures, with proven bounds:')

@@ -49,13 +49,15 @@ export function openScene(sheet: TextFile | undefined, machineFile: TextFile | u
   const { machine, problems: ofMachine } = machineOf(setup, machineFile, troubles)
   problems.push(...ofMachine)
   if (setup !== undefined && machine !== undefined) problems.push(...matchMachine(setup, machine))
-  return {
-    setup,
-    machine: machine ?? builtInMachine,
-    findings: toFindings(problems),
-    // Without the base offset nobody knows where the part lies; the sheet's own finding says what is missing.
-    usable: setup !== undefined && machine !== undefined && setup.offsets[setup.baseOffset] !== undefined,
+  const lacking = setup === undefined ? 'the setup sheet cannot be used'
+    : machine === undefined ? 'the machine file cannot be used'
+      // Without it nobody knows where the part lies.
+      : setup.offsets[setup.baseOffset] === undefined ? `the sheet does not give its base offset ${setup.baseOffset}`
+        : undefined
+  if (lacking !== undefined) {
+    problems.push({ rule: 'not-checked', file: sheet.path, span: atStart, message: `Motion and contact were not checked: ${lacking}.` })
   }
+  return { setup, machine: machine ?? builtInMachine, findings: toFindings(problems), usable: lacking === undefined }
 }
 
 function machineOf(setup: Setup | undefined, file: TextFile | undefined, troubles: readonly InputTrouble[]): { machine?: Machine, problems: Problem[] } {

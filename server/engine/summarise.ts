@@ -34,6 +34,8 @@ export interface CheckResult {
   readonly findings: readonly Finding[]
   readonly blocks: number
   readonly motions: number
+  /** Sheet and machine could be used: joints, travel and rates were checked. */
+  readonly motionChecked: boolean
   /** Estimated machine time, without acceleration. */
   readonly seconds: number
   readonly tools: readonly ToolSummary[]
@@ -49,6 +51,7 @@ export function summarise(program: ReadProgram, scene: Scene, findings: readonly
     findings,
     blocks: program.blockCount,
     motions: toolpath.count,
+    motionChecked: scene.usable,
     seconds,
     tools,
     axes: scene.usable ? axisSummaries(program, scene) : [],

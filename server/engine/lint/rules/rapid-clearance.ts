@@ -5,8 +5,8 @@ export const rapidClearance = defineRule({
   level: 'warning',
   group: 'contact',
   docs: {
-    what: 'In a rapid (G0), a component comes nearer to the part than the sheet asks (`limits.clearance.rapid`), without touching. The first stretch of a rapid that leaves the cut, twice that clearance long, is let off for the cutter.',
-    why: 'At the rates of a rapid, machine and control round corners and axes do not arrive together: the true way is not quite the programmed one.',
+    what: 'In a rapid (G0), a component comes nearer to the part than the sheet asks (`limits.clearance.rapid`), without touching. While a rapid leaves the cut, its first stretch, twice that clearance long, does not count for the cutter.',
+    why: 'At the rates of a rapid, machine and control round corners and axes do not arrive together: the real path is not quite the programmed one.',
     instead: 'Keep the rapid further away, or approach the last stretch at a feed.',
   },
   bad: [{

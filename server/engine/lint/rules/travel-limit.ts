@@ -19,9 +19,9 @@ export const travelLimit = defineRule({
   level: 'error',
   group: 'motion',
   docs: {
-    what: 'A joint leaves its travel somewhere along a motion, also on the way between two points that are inside.',
-    why: 'The machine stops in the middle of the cut, or refuses to start; with tool-centre control the linear axes go to places that stand nowhere in the text.',
-    instead: 'Lie the part otherwise, use another rotary position, or correct the range in the machine file.',
+    what: 'An axis leaves its travel somewhere along a motion, also on the way between two points that are inside.',
+    why: 'The machine stops in the middle of the cut, or refuses to start; with tool-centre control the linear axes go to places that are written nowhere in the program.',
+    instead: 'Set the part up elsewhere on the table, use another rotary position, or correct the range in the machine file.',
   },
   bad: [
     {
