@@ -49,7 +49,7 @@ describe('contact findings in the editor', () => {
     expect(gouge?.range.start.line).toBe(job.lineOf('Z-0.05'))
     const status = await server.done(uri)
     expect(status.phase).toBe('done')
-    expect(status.message).toMatch(/^checked: \d+ blocks, bound 0\.002 mm$/)
+    expect(status.message).toMatch(/^checked: \d+ blocks, figures ± 0\.001 mm$/)
   })
 
   it('go with the edit that mends them', async () => {
