@@ -101,7 +101,7 @@ async function vitest(name, config, { node, word }) {
   const file = join(results, `${config.replaceAll('/', '-')}.json`)
   await count(name, file, countVitest, () => run(node, [
     'node_modules/vitest/vitest.mjs', 'run', '--config', config, '--passWithNoTests',
-    '--reporter=default', '--reporter=json', `--outputFile.json=${file}`, ...(word === undefined ? [] : [word]),
+    '--reporter=dot', '--reporter=json', `--outputFile.json=${file}`, ...(word === undefined ? [] : [word]),
   ], { cwd: root, env: environmentWith(node) }))
 }
 

@@ -10,6 +10,10 @@ export function launchBrowser(): Promise<Browser> {
   return chromium.launch({
     executablePath: findChromium(),
     headless: true,
+    // Whoever started the browser ends it in order; it ends by itself when its starter is gone.
+    handleSIGINT: false,
+    handleSIGTERM: false,
+    handleSIGHUP: false,
     args: [
       '--headless=new', '--no-sandbox', '--no-first-run', '--disable-quic', '--disable-sync',
       '--disable-background-networking', '--disable-component-update',

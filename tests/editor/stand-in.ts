@@ -33,6 +33,8 @@ async function run(call: Call): Promise<number> {
 
   let server: EditorServer | undefined
   let browser: Browser | undefined
+  // The server leads a process group of its own: however this program ends, it has to go too.
+  process.once('exit', () => server?.kill())
   try {
     server = await startEditorServer({ userFolder })
     browser = await launchBrowser()

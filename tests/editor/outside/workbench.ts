@@ -36,10 +36,7 @@ export interface WorkbenchSettings {
 
 export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}): Promise<Workbench> {
   const scratch = makeScratchWorkspace()
-  // A run that is broken off must not leave the server behind: its own exit handler needs an exit.
-  const breakOff = (): never => process.exit(143)
-  process.once('SIGTERM', breakOff)
-  const closing: (() => Promise<void> | void)[] = [() => scratch.dispose(), () => { process.off('SIGTERM', breakOff) }]
+  const closing: (() => Promise<void> | void)[] = [() => scratch.dispose()]
   const close = async (): Promise<void> => {
     for (const step of closing.splice(0).reverse()) await step()
   }
@@ -50,7 +47,7 @@ export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}
       // The page's preference for light or dark decides the theme.
       settings: { 'window.autoDetectColorScheme': true, ...settings },
     })
-    closing.push(() => server.stop())
+    closing.push(() => server.stop(), endWhenBrokenOff(server))
     const browser = await launchBrowser()
     closing.push(() => browser.close())
     const page = await browser.newPage({ viewport: { width: 1400, height: 900 }, colorScheme: 'dark' })
@@ -70,6 +67,16 @@ export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}
     await close()
     throw failure
   }
+}
+
+/** A run that is broken off must not leave the server behind, which leads a process group of its own. */
+function endWhenBrokenOff(server: EditorServer): () => void {
+  const breakOff = (): void => {
+    server.kill()
+    process.kill(process.pid, 'SIGKILL')
+  }
+  process.once('SIGTERM', breakOff)
+  return () => process.off('SIGTERM', breakOff)
 }
 
 function loggedErrors(folder: string): string[] {
