@@ -39,7 +39,7 @@ export function openScene(sheet: TextFile | undefined, machineFile: TextFile | u
       problems.push({
         rule: 'setup-not-found',
         span: atStart,
-        message: 'No setup sheet belongs to this program: it was read as text, and nothing was simulated. Put a sheet *.setup.json beside it whose "programs" name it; samples/plate shows a small one.',
+        message: 'No setup sheet belongs to this program: it was read as text, and nothing was simulated. Put a sheet *.setup.json beside it whose "programs" name it, as the README shows.',
       })
     }
     return { setup: undefined, machine: builtInMachine, findings: toFindings(problems), usable: false }

@@ -24,7 +24,7 @@ export interface AxisSummary {
   /** mm or degrees. */
   readonly min: number
   readonly max: number
-  /** Highest rate of a feed move as programmed, mm or degrees per minute. */
+  /** Highest rate, rapids included, mm or degrees per minute. */
   readonly topRate: number
 }
 

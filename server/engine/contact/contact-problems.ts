@@ -110,7 +110,7 @@ function whereabouts(run: ContactRun, contact: ContactProperties, lines: LineNam
   const at = `Worst at ${place(contact.point)} on the mesh`
   if (run.blocks <= 1) return `${at}.`
   const first = lines.name(contact.firstLine - 1), last = lines.name(contact.lastLine - 1)
-  return `${at}; ${run.blocks} blocks from ${first} to ${last} do it.`
+  return `${at}; ${run.blocks} blocks, ${first} to ${last}, are affected.`
 }
 
 function limitPlace(setup: Setup, inForce: EffectiveLimits, run: ContactRun): Related[] {

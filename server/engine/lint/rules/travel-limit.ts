@@ -54,6 +54,13 @@ N10 G21 G90 G54 G0 X300. Y0. A30.
     end(toolpath) {
       const { machine, kinematics, text, setup } = context
       const extent = new JointExtent(kinematics, toolpath, setup?.tools.map(gaugeLength) ?? [])
+      if (extent.carried && toolpath.count > 0) {
+        report({
+          rule: 'not-checked',
+          span: { start: 0, end: 0 },
+          message: 'A rotary axis of this machine carries a linear one: between the ends of its blocks travel is sampled, not proven.',
+        })
+      }
       const sides = machine.axes.flatMap((axis, joint) => axis.range === undefined ? [] : [
         { axis, joint, sign: -1, end: axis.range[0], runs: new MotionRuns(toolpath) },
         { axis, joint, sign: 1, end: axis.range[1], runs: new MotionRuns(toolpath) },
