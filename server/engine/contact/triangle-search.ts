@@ -2,6 +2,7 @@ import type { MotionPose } from '../../../shared/motion-pose.ts'
 import type { PieceDistance } from '../geometry/piece-distance.ts'
 import { SegmentTriangle } from '../geometry/segment-triangle.ts'
 import type { MeshTree } from '../mesh/mesh-tree.ts'
+import { TwoTangents } from './two-tangents.ts'
 import { writePose, type PoseCells } from './pose-cells.ts'
 import { cellHalf, cellMiddle, POSE_STRIDE } from './time-cells.ts'
 
@@ -26,7 +27,8 @@ const CELL = 11
  *   f ≥ f(x, t) + min g·(corner − x) + min q (t′ − t) − |Ω| T D − ½ T² sup|y″|,   q = −g·(V + Ω × u),
  * T the longest time from t, D the farthest corner from x. At the minimum of f over the cell both
  * minima are nil, so the bound closes there: the point is found as the closest one of the triangle
- * to the sphere that touches the piece from inside, swept through the cell's time.
+ * to the sphere that touches the piece from inside, swept through the cell's time; near a ridge of f
+ * by two tangents at once.
  */
 export class TriangleSearch {
   /** Best value attained in the whole search; starts at the cap. */
@@ -48,6 +50,7 @@ export class TriangleSearch {
   #poses: Float64Array = this.#exact
   #pose = 0
   readonly #pair = new SegmentTriangle()
+  readonly #two = new TwoTangents()
   #epsilon = 0
   #stack = new Float64Array(CELL * 64)
   // The last evaluation: place, value, tangent.
@@ -139,7 +142,12 @@ export class TriangleSearch {
       const lower = this.#tangentBound(c, at, x, y, z, t, from, to)
       if (lower > bound) bound = lower
       if (bound >= this.best - limitAt || round === refinements) return bound
-      this.#closer(c, at, x, y, z, t, from, to)
+      const both = this.#ridgeBound(c, at, x, y, z, t, from, to)
+      if (both === undefined) this.#closer(c, at, x, y, z, t, from, to)
+      else if (both > bound) {
+        bound = both
+        if (bound >= this.best - limitAt) return bound
+      }
       const pair = this.#pair
       const moment = from + pair.s * (to - from)
       if (pair.x === x && pair.y === y && pair.z === z && moment === t) return bound
@@ -188,15 +196,29 @@ export class TriangleSearch {
     this.#gx = gr * ex + gh * ax
     this.#gy = gr * ey + gh * ay
     this.#gz = gr * ez + gh * az
-    const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
-    this.#slope = -(this.#gx * (poses[p + 6] + wy * uz - wz * uy)
-      + this.#gy * (poses[p + 7] + wz * ux - wx * uz) + this.#gz * (poses[p + 8] + wx * uy - wy * ux))
+    this.#ex = ex
+    this.#ey = ey
+    this.#ez = ez
+    this.#r = r
+    this.#height = height
+    this.#slope = this.#slopeAlong(this.#gx, this.#gy, this.#gz, x, y, z)
     this.#reach = Math.sqrt(square)
     // Height on the axis of the sphere that touches the piece from inside at the nearest point.
     this.#axial = height - (Math.abs(gr) > flatFace ? r * gh / gr : 0)
     this.#flat = Math.abs(gr) <= flatFace
   }
 
+  /** How fast the distance along a gradient changes in time at a point, in the pose taken. */
+  #slopeAlong(gx: number, gy: number, gz: number, x: number, y: number, z: number): number {
+    const poses = this.#poses, p = this.#pose
+    const ux = x - poses[p], uy = y - poses[p + 1], uz = z - poses[p + 2]
+    const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
+    return -(gx * (poses[p + 6] + wy * uz - wz * uy) + gy * (poses[p + 7] + wz * ux - wx * uz) + gz * (poses[p + 8] + wx * uy - wy * ux))
+  }
+
+  #ex = 0; #ey = 0; #ez = 0
+  #r = 0
+  #height = 0
   #axial = 0
   #flat = false
 
@@ -217,8 +239,44 @@ export class TriangleSearch {
     const bend = m.acceleration + 2 * m.turn * m.speed
       + (m.turnRate + m.turn * m.turn) * (this.#reach + m.speed * longest)
     this.#spaceLoose = -lowest
-    this.#timeLoose = drop + m.turn * longest * spread + 0.5 * longest * longest * bend
+    this.#curved = m.turn * longest * spread + 0.5 * longest * longest * bend
+    this.#timeLoose = drop + this.#curved
     return this.#f + lowest - this.#timeLoose
+  }
+
+  /** What the tangent leaves out of the motion, over the last cell. */
+  #curved = 0
+
+  /**
+   * Near a ridge of f the bound by two tangents, after `#tangentBound`; undefined where no second
+   * tangent comes near within the cell. The point and moment where both are least go into #pair.
+   */
+  #ridgeBound(c: Float64Array, at: number, x: number, y: number, z: number, t: number, from: number, to: number): number | undefined {
+    // Outside, and farther than the cell can reach in, f has no ridge.
+    if (this.#f > this.#spaceLoose + this.#timeLoose) return undefined
+    const second = this.#piece.next(this.#r, this.#height)
+    if (this.#f - second > this.#spaceLoose + this.#timeLoose) return undefined
+    const gr = this.#piece.gr, gh = this.#piece.gh, poses = this.#poses, p = this.#pose
+    const gx = gr * this.#ex + gh * poses[p + 3], gy = gr * this.#ey + gh * poses[p + 4], gz = gr * this.#ez + gh * poses[p + 5]
+    const slope = this.#slopeAlong(gx, gy, gz, x, y, z)
+    const { a, b } = this.#two
+    for (let k = 0; k < 3; k++) {
+      const dx = c[at + 3 * k] - x, dy = c[at + 3 * k + 1] - y, dz = c[at + 3 * k + 2] - z
+      const one = this.#f + this.#gx * dx + this.#gy * dy + this.#gz * dz
+      const other = second + gx * dx + gy * dy + gz * dz
+      a[k] = one + this.#slope * (from - t)
+      a[3 + k] = one + this.#slope * (to - t)
+      b[k] = other + slope * (from - t)
+      b[3 + k] = other + slope * (to - t)
+    }
+    const bound = this.#two.least() - this.#curved
+    const pair = this.#pair, { first, second: last, share } = this.#two
+    const f = at + 3 * (first % 3), l = at + 3 * (last % 3)
+    pair.x = share * c[f] + (1 - share) * c[l]
+    pair.y = share * c[f + 1] + (1 - share) * c[l + 1]
+    pair.z = share * c[f + 2] + (1 - share) * c[l + 2]
+    pair.s = share * (first < 3 ? 0 : 1) + (1 - share) * (last < 3 ? 0 : 1)
+    return bound
   }
 
   /** Finds, into #pair, a point and moment at least as good as the one just evaluated. */

@@ -49,6 +49,38 @@ export class PieceDistance {
     return this.#arcCount > 0 && r === 0 && radius > 0 && Math.abs(firstR) < 1e-9 ? { height, radius, lastNormalR, lastNormalH } : undefined
   }
 
+  /**
+   * The tangent that comes next after the one `at` has just given: another face of the outline, or
+   * the same one on the far side of the axis, whichever is nearer to taking over. Answers its value at
+   * (r, h), never above f; its gradient stands in `gr`, `gh`, gr negative on the far side.
+   */
+  next(r: number, h: number): number {
+    const lines = this.#lines, arcs = this.#arcs, firstR = this.gr, firstH = this.gh
+    let best = -Infinity, gr = 0, gh = 1
+    for (let i = 0; i < this.#lineCount; i += 3) {
+      const nr = lines[i], nh = lines[i + 1], isFirst = nr === firstR && nh === firstH
+      if (isFirst && nr <= 0) continue
+      const side = isFirst ? -nr : nr
+      const value = side * r + nh * h - lines[i + 2]
+      if (value <= best) continue
+      best = value
+      gr = side
+      gh = nh
+    }
+    for (let i = 0; i < this.#arcCount; i += 7) {
+      const dr = r - arcs[i], dh = h - arcs[i + 1], distance = Math.sqrt(dr * dr + dh * dh)
+      if (distance < 1e-12 || arcs[i + 3] * dh - arcs[i + 4] * dr < 0 || dr * arcs[i + 6] - dh * arcs[i + 5] < 0) continue
+      const value = distance - arcs[i + 2], nr = dr / distance, nh = dh / distance
+      if (value <= best || (nr === firstR && nh === firstH)) continue
+      best = value
+      gr = nr
+      gh = nh
+    }
+    this.gr = gr
+    this.gh = gh
+    return best
+  }
+
   /** f is convex along the axis, where its minimum lies by symmetry: a golden-section search, rounded to the safe side. */
   #inscribed(): number {
     const ratio = (Math.sqrt(5) - 1) / 2
