@@ -25,9 +25,13 @@ export type ContactProblem = Problem & { readonly contact: ContactProperties, re
 /** Words the figures of a search: one problem a cause, at its worst block. */
 export function contactProblems(input: SearchInput, setup: Setup, figures: ContactFigures, lines: LineNames): ContactProblem[] {
   const pose = new MotionPose(input.kinematics, input.toolpath, input.assemblies.map(assembly => assembly?.gaugeLength ?? 0))
+  const lengthOf = (motion: number) => {
+    pose.begin(motion)
+    return pose.speed
+  }
   return [
     ...insideProblems(input, setup, figures.inside, lines, pose),
-    ...contactRuns(input.toolpath, input.limits, figures).map(run => problemOf(run, input, setup, figures, lines, pose)),
+    ...contactRuns(input.toolpath, input.limits, figures, lengthOf).map(run => problemOf(run, input, setup, figures, lines, pose)),
   ]
 }
 

@@ -63,8 +63,12 @@ export function judge(component: Component, rapid: boolean, limits: Limits, cert
   return certified < clearance ? { rule: `${component}-clearance`, wanted: clearance, limit: `clearance.${component}`, open: value >= clearance } : undefined
 }
 
-/** Gathers the figures that break a limit into runs of neighbouring motions at one place, in the order of their first motions. */
-export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: ContactFigures): ContactRun[] {
+/**
+ * Gathers the figures that break a limit into runs of neighbouring motions at one place, in the order
+ * of their first motions. `lengthOf`: how far the tool point goes in a motion, mm; a touch goes along
+ * with it, so that is how far apart the worst points of neighbours at one place may lie.
+ */
+export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: ContactFigures, lengthOf: (motion: number) => number): ContactRun[] {
   const runs: ContactRun[] = []
   const open = new Map<string, ContactRun>()
   for (let i = 0; i < figures.count; i++) {
@@ -81,7 +85,7 @@ export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: Con
       const key = `${verdict.rule} ${verdict.open} ${components[c]} ${tool}`
       const point = figures.point.subarray(at * 3, at * 3 + 3)
       const current = open.get(key)
-      if (current !== undefined && motion - current.last <= neighbours && isNear(current.box, point)) {
+      if (current !== undefined && motion - current.last <= neighbours && isNear(current.box, point, wayBetween(current.last, motion, lengthOf))) {
         extend(current, motion, verdict, point, toolpath, value, certified)
         continue
       }
@@ -117,9 +121,17 @@ function isWorse(value: number, certified: number, than: number): boolean {
   return value < than - (value - certified)
 }
 
-function isNear(box: readonly number[], point: ArrayLike<number>): boolean {
-  for (let k = 0; k < 3; k++) if (point[k] < box[k] - samePlace || point[k] > box[3 + k] + samePlace) return false
+function isNear(box: readonly number[], point: ArrayLike<number>, way: number): boolean {
+  const apart = samePlace + way
+  for (let k = 0; k < 3; k++) if (point[k] < box[k] - apart || point[k] > box[3 + k] + apart) return false
   return true
+}
+
+/** How far the tool point goes from the start of one motion to the end of a later one. */
+function wayBetween(first: number, last: number, lengthOf: (motion: number) => number): number {
+  let way = 0
+  for (let motion = first; motion <= last; motion++) way += lengthOf(motion)
+  return way
 }
 
 /**
