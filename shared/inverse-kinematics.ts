@@ -129,7 +129,7 @@ export class RotarySolver {
         cost += Math.abs(value - now)
         wanted[i] = value
       }
-      const tilt = wanted[this.order.length - 1] ?? 0
+      const tilt = values[this.order.length - 1] ?? 0
       const isWanted = choice === 'nearest' || (choice === 'positive' ? tilt >= -SLACK : tilt <= SLACK)
       const isBetter = isWanted !== isBestWanted ? isWanted : isWithin !== isBestWithin ? isWithin : cost < best - SLACK
       if (best !== Infinity && !isBetter) continue
@@ -200,9 +200,11 @@ export class RotarySolver {
   }
 }
 
-/** The value with this many whole turns added that lies nearest to `now`, within the range if any does. */
+/** The value with whole turns added that lies nearest to `now`, within the range if any does; of two as near, the one nearer to nought. */
 export function nearestTurn(value: number, now: number, range: Range): number {
-  const near = value + TURN * Math.round((now - value) / TURN)
+  let near = value + TURN * Math.round((now - value) / TURN)
+  const across = near + (near > now ? -TURN : TURN)
+  if (Math.abs(Math.abs(across - now) - Math.PI) < SLACK && Math.abs(across) < Math.abs(near)) near = across
   if (range === undefined) return near
   let moved = near
   if (moved < range[0] - SLACK) moved += TURN * Math.ceil((range[0] - SLACK - moved) / TURN)
