@@ -6,7 +6,7 @@ import type { Kinematics } from './kinematics.ts'
 // Seen from the part, the axis is exp(e1 q1) exp(e2 q2) z: e1 belongs to the rotary joint next to the
 // part, e2 to the one next to the spindle, z is the axis at rest. That is the second subproblem of
 // Paden and Kahan (Murray, Li, Sastry: A Mathematical Introduction to Robotic Manipulation, 1994,
-// section 3.3.2). It is solved here by the half-angle formula of the spherical triangle e1, e2, axis,
+// chapter 3). It is solved here by the half-angle formula of the spherical triangle e1, e2, axis,
 // which keeps its digits at the singular directions, where an arc cosine loses half of them.
 
 type Range = readonly [number, number] | undefined
