@@ -53,6 +53,7 @@ export class RotarySolver {
   readonly #z = new Float64Array(3)
   readonly #u = new Float64Array(3)
   readonly #c = new Float64Array(3)
+  readonly #inner = new Float64Array(3)
   /** Sides of the triangle: e2 to the axis, e1 to e2; and the turn about e2 that brings the axis nearest to e1. */
   readonly #toAxis: number
   readonly #between: number
@@ -91,6 +92,27 @@ export class RotarySolver {
     if (least < FREE) found.push(this.#toPart(this.#e1, 1))
     if (most > Math.PI - FREE) found.push(this.#toPart(this.#e1, -1))
     return found
+  }
+
+  /**
+   * How far the tool axis turns, at the least, when the two rotary joints together turn by one in the
+   * worst proportion: the smaller singular value of the axis' rates by the joints'. Nought in every
+   * singular direction: along the joint next to the part, and at the end of the reach, where both joints
+   * turn the axis the same way. 1 for machines with fewer rotary axes.
+   */
+  mobility(joints: ArrayLike<number>): number {
+    if (this.order.length !== 2) return 1
+    const u = this.#c, inner = this.#inner, e = this.#e1, turn = joints[this.order[0]]
+    u.set(this.#z)
+    rotate(this.#e2, joints[this.order[1]], u)
+    rotate(e, turn, u)
+    inner.set(this.#e2)
+    rotate(e, turn, inner)
+    // Rates of the axis for each joint: e × u. Their products are those of the directions, less the parts along u.
+    const outerAlong = dot(e, u), innerAlong = dot(inner, u)
+    const outer = 1 - outerAlong * outerAlong, own = 1 - innerAlong * innerAlong, common = dot(e, inner) - outerAlong * innerAlong
+    const spread = Math.hypot(outer - own, 2 * common)
+    return Math.sqrt(Math.max(0, (outer + own - spread) / 2))
   }
 
   /** All ways to hold the axis in a direction of the part frame; (x, y, z) need not have length one. */
@@ -220,6 +242,10 @@ function clamp(value: number, range: Range): number {
 function wrap(value: number): number {
   const turned = value - TURN * Math.round(value / TURN)
   return turned <= -Math.PI ? turned + TURN : turned
+}
+
+function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
 /** Angle between two unit vectors, exact when it is tiny too. */

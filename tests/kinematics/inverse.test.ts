@@ -263,3 +263,74 @@ describe('singular directions', () => {
     expect(Math.abs(joints[4] - before) / degree).toBeCloseTo(90, 9)
   })
 })
+
+describe('how far the axis turns for a turn of the joints', () => {
+  test('one degree off the pole: 1/57.3 of the turn of C', () => {
+    const { machine } = loadFamily('table-table-ac'), { rotary } = solver(machine)
+    expect(rotary.mobility(jointsOf(machine, { A: 1, C: 40 }))).toBeCloseTo(Math.sin(degree), 9)
+    expect(rotary.mobility(jointsOf(machine, { A: 90, C: 40 }))).toBeCloseTo(1, 9)
+  })
+
+  test('a nutating head lying flat turns its tool one way only', () => {
+    const { machine } = loadFamily('nutating-head'), { rotary } = solver(machine)
+    expect(rotary.mobility(jointsOf(machine, { B: 180, C: 20 }))).toBeLessThan(1e-7)
+    expect(rotary.mobility(jointsOf(machine, { B: 90, C: 20 }))).toBeGreaterThan(0.4)
+  })
+
+  test('it is the least ratio of all proportions, by differences, seed 75', () => {
+    const random = new SeededRandom(75)
+    for (let n = 0; n < 30; n++) {
+      const machine = plain({ A: random.direction() }, { B: random.direction() }), { kinematics, rotary } = solver(machine)
+      const joints = Float64Array.from(machine.axes, () => random.between(-3, 3)), a = newToolPose(), b = newToolPose()
+      toolPose(kinematics, joints, 0, a)
+      let least = Infinity
+      for (let m = 0; m < 720; m++) {
+        const way = m / 720 * Math.PI, moved = joints.slice()
+        moved[rotary.order[0]] += 1e-6 * Math.cos(way)
+        moved[rotary.order[1]] += 1e-6 * Math.sin(way)
+        toolPose(kinematics, moved, 0, b)
+        least = Math.min(least, Math.hypot(...[0, 1, 2].map(i => b.axis[i] - a.axis[i])) / 1e-6)
+      }
+      expect(rotary.mobility(joints)).toBeCloseTo(least, 2)
+    }
+  })
+})
+
+// A cone finished along its generatrix: half apex t, the cone's axis leant by b. Tilts run from |t - b| to
+// t + b; C goes round when t > b, swings by 2 asin(sin t / sin b) when t < b, jumps by 180 degrees when t = b.
+describe('one lap of a leaning cone on the table A with C', () => {
+  const lap = (t: number, b: number) => {
+    const { machine } = loadFamily('table-table-ac'), { rotary } = solver({ ...machine, axes: machine.axes.map(axis => ({ ...axis, range: undefined })) })
+    const steps = 7200, joints = new Float64Array(5), tilts: number[] = [], turns: number[] = []
+    for (let n = 0; n <= steps; n++) {
+      const around = (n / steps + 0.5 / steps) * 2 * Math.PI
+      const [x, y, z] = [Math.sin(t * degree) * Math.cos(around), Math.sin(t * degree) * Math.sin(around), Math.cos(t * degree)]
+      rotary.aim(x, y * Math.cos(b * degree) - z * Math.sin(b * degree), y * Math.sin(b * degree) + z * Math.cos(b * degree), joints, 'positive')
+      tilts.push(joints[3] / degree)
+      turns.push(joints[4] / degree)
+    }
+    const rates = turns.slice(1).map((value, n) => Math.abs(value - turns[n]) / (360 / steps))
+    return { least: Math.min(...tilts), most: Math.max(...tilts), span: Math.max(...turns) - Math.min(...turns), net: turns[steps] - turns[0], peak: Math.max(...rates) }
+  }
+
+  test.each([[15, 10, 2.970], [45, 30, 2.732]])('half apex %d, leant by %d: a full turn of C', (t, b, peak) => {
+    const { least, most, span, net, peak: found } = lap(t, b)
+    expect([least, most]).toEqual([expect.closeTo(t - b, 2), expect.closeTo(t + b, 2)])
+    expect([Math.abs(net), span]).toEqual([expect.closeTo(360, 1), expect.closeTo(360, 1)])
+    expect(found).toBeCloseTo(peak, 2)
+  })
+
+  test('half apex 10, leant by 15: C swings by 84.277 degrees', () => {
+    const { least, most, span, net, peak } = lap(10, 15)
+    expect([least, most]).toEqual([expect.closeTo(5, 2), expect.closeTo(25, 2)])
+    expect(span).toBeCloseTo(84.277, 2)
+    expect(net).toBeCloseTo(0, 6)
+    expect(peak).toBeCloseTo(1.992, 2)
+  })
+
+  test('half apex 10, leant by 10: through the upright, where C jumps', () => {
+    const { least, most, peak } = lap(10, 10)
+    expect([least, most]).toEqual([expect.closeTo(0, 1), expect.closeTo(20, 2)])
+    expect(peak * 0.05).toBeGreaterThan(175)
+  })
+})
