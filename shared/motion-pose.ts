@@ -102,9 +102,10 @@ export class MotionPose {
       // The axis stands still: what the middle of the motion gave holds everywhere.
       return
     }
-    this.#jointsAt(t)
-    this.#chain()
-    if (!toolControlled) {
+    if (toolControlled) this.#turnAxis(t)
+    else {
+      this.#jointsAt(t)
+      this.#chain()
       this.px = this.#point[0]; this.py = this.#point[1]; this.pz = this.#point[2]
       this.vx = this.#velocity[0]; this.vy = this.#velocity[1]; this.vz = this.#velocity[2]
     }
@@ -113,6 +114,32 @@ export class MotionPose {
     const along = sx * ax + sy * ay + sz * az
     this.ax = ax; this.ay = ay; this.az = az
     this.wx = sx - along * ax; this.wy = sy - along * ay; this.wz = sz - along * az
+  }
+
+  /** Axis and angular velocity alone: the tool point under tool-centre control does not come from the chains. */
+  #turnAxis(t: number): void {
+    const k = this.#k, a = this.#axis, w = this.#spin
+    for (let n = 0; n < 3; n++) {
+      a[n] = k.axis[n]
+      w[n] = 0
+    }
+    for (let i = k.head.length - 1; i >= 0; i--) if (k.head[i].rotary) this.#turnAxisBy(k.head[i], 1, t)
+    for (let i = 0; i < k.table.length; i++) if (k.table[i].rotary) this.#turnAxisBy(k.table[i], -1, t)
+    backTurn(k.partRotation, a)
+    backTurn(k.partRotation, w)
+  }
+
+  #turnAxisBy(link: Kinematics['head'][number], sign: number, t: number): void {
+    const joint = link.joint, rate = sign * this.#delta[joint], angle = sign * (this.#start[joint] + this.#delta[joint] * t)
+    const e = link.direction, w = this.#spin
+    if (angle !== 0) {
+      const s = Math.sin(angle), c = 1 - Math.cos(angle)
+      turnBy(e, s, c, this.#axis)
+      if (w[0] !== 0 || w[1] !== 0 || w[2] !== 0) turnBy(e, s, c, w)
+    }
+    w[0] += rate * e[0]
+    w[1] += rate * e[1]
+    w[2] += rate * e[2]
   }
 
   /** Joint values at time t, in the joint order; the tool point's joints are solved for under tool-centre control. */

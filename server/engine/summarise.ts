@@ -25,7 +25,7 @@ export interface AxisSummary {
   /** mm or degrees. */
   readonly min: number
   readonly max: number
-  /** Highest rate of a feed move as programmed, mm or degrees per minute. */
+  /** Highest rate, rapids included, mm or degrees per minute. */
   readonly topRate: number
 }
 
@@ -35,6 +35,8 @@ export interface CheckResult {
   readonly findings: readonly Finding[]
   readonly blocks: number
   readonly motions: number
+  /** Sheet and machine could be used: joints, travel and rates were checked. */
+  readonly motionChecked: boolean
   /** Estimated machine time: feeds, axis rates and accelerations as far as the machine file gives them, and dwells. */
   readonly seconds: number
   readonly tools: readonly ToolSummary[]
@@ -49,6 +51,7 @@ export function summarise(program: ReadProgram, scene: Scene, findings: readonly
     findings,
     blocks: program.blockCount,
     motions: toolpath.count,
+    motionChecked: scene.usable,
     seconds,
     tools,
     axes: scene.usable ? axisSummaries(program, scene) : [],

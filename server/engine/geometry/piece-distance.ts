@@ -1,5 +1,14 @@
 import { ELEMENT_STRIDE, ElementKind, type ConvexOutline } from './convex-outline.ts'
 
+/** A sphere about a point of the axis that forms the piece's lower end, up to where its last normal points. */
+export interface BallTip {
+  /** Of the centre above the tool point, mm. */
+  readonly height: number
+  readonly radius: number
+  readonly lastNormalR: number
+  readonly lastNormalH: number
+}
+
 /**
  * Signed distance to one convex piece of revolution and its gradient, in the piece's own
  * (radius, height) half-plane; mm. One instance serves one search: the gradient of the last call
@@ -11,6 +20,7 @@ export class PieceDistance {
   readonly outline: ConvexOutline
   /** Radius of the largest ball inside the piece: no point is deeper. */
   readonly inradius: number
+  readonly ball: BallTip | undefined
   /** Lines: normal r, normal h, offset. */
   readonly #lines: Float64Array
   readonly #lineCount: number
@@ -31,6 +41,12 @@ export class PieceDistance {
     this.#arcs = Float64Array.from(arcs)
     this.#arcCount = arcs.length
     this.inradius = this.#inscribed()
+    this.ball = this.#ballTip()
+  }
+
+  #ballTip(): BallTip | undefined {
+    const [r, height, radius, firstR, , lastNormalR, lastNormalH] = this.#arcs
+    return this.#arcCount > 0 && r === 0 && radius > 0 && Math.abs(firstR) < 1e-9 ? { height, radius, lastNormalR, lastNormalH } : undefined
   }
 
   /** f is convex along the axis, where its minimum lies by symmetry: a golden-section search, rounded to the safe side. */

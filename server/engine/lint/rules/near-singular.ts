@@ -22,8 +22,8 @@ export const nearSingular = defineRule({
   group: 'motion',
   docs: {
     what: 'In the cut, the tool axis comes within 2° of the direction in which a rotary axis has no effect on it, while that axis turns; or, at the end of what a nutating machine reaches, of one in which both rotary axes turn the tool the same way.',
-    why: 'Near that direction a small tilt of the tool asks for a great turn of the axis: the feed drops or the axis cannot follow, and the tool leaves a dwell mark.',
-    instead: 'Keep the tool axis 2 to 5° away from it, lie the part otherwise, or lock the axis for these blocks.',
+    why: 'Near that direction a small tilt of the tool asks for a large turn of the axis: the feed drops or the axis cannot follow, and the tool leaves a dwell mark.',
+    instead: 'Keep the tool axis 2 to 5° away from it, set the part up at another angle, or lock the axis for these blocks.',
   },
   bad: [{
     title: 'C turns by 90° while the tool stands half a degree off its axis',

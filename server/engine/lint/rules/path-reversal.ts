@@ -97,7 +97,7 @@ N40 X0.
   start: (report, context) => {
     const { setup, machine, text } = context
     if (setup?.passes.some(pass => pass.oneWay) !== true) return {}
-    const oneWay = new LimitTrack(setup, (_limits, pass) => pass?.oneWay)
+    const oneWay = new LimitTrack(setup, (_limits, pass) => pass?.oneWay === true ? true : undefined)
     return {
       block: step => oneWay.block(step),
       end(toolpath) {
