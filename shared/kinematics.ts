@@ -6,12 +6,6 @@ import type { Triple } from './setup.ts'
 // Rigid-body motion of each link follows the machine file: see "direction" there. Source of the
 // checks: the closed forms of table-table, head-table and head-head machines, Lee & She (1997).
 
-/** Smallest volume that three linear directions of length one may span. */
-const INDEPENDENT = 1e-9
-
-/** Places in the machine frame in the making: the tool point, and where it is wanted. */
-const tip = new Float64Array(3), wanted = new Float64Array(3)
-
 /** One link of a chain: a joint and its screw in the frame at rest. */
 interface Link {
   readonly joint: number
@@ -32,11 +26,6 @@ export interface Kinematics {
   /** Part frame in the frame of the table's last link at rest: rotation, row by row, and origin. */
   readonly partRotation: readonly number[]
   readonly partOrigin: Triple
-  /**
-   * Ways of the tool point in the machine frame to the joints X, Y, Z, row by row, where no rotary axis
-   * carries a linear one; undefined where one does, or where the three are not independent.
-   */
-  readonly linearInverse?: readonly number[]
 }
 
 /** Tool point and unit axis (tip to spindle) in the part frame. */
@@ -73,7 +62,7 @@ export function buildKinematics(machine: Machine, base: ArrayLike<number>): Kine
     removeChain(table, base, column, false)
     for (let row = 0; row < 3; row++) rotation[row * 3 + k] = column[row]
   }
-  const plain = {
+  return {
     jointCount: machine.axes.length,
     head,
     table,
@@ -82,24 +71,8 @@ export function buildKinematics(machine: Machine, base: ArrayLike<number>): Kine
     linear: [jointOf('X'), jointOf('Y'), jointOf('Z')],
     rotary: machine.axes.flatMap((axis, joint) => axis.kind === 'rotary' ? [joint] : []),
     partRotation: rotation,
-    partOrigin: [origin[0], origin[1], origin[2]] as const,
-  } satisfies Kinematics
-  const isCarried = [head, table].some(chain => chain.some((each, i) => !each.rotary && chain.slice(0, i).some(before => before.rotary)))
-  return isCarried ? plain : { ...plain, linearInverse: invertLinear(plain, base) }
-}
-
-function invertLinear(k: Kinematics, joints: ArrayLike<number>): number[] | undefined {
-  const [jx, jy, jz] = k.linear
-  if (jx < 0 || jy < 0 || jz < 0) return undefined
-  const cx = linearColumn(k, joints, jx), cy = linearColumn(k, joints, jy), cz = linearColumn(k, joints, jz)
-  const determinant = triple(cx, cy, cz)
-  if (Math.abs(determinant) < INDEPENDENT) return undefined
-  const units = [[1, 0, 0], [0, 1, 0], [0, 0, 1]]
-  return [
-    ...units.map(unit => triple(unit, cy, cz) / determinant),
-    ...units.map(unit => triple(cx, unit, cz) / determinant),
-    ...units.map(unit => triple(cx, cy, unit) / determinant),
-  ]
+    partOrigin: [origin[0], origin[1], origin[2]],
+  }
 }
 
 /** Moves a point (or turns a direction) from the last link's rest frame through the chain to the machine frame. */
@@ -169,29 +142,19 @@ export function toolPose(k: Kinematics, joints: ArrayLike<number>, length: numbe
 export function jointsForToolPoint(k: Kinematics, joints: Float64Array, length: number, x: number, y: number, z: number): boolean {
   const [jx, jy, jz] = k.linear
   if (jx < 0 || jy < 0 || jz < 0) return false
-  const x0 = joints[jx], y0 = joints[jy], z0 = joints[jz]
+  const keep = [joints[jx], joints[jy], joints[jz]]
   joints[jx] = joints[jy] = joints[jz] = 0
-  for (let i = 0; i < 3; i++) tip[i] = k.gauge[i] - length * k.axis[i]
+  const tip = Float64Array.of(k.gauge[0] - length * k.axis[0], k.gauge[1] - length * k.axis[1], k.gauge[2] - length * k.axis[2])
   applyChain(k.head, joints, tip, true)
-  wanted[0] = x
-  wanted[1] = y
-  wanted[2] = z
+  const wanted = Float64Array.of(x, y, z)
   partToMachine(k, joints, wanted, true)
-  const m = k.linearInverse
-  if (m !== undefined) {
-    const dx = wanted[0] - tip[0], dy = wanted[1] - tip[1], dz = wanted[2] - tip[2]
-    joints[jx] = m[0] * dx + m[1] * dy + m[2] * dz
-    joints[jy] = m[3] * dx + m[4] * dy + m[5] * dz
-    joints[jz] = m[6] * dx + m[7] * dy + m[8] * dz
-    return true
-  }
   const cx = linearColumn(k, joints, jx), cy = linearColumn(k, joints, jy), cz = linearColumn(k, joints, jz)
   const r = [wanted[0] - tip[0], wanted[1] - tip[1], wanted[2] - tip[2]]
   const determinant = triple(cx, cy, cz)
-  if (Math.abs(determinant) < INDEPENDENT) {
-    joints[jx] = x0
-    joints[jy] = y0
-    joints[jz] = z0
+  if (Math.abs(determinant) < 1e-9) {
+    joints[jx] = keep[0]
+    joints[jy] = keep[1]
+    joints[jz] = keep[2]
     return false
   }
   joints[jx] = triple(r, cy, cz) / determinant
