@@ -26,7 +26,7 @@ export function closingWords(report: CheckReport): string[] {
 function checked(report: CheckReport, program: CheckedProgram): string[] {
   const { result, name } = program
   if (result === undefined) return [`Not checked: ${name}.`]
-  const path = `${count(result.blocks, 'block')}, ${count(result.motions, 'motion')}, about ${duration(result.seconds)} at the programmed feeds`
+  const path = `${count(result.blocks, 'block')}, ${count(result.motions, 'motion')}, estimated time ${duration(result.seconds)}`
   const lines = [`Checked: ${name}: ${path}.`]
   if (result.tools.length === 0) {
     lines.push(`  The tools were not compared with a part: ${result.motionChecked ? 'text, state and motion only' : 'text and state only'}.`)

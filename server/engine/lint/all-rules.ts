@@ -2,6 +2,7 @@ import type { Rule } from './rule.ts'
 import { arcNearHalfTurn } from './rules/arc-near-half-turn.ts'
 import { arcRadiusMismatch } from './rules/arc-radius-mismatch.ts'
 import { arcWithoutCentre } from './rules/arc-without-centre.ts'
+import { axisOffPoint } from './rules/axis-off-point.ts'
 import { axisRate } from './rules/axis-rate.ts'
 import { duplicateSequenceNumber } from './rules/duplicate-sequence-number.ts'
 import { feedModeLeftover } from './rules/feed-mode-leftover.ts'
@@ -33,6 +34,7 @@ import { neckContact } from './rules/neck-contact.ts'
 import { notChecked } from './rules/not-checked.ts'
 import { overfeed } from './rules/overfeed.ts'
 import { overspeed } from './rules/overspeed.ts'
+import { pathReversal } from './rules/path-reversal.ts'
 import { rapidClearance } from './rules/rapid-clearance.ts'
 import { rapidIntoPart } from './rules/rapid-into-part.ts'
 import { repeatedWord } from './rules/repeated-word.ts'
@@ -42,6 +44,7 @@ import { setupError } from './rules/setup-error.ts'
 import { setupNotFound } from './rules/setup-not-found.ts'
 import { shankClearance } from './rules/shank-clearance.ts'
 import { shankContact } from './rules/shank-contact.ts'
+import { shortBlock } from './rules/short-block.ts'
 import { spindleStopped } from './rules/spindle-stopped.ts'
 import { startsInside } from './rules/starts-inside.ts'
 import { strayText } from './rules/stray-text.ts'
@@ -64,6 +67,7 @@ export const allRules: readonly Rule[] = [
   arcNearHalfTurn,
   arcRadiusMismatch,
   arcWithoutCentre,
+  axisOffPoint,
   axisRate,
   duplicateSequenceNumber,
   feedModeLeftover,
@@ -95,6 +99,7 @@ export const allRules: readonly Rule[] = [
   notChecked,
   overfeed,
   overspeed,
+  pathReversal,
   rapidClearance,
   rapidIntoPart,
   repeatedWord,
@@ -104,6 +109,7 @@ export const allRules: readonly Rule[] = [
   setupNotFound,
   shankClearance,
   shankContact,
+  shortBlock,
   spindleStopped,
   startsInside,
   strayText,

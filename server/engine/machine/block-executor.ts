@@ -8,6 +8,7 @@ import { AxisWords } from './axis-words.ts'
 import { BlockWords, letterIndex } from './block-words.ts'
 import { Coordinates } from './coordinates.ts'
 import type { Dialect } from './dialect.ts'
+import { FiveAxis } from './five-axis.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import { MotionMaker } from './motion-maker.ts'
@@ -39,6 +40,7 @@ export class BlockExecutor {
   readonly #coordinates: Coordinates
   readonly #maker: MotionMaker
   readonly #motion: MotionReader
+  readonly #fiveAxis: FiveAxis
   readonly #asker = { line: 0, span: { start: 0, end: 0 } }
   #hasNewFrame = false
   #hasLost = false
@@ -52,7 +54,8 @@ export class BlockExecutor {
     this.#coordinates.take(state)
     this.#maker = new MotionMaker(input.machine, input.setup, this.#coordinates, input.problems, input.sink, state)
     this.#axisWords = new AxisWords(input.machine, this.#words, input.problems)
-    this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, state)
+    this.#fiveAxis = new FiveAxis(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
+    this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, this.#fiveAxis, state)
     // At the very start the joints are the machine's home and the programmed position follows from them.
     if (Object.values(state.position).every(Number.isNaN)) this.#maker.renumber()
     this.#writeBack()
@@ -80,6 +83,7 @@ export class BlockExecutor {
     this.#takeLengthOffset()
     if (this.#hasNewFrame) this.#changeFrame()
     this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
+    for (const code of codes) if (code.effect === 'orient-tool') this.#fiveAxis.orient(code, this.#asker)
     this.#axisWords.loseUnreadable(this.#maker.programmed)
     const taker = words.axisTaker
     // The words of a dwell or a call are no axis words, whatever their letters.
@@ -112,7 +116,7 @@ export class BlockExecutor {
   #apply(code: Code): void {
     const state = this.state, problems = this.#input.problems, number = numberOf(code)
     switch (code.effect) {
-      case 'none': case 'stop': case 'end': case 'home': break
+      case 'none': case 'stop': case 'end': case 'home': case 'orient-tool': break
       case 'motion': case 'cycle': case 'cycle-cancel': state.motion = number; break
       case 'machine-frame': break
       case 'feed-mode': state.feedMode = feedModeOf(code); break
@@ -144,8 +148,9 @@ export class BlockExecutor {
         this.#endFrames(code)
         this.#hasNewFrame = true
         break
-      case 'tool-centre-on':
+      case 'tool-centre-on': case 'tool-vector-on':
         state.toolCentre = true
+        state.toolVector = code.effect === 'tool-vector-on'
         if (code.group === 'length-offset') state.lengthCompensation = 43
         this.#endFrames(code)
         this.#hasNewFrame = true
@@ -162,6 +167,17 @@ export class BlockExecutor {
           const given = Object.keys(this.#input.setup?.offsets ?? {}).join(', ') || 'none are given'
           problems.tell({ ...interpretationProblems.unsetWorkOffset(state.workOffset, given), span: this.#words.codeSpan(code) })
         }
+        break
+      case 'tilted-plane-on':
+        this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
+        if (this.#fiveAxis.startPlane()) this.#removeFrame([code.code])
+        else this.#startFrame(code)
+        this.#hasNewFrame = true
+        break
+      case 'tilted-plane-off':
+        state.tiltedPlane = undefined
+        this.#endFrames(code)
+        this.#hasNewFrame = true
         break
       case 'frame-on': this.#startFrame(code); break
       case 'frame-off': this.#endFrames(code); break
@@ -228,6 +244,7 @@ export class BlockExecutor {
   /** Offset, length or control mode have changed: the machine stands still, its position reads differently. */
   #changeFrame(): void {
     const state = this.state, problems = this.#input.problems, { line, span } = this.#asker
+    if (!state.toolCentre) state.toolVector = false
     this.#coordinates.take(state)
     const doubt = this.#coordinates.lengthDoubt, at = state.lengthOffsetSpan ?? span
     if (doubt === 'no-tools') problems.count('no-tools', line, at, () => interpretationProblems.noTools())

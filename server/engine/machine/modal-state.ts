@@ -1,4 +1,5 @@
 import type { Span } from '../../../shared/span.ts'
+import type { TiltedPlane } from './tilted-plane.ts'
 
 /**
  * What stays in force from block to block. Plain data: `structuredClone` makes a checkpoint.
@@ -17,6 +18,10 @@ export interface ModalState {
   /** 43 on, 49 off. */
   lengthCompensation: 43 | 49 | undefined
   toolCentre: boolean
+  /** Tool-centre control is on and I J K of straight moves give the tool axis. */
+  toolVector: boolean
+  /** The tilted working plane in force. */
+  tiltedPlane: TiltedPlane | undefined
   /** H number in force and the word that set it. */
   lengthOffset: number | undefined
   lengthOffsetSpan: Span | undefined

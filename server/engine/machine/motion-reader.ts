@@ -7,6 +7,7 @@ import type { BlockWords } from './block-words.ts'
 import { letterIndex } from './block-words.ts'
 import { codeOf } from './dialect.ts'
 import type { Dialect } from './dialect.ts'
+import type { FiveAxis } from './five-axis.ts'
 import { figure, interpretationProblems, lengthFigure } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { Asker, MotionMaker } from './motion-maker.ts'
@@ -27,19 +28,21 @@ export class MotionReader {
   readonly #words: BlockWords
   readonly #axisWords: AxisWords
   readonly #maker: MotionMaker
+  readonly #fiveAxis: FiveAxis
   readonly #state: ModalState
   /** Joint numbers of X, Y and Z, or -1. */
   readonly #linear: readonly number[]
   readonly #start = new Float64Array(3)
   readonly #end = new Float64Array(3)
 
-  constructor(input: { readonly machine: Machine, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, state: ModalState) {
+  constructor(input: { readonly machine: Machine, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, fiveAxis: FiveAxis, state: ModalState) {
     this.#machine = input.machine
     this.#dialect = input.dialect
     this.#problems = input.problems
     this.#words = words
     this.#axisWords = axisWords
     this.#maker = maker
+    this.#fiveAxis = fiveAxis
     this.#state = state
     this.#linear = ['X', 'Y', 'Z'].map(letter => input.machine.axes.findIndex(axis => axis.letter === letter))
   }
@@ -48,7 +51,7 @@ export class MotionReader {
   move(asker: Asker): void {
     const state = this.#state, motion = state.motion
     const isArc = motion === 2 || motion === 3
-    const asks = this.#axisWords.hasAny() || isArc && (this.#words.has(R) || centreLetters.some(letter => this.#words.has(letter)))
+    const asks = this.#axisWords.hasAny() || this.#fiveAxis.hasVector() || isArc && (this.#words.has(R) || centreLetters.some(letter => this.#words.has(letter)))
     if (!asks) return
     const inMachine = this.#words.codes.some(code => code.effect === 'machine-frame')
     const isKnownMotion = motion === 0 || motion === 1 || isArc
@@ -62,6 +65,7 @@ export class MotionReader {
     const target = this.#maker.newTarget()
     this.#axisWords.into(target, state.distance === 91)
     if (isArc) return this.#arc(asker, target, motion === 2)
+    if (this.#fiveAxis.hasVector()) this.#fiveAxis.aimTarget(target, asker)
     if (isKnownMotion) return this.#maker.moveToTarget(state, asker, motion === 0, this.#axisWords.unit, this.#machine.control.inverseTime)
     if (motion === undefined || motion === 80) this.#problems.count('no-motion-code', asker.line, asker.span, count => interpretationProblems.noMotionCode(count))
     else {
