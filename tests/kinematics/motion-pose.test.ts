@@ -69,6 +69,10 @@ describe.each(wishes.map((wish, i) => [wish, 700 + i] as const))('%s, seed %i', 
       // A mean over the step, so never above the largest value in it.
       expect(distance(now.v, last.v) * steps, where).toBeLessThanOrEqual(acceleration * (1 + 1e-9) + 1e-6)
       expect(distance(now.w, last.w) * steps, where).toBeLessThanOrEqual(turnRate * (1 + 1e-9) + 1e-9)
+      for (const [x, y, z] of [[1, 0, 0], [0, 0.6, 0.8], [pose.squareX, pose.squareY, pose.squareZ]] as const) {
+        const along = Math.abs((now.v[0] - last.v[0]) * x + (now.v[1] - last.v[1]) * y + (now.v[2] - last.v[2]) * z) * steps
+        expect(along, where).toBeLessThanOrEqual(pose.accelerationAlong(x, y, z) * (1 + 1e-9) + 1e-6)
+      }
       last = now
     }
   }))
