@@ -52,6 +52,22 @@ export interface Toolpath {
   /** Index of the motion's arc record, or -1; absent records take no room. */
   readonly arcOf: Int32Array
   readonly arcs: Float64Array
+  /** Index into `calls` of the call a motion belongs to, or -1; absent where the program calls nothing. */
+  readonly callOf?: Int32Array
+  readonly calls?: readonly CallRecord[]
+}
+
+/** One call site, however often it is passed: the way to a motion goes over `parent`. */
+export interface CallRecord {
+  /** The call that the calling program itself was called by, or -1. */
+  readonly parent: number
+  /** 0-based line of the calling text. */
+  readonly line: number
+  /** Number of the program called. */
+  readonly program: number
+  /** Path of the calling text and of the called one where they are not the program itself. */
+  readonly file?: string
+  readonly target?: string
 }
 
 export const NO_TOOL = 255
@@ -70,6 +86,8 @@ export class ToolpathBuilder {
   #arcOf = new Int32Array(1024)
   #joints: Float64Array
   #arcs = new Float64Array(ARC_STRIDE * 16)
+  #callOf: Int32Array | undefined
+  #call = -1
 
   /** `start`: joint values before the first motion. */
   constructor(axes: readonly string[], start: ArrayLike<number>) {
@@ -81,6 +99,12 @@ export class ToolpathBuilder {
 
   get count(): number { return this.#count }
 
+  /** Motions from here on belong to this call record; -1: to the program itself. */
+  setCall(record: number): void {
+    this.#call = record
+    if (record >= 0) this.#callOf ??= new Int32Array(this.#kind.length).fill(-1)
+  }
+
   /** Adds a motion to the joints given and returns its index. `arc` is a record of ARC_STRIDE numbers. */
   push(kind: number, flags: number, line: number, tool: number, seconds: number, joints: ArrayLike<number>, arc?: ArrayLike<number>): number {
     const i = this.#count
@@ -91,6 +115,7 @@ export class ToolpathBuilder {
     this.#tool[i] = tool
     this.#seconds[i] = seconds
     this.#arcOf[i] = -1
+    if (this.#callOf !== undefined) this.#callOf[i] = this.#call
     const row = (i + 1) * this.#width
     for (let j = 0; j < this.#width; j++) this.#joints[row + j] = joints[j]
     if (arc !== undefined) {
@@ -104,7 +129,7 @@ export class ToolpathBuilder {
     return i
   }
 
-  finish(): Toolpath {
+  finish(calls: readonly CallRecord[] = []): Toolpath {
     const n = this.#count
     return {
       count: n,
@@ -117,6 +142,7 @@ export class ToolpathBuilder {
       joints: this.#joints.slice(0, (n + 1) * this.#width),
       arcOf: this.#arcOf.slice(0, n),
       arcs: this.#arcs.slice(0, this.#arcCount * ARC_STRIDE),
+      ...this.#callOf === undefined ? {} : { callOf: this.#callOf.slice(0, n), calls },
     }
   }
 
@@ -128,6 +154,7 @@ export class ToolpathBuilder {
     this.#tool = enlarge(this.#tool, size)
     this.#seconds = enlarge(this.#seconds, size)
     this.#arcOf = enlarge(this.#arcOf, size)
+    if (this.#callOf !== undefined) this.#callOf = enlarge(this.#callOf, size)
     this.#joints = enlarge(this.#joints, (size + 1) * this.#width)
   }
 }

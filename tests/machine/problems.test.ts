@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest'
+import { usualVariables } from '../../server/engine/machine/dialect.ts'
 import { run, testTool } from './run-program.ts'
 import type { RunWish } from './run-program.ts'
 
@@ -46,10 +47,37 @@ describe('what the interpreter tells, and where', () => {
     ['G80 X1', ['not-checked "G80 X1"'], 'no motion code'],
     ['G68 X0 Y0 R30', ['not-checked "G68"'], 'turned coordinates on'],
     ['G68.2 X0 Y0 Z0 I0 J0 K0', ['not-checked "G68.2"'], 'tilted working plane on'],
-    ['G92 X0', ['not-checked "G92"'], 'position set'],
+    ['G92', ['malformed-word "G92"'], 'G92 needs an axis word'],
+    // NISTIR 6556 3.5.5.
+    ['G10 L2 P10 X1', ['unset-work-offset "P10"'], 'P goes from 1 (G54) to 9 (G59.3)'],
+    ['G10 L1 P1 R5', ['not-checked "G10"'], 'tool data'],
+    ['S-5', ['malformed-number "S-5"'], 'S-5: a spindle speed is not negative'],
+    ['T-1', ['malformed-number "T-1"'], 'T-1: a tool number is not negative'],
+    // NISTIR 6556 3.5.9.
+    ['G38.2 X10 F60', ['not-checked "G38.2 X10 F60"'], 'as if nothing were touched'],
+    ['G38.2 X0.25 F60', ['cycle-misuse "G38.2 X0.25 F60"', 'not-checked "G38.2 X0.25 F60"'], 'moves 0.25 mm; it needs 0.254 mm'],
+    ['G38.2 X5 A1 F60', ['cycle-misuse "G38.2 X5 A1 F60"', 'not-checked "G38.2 X5 A1 F60"'], 'turns a rotary axis'],
+    ['G93 G38.2 X5 F60', ['cycle-misuse "G93 G38.2 X5 F60"', 'not-checked "G93 G38.2 X5 F60"'], 'inverse-time'],
     ['G43.5 H0', ['not-checked "G43.5"'], 'I J K'],
-    ['G65 P9 A1', ['not-checked "G65"'], 'Where the axes stand behind it is not known'],
-    ['M98 P12', ['not-checked "M98"'], 'call of another program'],
+    ['G65 P9 A1', ['missing-target "P9"'], 'Where the axes stand behind the call is not known'],
+    ['M98 P12', ['missing-target "P12"'], 'Program O12 is neither in this text nor a file beside it'],
+    ['M98', ['missing-target "M98"'], 'names no program'],
+    ['GOTO 50\nX1', ['missing-target "GOTO 50"', 'not-checked "X1"'], 'N50 is not in this program'],
+    ['WHILE [1 LT 2] DO1\nM30', ['missing-target "WHILE [1 LT 2] DO1"'], 'has no END1'],
+    ['END2', ['missing-target "END2"'], 'has no DO2'],
+    ['IF [1 EQ 1] X5', ['malformed-word "IF [1 EQ 1] X5"'], 'GOTO or THEN'],
+    ['GOTO 1\nN1\nN1', ['duplicate-sequence-number "GOTO 1"'], 'stands in this program twice'],
+    ['#5400000=1\n#5220=3', ['bad-expression "#5220=3"'], 'cannot be set'],
+    ['#[1.5]=1', ['bad-expression "#[1.5]=1"'], '#1.5 is no variable'],
+    ['G1 X#5400 F1', ['bad-expression "X#5400"'], 'beyond the variables', { control: { variables: { ...usualVariables, last: 5399 } } }],
+    ['G1 X#2000 F1', ['not-checked "X#2000"'], '#2000 holds what only the machine knows'],
+    ['G1 X#5061 F1', ['not-checked "X#5061"'], '#5061 holds what only the machine knows'],
+    ['G1 X#500 F1', ['undefined-variable "X#500"'], '#500 is read before anything is stored in it'],
+    ['G1 X#500 F1', ['undefined-variable "X#500"'], 'Nothing is taken for its value', { control: { variables: { ...usualVariables, unset: 'zero' } } }],
+    ['#1=[4/0]', ['bad-expression "#1=[4/0]"'], 'it divides by zero'],
+    // NISTIR 6556 E.2 does not derive a sign before a bracket or a variable.
+    ['G1 X-[2] F1', ['bad-expression "X-[2]"'], 'belongs to a plain number', { control: { variables: { ...usualVariables, signBefore: false } } }],
+    ['G1 X-#1 F1', ['bad-expression "X-#1"'], 'belongs to a plain number', { control: { variables: { ...usualVariables, signBefore: false } } }],
     ['G33 Z-5 K1\nX2', ['not-checked "G33"'], 'G33 (thread, constant lead) is not simulated (2 blocks)'],
     ['G53.1', ['not-checked "G53.1"'], 'tilted plane'],
     ['G96 S100', ['not-checked "G96"'], 'constant surface speed'],

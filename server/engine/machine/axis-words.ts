@@ -38,10 +38,6 @@ export class AxisWords {
     return false
   }
 
-  areAllZero(): boolean {
-    return this.#letters.every(letter => !this.#words.has(letter) || this.#words.value(letter) === 0)
-  }
-
   /** A length of the block in mm. */
   length(letter: number): number {
     return this.#words.value(letter) * this.unit

@@ -6,14 +6,21 @@ import type { Code } from '../nc/codes.ts'
 import { blockSpan } from '../nc/words.ts'
 import { AxisWords } from './axis-words.ts'
 import { BlockWords, letterIndex } from './block-words.ts'
+import { macroLocals } from './call-request.ts'
+import type { CallRequest } from './call-request.ts'
 import { Coordinates } from './coordinates.ts'
+import { variableRules } from './dialect.ts'
 import type { Dialect } from './dialect.ts'
+import { flowProblems } from './flow-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import { MotionMaker } from './motion-maker.ts'
 import type { MotionSink } from './motion-maker.ts'
 import { MotionReader } from './motion-reader.ts'
+import { OffsetCodes } from './offset-codes.ts'
 import type { ProblemCollector } from './problem-collector.ts'
+import { SystemVariables } from './system-variables.ts'
+import type { Variables } from './variables.ts'
 
 export interface ExecutionInput {
   readonly machine: Machine
@@ -22,9 +29,10 @@ export interface ExecutionInput {
   readonly dialect: Dialect
   readonly problems: ProblemCollector
   readonly sink: MotionSink
+  readonly variables: Variables
 }
 
-const F = letterIndex('F'), H = letterIndex('H'), S = letterIndex('S'), T = letterIndex('T')
+const D = letterIndex('D'), F = letterIndex('F'), H = letterIndex('H'), L = letterIndex('L'), P = letterIndex('P'), S = letterIndex('S'), T = letterIndex('T')
 
 /**
  * The control: runs one block after the other over the modal state, in the order of NISTIR 6556
@@ -33,12 +41,17 @@ const F = letterIndex('F'), H = letterIndex('H'), S = letterIndex('S'), T = lett
 export class BlockExecutor {
   readonly state: ModalState
   dwellSeconds = 0
+  /** The call, or the return from one, that the last block asks for. */
+  request: CallRequest | undefined
+  /** Whether the last block gave axis words to a motion. */
+  moved = false
   readonly #input: ExecutionInput
   readonly #words: BlockWords
   readonly #axisWords: AxisWords
   readonly #coordinates: Coordinates
   readonly #maker: MotionMaker
   readonly #motion: MotionReader
+  readonly #offsets: OffsetCodes
   readonly #asker = { line: 0, span: { start: 0, end: 0 } }
   #hasNewFrame = false
   #hasLost = false
@@ -53,18 +66,22 @@ export class BlockExecutor {
     this.#maker = new MotionMaker(input.machine, input.setup, this.#coordinates, input.problems, input.sink, state)
     this.#axisWords = new AxisWords(input.machine, this.#words, input.problems)
     this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, state)
+    this.#offsets = new OffsetCodes(input.problems, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
+    input.variables.system = new SystemVariables(input.machine, variableRules(input.machine.control), state, this.#coordinates, () => { this.#renumber() })
     // At the very start the joints are the machine's home and the programmed position follows from them.
     if (Object.values(state.position).every(Number.isNaN)) this.#maker.renumber()
     this.#writeBack()
   }
 
-  /** Runs the block; after the program's end nothing is run any more. */
-  execute(block: Block): void {
+  /** Runs the block; after the program's end nothing is run any more. `line`: the line of the program its motions count for. */
+  execute(block: Block, line = block.line): void {
     const state = this.state
+    this.request = undefined
+    this.moved = false
     if (state.ended) return
-    const words = this.#words
-    words.collect(block, this.#input.dialect, this.#input.problems)
-    this.#asker.line = block.line
+    const words = this.#words, problems = this.#input.problems
+    words.collect(block, this.#input.dialect, problems)
+    this.#asker.line = line
     this.#asker.span = blockSpan(block)
     this.#hasNewFrame = false
     this.#hasLost = false
@@ -84,15 +101,53 @@ export class BlockExecutor {
     const taker = words.axisTaker
     // The words of a dwell or a call are no axis words, whatever their letters.
     if (taker === undefined || taker.effect === 'home') this.#axisWords.checkLetters(this.#asker)
-    if (taker === undefined) this.#motion.move(this.#asker)
+    if (taker === undefined) {
+      this.moved = this.#axisWords.hasAny()
+      this.#motion.move(this.#asker)
+    }
     else if (taker.effect === 'home') this.#motion.home(taker, this.#asker)
     if (this.#hasLost) this.#maker.lose()
-    for (const code of codes) if (code.effect === 'end') this.#end()
+    for (const code of codes) {
+      if (code.effect === 'end') this.#end()
+      else if (code.effect === 'call' || code.effect === 'macro' || code.effect === 'macro-modal') this.#call(code)
+      else if (code.effect === 'macro-off') this.request = { kind: 'modal-off' }
+      else if (code.effect === 'return') this.request = { kind: 'return', sequence: words.value(P), span: words.codeSpan(code) }
+    }
+    this.#writeBack()
+    for (const setting of block.settings) {
+      if (!this.#input.variables.store(setting)) problems.tell({ ...flowProblems.notStored(setting.name === '' ? `#${setting.index}` : `#<${setting.name}>`), span: { start: setting.start, end: setting.end } })
+    }
+  }
+
+  /** Nobody knows what happens here: where the axes stand afterwards is not known. */
+  lose(): void {
+    this.#maker.lose()
     this.#writeBack()
   }
 
   finish(): void {
     this.#maker.finish()
+  }
+
+  #call(code: Code): void {
+    const words = this.#words, span = words.codeSpan(code), program = words.value(P), problems = this.#input.problems
+    if (!words.has(P)) problems.tell({ ...flowProblems.callWithoutNumber(code.code), span })
+    else if (Number.isNaN(program)) {
+      problems.tell({ ...flowProblems.unknownProgram(code.code), span })
+      this.#maker.lose()
+    } else {
+      const repeats = words.has(L) ? Math.max(0, Math.floor(words.value(L))) : 1
+      const locals = code.effect === 'call' ? undefined : macroLocals(words.block, words.firstArgument)
+      const what = { code: code.code, program, repeats: Number.isNaN(repeats) ? 1 : repeats, span: words.span(P) }
+      this.request = code.effect === 'macro-modal' ? { kind: 'modal', ...what, locals: locals ?? new Map<number, number>() } : { kind: 'call', ...what, locals }
+    }
+  }
+
+  /** A variable has changed an offset: same joints, other numbers. */
+  #renumber(): void {
+    this.#coordinates.take(this.state)
+    this.#maker.renumber()
+    this.#writeBack()
   }
 
   /** F, S, T: after the feed mode, before everything else. */
@@ -102,10 +157,16 @@ export class BlockExecutor {
       state.feed = words.value(F)
       state.feedGivenIn = state.feedMode ?? 94
     }
-    if (words.has(S) || words.isUnreadable(S)) state.speed = words.value(S)
+    if (words.has(S) || words.isUnreadable(S)) {
+      const speed = words.value(S)
+      if (speed < 0) this.#input.problems.tell({ ...interpretationProblems.notNegative(`S${speed}`, 'a spindle speed'), span: words.span(S) })
+      else state.speed = speed
+    }
+    if (words.has(D)) state.radiusOffset = words.value(D)
     if (words.has(T) || words.isUnreadable(T)) {
       const number = words.value(T)
-      state.selectedTool = Number.isNaN(number) ? undefined : Math.round(number)
+      if (number < 0) this.#input.problems.tell({ ...interpretationProblems.notNegative(`T${number}`, 'a tool number'), span: words.span(T) })
+      else state.selectedTool = Number.isNaN(number) ? undefined : Math.round(number)
     }
   }
 
@@ -119,8 +180,19 @@ export class BlockExecutor {
       case 'plane': state.plane = number === 18 ? 18 : number === 19 ? 19 : 17; break
       case 'distance': state.distance = number === 91 ? 91 : 90; break
       case 'cycle-return': state.cycleReturn = number === 99 ? 99 : 98; break
-      case 'inch': state.unit = 25.4; break
-      case 'metric': state.unit = 1; break
+      case 'inch': state.unit = this.#axisWords.unit = 25.4; break
+      case 'metric': state.unit = this.#axisWords.unit = 1; break
+      case 'path-control': state.pathControl = number; break
+      case 'probe': state.motion = number; break
+      case 'offset-write': case 'set-position': case 'local-shift':
+        // These count from the position as it reads with the length offset and work offset of this block.
+        this.#takeLengthOffset()
+        if (this.#hasNewFrame) this.#changeFrame()
+        this.#hasNewFrame = false
+        this.#offsets.apply(code, this.#asker)
+        if (code.effect !== 'offset-write' || this.#offsets.hasWritten) this.#hasNewFrame = true
+        break
+      case 'call': case 'return': case 'macro': case 'macro-modal': case 'macro-off': break
       case 'radius-off': state.radiusCompensation = 40; break
       case 'radius-on': state.radiusCompensation = number === 42 ? 42 : 41; break
       case 'spindle-clockwise': state.spindle = 'clockwise'; break
@@ -158,7 +230,7 @@ export class BlockExecutor {
       case 'work-offset':
         state.workOffset = this.#motion.workOffsetName(code)
         this.#hasNewFrame = true
-        if (!this.#coordinates.isGiven(state.workOffset)) {
+        if (!this.#coordinates.isGiven(state.workOffset) && state.writtenOffsets?.[state.workOffset] === undefined) {
           const given = Object.keys(this.#input.setup?.offsets ?? {}).join(', ') || 'none are given'
           problems.tell({ ...interpretationProblems.unsetWorkOffset(state.workOffset, given), span: this.#words.codeSpan(code) })
         }
@@ -201,11 +273,6 @@ export class BlockExecutor {
 
   #startFrame(code: Code): void {
     const state = this.state
-    // A local shift of nil is how G52 is switched off.
-    if (code.code === 'G52' && this.#axisWords.areAllZero()) {
-      this.#removeFrame(['G52'])
-      return
-    }
     const held = state.unsimulated === undefined ? [] : state.unsimulated.split(' ')
     if (!held.includes(code.code)) state.unsimulated = [...held, code.code].join(' ')
     this.#input.problems.count(code.code, this.#asker.line, this.#words.codeSpan(code), count => interpretationProblems.notSimulated(code.code, code.says, count))
@@ -241,6 +308,11 @@ export class BlockExecutor {
   #end(): void {
     const state = this.state
     state.ended = true
+    state.workOffset = 'G54'
+    state.setPosition = undefined
+    state.localShift = undefined
+    this.#coordinates.take(state)
+    this.#maker.renumber()
     state.plane = 17
     state.distance = 90
     state.feedMode = 94

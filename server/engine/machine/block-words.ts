@@ -20,10 +20,12 @@ const ranks: Readonly<Record<Effect, number>> = {
   'radius-off': 13, 'radius-on': 13,
   'length-on': 14, 'length-off': 14, 'tool-centre-on': 14, 'tool-centre-off': 14,
   'work-offset': 15, 'distance': 17, 'cycle-return': 18,
-  'frame-off': 19, 'frame-on': 19, 'lost': 19, 'home': 19,
+  'path-control': 16,
+  'frame-off': 19, 'frame-on': 19, 'lost': 19, 'home': 19, 'offset-write': 19, 'set-position': 19, 'local-shift': 19,
   // Before the motion codes: in "G0 G40 G49 G80", the start line of most programs, G0 stays in force.
   'cycle-cancel': 19,
-  'machine-frame': 20, 'motion': 20, 'cycle': 20,
+  'machine-frame': 20, 'motion': 20, 'cycle': 20, 'probe': 20,
+  'call': 20, 'return': 20, 'macro': 20, 'macro-modal': 20, 'macro-off': 20,
   'stop': 21, 'end': 21,
 }
 
@@ -44,6 +46,8 @@ export class BlockWords {
   /** Codes in the order of execution. */
   readonly codes: Code[] = []
   readonly #codeWords: number[] = []
+  /** Index of the first word that belongs to a macro call and to nothing else; -1 without one. */
+  firstArgument = -1
   /** The code that takes the axis words away from the motion code in force. */
   axisTaker: Code | undefined
 
@@ -58,8 +62,11 @@ export class BlockWords {
     this.codes.length = 0
     this.#codeWords.length = 0
     this.axisTaker = undefined
+    this.firstArgument = -1
     for (let i = 0; i < block.count; i++) {
       const letter = (block.letters[i] ?? 65) - 65
+      // Of a macro call's words only P and L say something to the control.
+      if (this.firstArgument >= 0 && letter !== 15 && letter !== 11) continue
       if (letter === 6 || letter === 12) {
         this.#addCode(i, letter === 6 ? 'G' : 'M', dialect, problems)
         continue
@@ -122,6 +129,7 @@ export class BlockWords {
     this.codes.splice(at, 0, code)
     this.#codeWords.splice(at, 0, index)
     if (code.takesAxisWords === true) this.axisTaker = code
+    if (code.effect === 'macro' || code.effect === 'macro-modal') this.firstArgument = index + 1
   }
 
   #findConflicts(problems: ProblemCollector): void {
@@ -151,7 +159,7 @@ export class BlockWords {
 
 /** NISTIR 6556 3.4: G0–G3 and cycles use the axis words, and so do G10, G28, G30 and G92. */
 function takesAxisWords(code: Code): boolean {
-  return code.takesAxisWords === true && code.effect !== 'dwell' || code.effect === 'motion' || code.effect === 'cycle'
+  return code.takesAxisWords === true && code.effect !== 'dwell' || code.effect === 'motion' || code.effect === 'cycle' || code.effect === 'probe'
 }
 
 /** G53 says what the axis words of a straight move mean; a code that takes them for itself leaves it none. */

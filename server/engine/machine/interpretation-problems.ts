@@ -58,6 +58,16 @@ export const interpretationProblems = {
     rule: 'arc-radius-mismatch', message: `The centre lies ${startRadius} from the start but ${endRadius} from the end: they differ by ${difference}, allowed are ${tolerance}. A spiral about the centre given is simulated.` }),
   nearHalfTurn: (degrees: string) => ({
     rule: 'arc-near-half-turn', message: `The arc turns ${degrees}° and is given by R: near a half turn the rounding of R moves the centre a long way. Give the centre instead.` }),
+  noSuchWrittenOffset: (list: string, number: string) => ({
+    rule: 'unset-work-offset', message: `G10 ${list} ${number} names no work offset: with L2, P goes from 1 (G54) to 9 (G59.3). Nothing is written.` }),
+  wordsWanted: (code: string, wanted: string) => ({
+    rule: 'malformed-word', message: `${code} needs ${wanted}; the block gives none. It has no effect.` }),
+  notNegative: (word: string, what: string) => ({
+    rule: 'malformed-number', message: `${word}: ${what} is not negative. It is left out.` }),
+  probe: (count: number) => ({
+    rule: 'not-checked', level: 'note' as const, message: `G38.2 is simulated to the point programmed, as if nothing were touched on the way (${blocks(count)}).` }),
+  probeMisuse: (because: string) => ({
+    rule: 'cycle-misuse', message: `G38.2 ${because}.` }),
   unsetWorkOffset: (name: string, given: string) => ({
     rule: 'unset-work-offset', message: `${name} is not among the offsets of the setup sheet (${given}). Motion with it in force is not checked.` }),
   toolNotInSetup: (number: number, given: string) => ({
@@ -80,4 +90,4 @@ export const interpretationProblems = {
     rule: 'not-checked', message: `The dwell has no time that is known (${words}). It counts as nothing.` }),
   moreLikeIt: (rule: string, count: number) => ({
     rule: 'not-checked', message: `${count.toLocaleString('en-US')} more findings of "${rule}" from here on are not listed.` }),
-} as const satisfies Record<string, (...values: never[]) => Pick<Problem, 'rule' | 'message'>>
+} as const satisfies Record<string, (...values: never[]) => Pick<Problem, 'rule' | 'message' | 'level'>>

@@ -66,6 +66,9 @@ export class MotionMaker {
     return this.#target
   }
 
+  /** The target in the making as it stands. */
+  get target(): Float64Array { return this.#target }
+
   /** The joint target in the making, for moves in machine coordinates. */
   newJointTarget(): Float64Array {
     this.#targetJoints.set(this.joints)

@@ -16,6 +16,9 @@ import type { ProblemCollector } from './problem-collector.ts'
 const R = letterIndex('R'), P = letterIndex('P')
 const centreLetters = [letterIndex('I'), letterIndex('J'), letterIndex('K')]
 
+/** A probing move is at least as long: 0.254 mm or 0.01 inch (NISTIR 6556 3.5.9). */
+const LEAST_PROBE_WAY = 0.254
+
 /** Radius arcs in this band are warned of: NISTIR 6556 3.5.3.1 advises against them; radians. */
 const nearHalfTurn = [165 * Math.PI / 180, 195 * Math.PI / 180] as const
 
@@ -62,7 +65,8 @@ export class MotionReader {
     const target = this.#maker.newTarget()
     this.#axisWords.into(target, state.distance === 91)
     if (isArc) return this.#arc(asker, target, motion === 2)
-    if (isKnownMotion) return this.#maker.moveToTarget(state, asker, motion === 0, this.#axisWords.unit, this.#machine.control.inverseTime)
+    if (motion === 38.2) this.#checkProbe(asker)
+    if (isKnownMotion || motion === 38.2) return this.#maker.moveToTarget(state, asker, motion === 0, this.#axisWords.unit, this.#machine.control.inverseTime)
     if (motion === undefined || motion === 80) this.#problems.count('no-motion-code', asker.line, asker.span, count => interpretationProblems.noMotionCode(count))
     else {
       const code = codeOf(this.#dialect, 'G', motion)
@@ -83,7 +87,9 @@ export class MotionReader {
       this.#axisWords.into(this.#maker.newTarget(), state.distance === 91)
       this.#maker.moveToTarget(state, asker, true, unit, inverseTime)
     }
-    const home = this.#machine.home
+    // G30 P3 and P4 are further points, which the machine file does not give.
+    const isFurther = this.#words.has(P) && this.#words.value(P) !== 2
+    const home = code.code === 'G28' ? this.#machine.home : isFurther ? undefined : this.#machine.secondHome
     if (home === undefined) this.#problems.count(`home ${code.code}`, asker.line, this.#words.codeSpan(code), () => interpretationProblems.noHome(code.code))
     const joints = this.#maker.newJointTarget()
     for (let j = 0; j < joints.length; j++) if (all || this.#axisWords.has(j)) joints[j] = home?.[j] ?? Number.NaN
@@ -114,6 +120,20 @@ export class MotionReader {
     const joints = this.#maker.newJointTarget()
     for (let j = 0; j < joints.length; j++) if (this.#axisWords.has(j)) joints[j] = this.#axisWords.value(j)
     this.#maker.moveToJoints(this.#state, asker, rapid, this.#axisWords.unit, this.#machine.control.inverseTime)
+  }
+
+  /** NISTIR 6556 3.5.9: what a probing move must not do. */
+  #checkProbe(asker: Asker): void {
+    const axes = this.#machine.axes, now = this.#maker.programmed, target = this.#maker.target
+    const tell = (because: string) => { this.#problems.tell({ ...interpretationProblems.probeMisuse(because), span: asker.span }) }
+    const step = (j: number) => Math.abs((target[j] ?? 0) - (now[j] ?? 0))
+    if (this.#state.feedMode === 93) tell('does not go with inverse-time feed (G93)')
+    if (axes.some((axis, j) => axis.kind === 'rotary' && step(j) > 1e-9)) tell('turns a rotary axis; a probing move goes straight along X, Y and Z')
+    else {
+      const way = Math.hypot(...this.#linear.map(j => j < 0 ? 0 : step(j)))
+      if (way < LEAST_PROBE_WAY) tell(`moves ${lengthFigure(way, this.#axisWords.unit)}; it needs ${lengthFigure(LEAST_PROBE_WAY, this.#axisWords.unit)} or more`)
+    }
+    this.#problems.count('probe', asker.line, asker.span, count => interpretationProblems.probe(count))
   }
 
   /** Not simulated: where X and Y go is known, the level Z ends on is not. */
