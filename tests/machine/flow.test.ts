@@ -67,7 +67,7 @@ describe('calls', () => {
 
   test('motions know their line and their call', () => {
     const { toolpath } = run(`${go}M98 P100\nX9\nM98 P100\nM30\nO100\nX1\nM98 P200\nM99\nO200 X2\nM99`)
-    expect([...toolpath.line].map(line => line + 1)).toEqual([7, 9, 3, 7, 9])
+    expect([...toolpath.line].map(line => line + 1)).toEqual([7, 10, 3, 7, 10])
     expect([...toolpath.callOf ?? []]).toEqual([0, 1, -1, 2, 3])
     expect(toolpath.calls).toEqual([
       { parent: -1, line: 1, program: 100 }, { parent: 0, line: 7, program: 200 }, { parent: -1, line: 3, program: 100 }, { parent: 2, line: 7, program: 200 },

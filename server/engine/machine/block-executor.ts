@@ -104,6 +104,8 @@ export class BlockExecutor {
     if (taker === undefined) {
       this.moved = this.#axisWords.hasAny()
       this.#motion.move(this.#asker)
+      this.dwellSeconds += this.#motion.cycles.dwellSeconds
+      this.#motion.cycles.dwellSeconds = 0
     }
     else if (taker.effect === 'home') this.#motion.home(taker, this.#asker)
     if (this.#hasLost) this.#maker.lose()
@@ -125,7 +127,14 @@ export class BlockExecutor {
     this.#writeBack()
   }
 
+  /** Whether the machine stands where the program has come to, so that a run can go on from here. */
+  get isSettled(): boolean {
+    return !this.#motion.compensation.isOn && !this.#motion.compensation.isWaiting
+  }
+
   finish(): void {
+    this.#motion.compensation.end()
+    this.#writeBack()
     this.#maker.finish()
   }
 
@@ -171,10 +180,15 @@ export class BlockExecutor {
   }
 
   #apply(code: Code): void {
+    if (this.#motion.compensation.isOn) this.#checkCompensation(code)
     const state = this.state, problems = this.#input.problems, number = numberOf(code)
     switch (code.effect) {
       case 'none': case 'stop': case 'end': case 'home': break
-      case 'motion': case 'cycle': case 'cycle-cancel': state.motion = number; break
+      case 'cycle': state.motion = number; break
+      case 'motion': case 'cycle-cancel':
+        state.motion = number
+        state.cycle = undefined
+        break
       case 'machine-frame': break
       case 'feed-mode': state.feedMode = feedModeOf(code); break
       case 'plane': state.plane = number === 18 ? 18 : number === 19 ? 19 : 17; break
@@ -183,7 +197,10 @@ export class BlockExecutor {
       case 'inch': state.unit = this.#axisWords.unit = 25.4; break
       case 'metric': state.unit = this.#axisWords.unit = 1; break
       case 'path-control': state.pathControl = number; break
-      case 'probe': state.motion = number; break
+      case 'probe':
+        state.motion = number
+        state.cycle = undefined
+        break
       case 'offset-write': case 'set-position': case 'local-shift':
         // These count from the position as it reads with the length offset and work offset of this block.
         this.#takeLengthOffset()
@@ -193,8 +210,19 @@ export class BlockExecutor {
         if (code.effect !== 'offset-write' || this.#offsets.hasWritten) this.#hasNewFrame = true
         break
       case 'call': case 'return': case 'macro': case 'macro-modal': case 'macro-off': break
-      case 'radius-off': state.radiusCompensation = 40; break
-      case 'radius-on': state.radiusCompensation = number === 42 ? 42 : 41; break
+      case 'radius-off':
+        this.#motion.compensation.end()
+        state.radiusCompensation = 40
+        break
+      case 'radius-on': {
+        const { compensation } = this.#motion
+        if (compensation.isOn) compensation.tellMisuse(`is on already when ${code.code} comes; G40 stands between`, this.#asker)
+        if (state.toolCentre) compensation.tellMisuse(`begins (${code.code}) while tool-centre control is on`, this.#asker)
+        compensation.end()
+        state.radiusCompensation = number === 42 ? 42 : 41
+        compensation.begin({ line: this.#asker.line, span: this.#words.codeSpan(code) })
+        break
+      }
       case 'spindle-clockwise': state.spindle = 'clockwise'; break
       case 'spindle-counterclockwise': state.spindle = 'counterclockwise'; break
       case 'spindle-clockwise-coolant': state.spindle = 'clockwise'; state.coolant = true; break
@@ -247,6 +275,14 @@ export class BlockExecutor {
         break
       default: code.effect satisfies never
     }
+  }
+
+  /** NISTIR 6556 3.5.10 and appendix B: what must not change while radius compensation is on. */
+  #checkCompensation(code: Code): void {
+    const what = notWhileCompensating[code.effect]
+    if (what === undefined) return
+    this.#motion.compensation.tellMisuse(`is on while ${code.code} changes ${what}`, { line: this.#asker.line, span: this.#words.codeSpan(code) })
+    this.#motion.compensation.end()
   }
 
   #changeTool(): void {
@@ -307,6 +343,7 @@ export class BlockExecutor {
   /** M2 and M30: what they reset by NISTIR 6556 3.6.1. */
   #end(): void {
     const state = this.state
+    this.#motion.compensation.end()
     state.ended = true
     state.workOffset = 'G54'
     state.setPosition = undefined
@@ -330,6 +367,11 @@ export class BlockExecutor {
       if (letter !== undefined) state.position[letter] = programmed[j] ?? Number.NaN
     }
   }
+}
+
+const notWhileCompensating: Readonly<Partial<Record<Code['effect'], string>>> = {
+  'plane': 'the plane', 'inch': 'the units', 'metric': 'the units', 'work-offset': 'the work offset', 'offset-write': 'an offset', 'set-position': 'the position',
+  'local-shift': 'the position', 'length-on': 'the length offset', 'length-off': 'the length offset', 'tool-change': 'the tool', 'tool-centre-on': 'to tool-centre control',
 }
 
 function numberOf(code: Code): number {

@@ -35,9 +35,15 @@ export const interpretationProblems = {
   positionLost: (code: string, says: string, count: number) => ({
     rule: 'not-checked', message: `${code} (${says}) is not simulated (${blocks(count)}). Where the axes stand behind it is not known; motion is not checked until each axis has been given a value again.` }),
   cycle: (code: string, count: number) => ({
-    rule: 'not-checked', message: `${code}: fixed cycles are not simulated yet (${blocks(count)}). Their moves are not checked, and Z is not known until it is given again.` }),
-  radiusCompensation: (code: string, count: number) => ({
-    rule: 'not-checked', message: `${code}: radius compensation is not simulated yet (${blocks(count)} with it on). Motion is not checked until G40 and the block after it.` }),
+    rule: 'not-checked', message: `${code}: this cycle is not simulated (${blocks(count)}). Its moves are not checked, and Z is not known until it is given again.` }),
+  cycleMisuse: (code: string, because: string) => ({
+    rule: 'cycle-misuse', message: `${code} ${because}.` }),
+  unknownShift: (code: string, count: number) => ({
+    rule: 'not-checked', level: 'note' as const, message: `${code} draws the tool off the wall, and without I and J the machine decides which way (${blocks(count)}). The tool is simulated going straight up.` }),
+  compensationMisuse: (code: string, because: string) => ({
+    rule: 'radius-compensation-misuse', message: `Radius compensation ${code} ${because}.` }),
+  unknownRadius: (code: string, how: string) => ({
+    rule: 'not-checked', message: `${code} ${how}: the radius is not known. Motion is not checked until G40 and the block after it.` }),
   noMotionCode: (count: number) => ({
     rule: 'not-checked', message: `Axis words while no motion code (G0, G1, G2, G3) is in force (${blocks(count)}). Whether the control moves here in rapid or at the feed is not known; these moves are not checked.` }),
   arcPlaneWithoutAxis: (letter: string, machine: string, count: number) => ({

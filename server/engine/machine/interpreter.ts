@@ -107,7 +107,7 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
       step.endMotion = builder.count
       onBlock(step)
     }
-    if (run.steps % CHECKPOINT_BLOCKS === 0) checkpoints.push(run.snapshot())
+    if (run.steps - (checkpoints[checkpoints.length - 1]?.steps ?? 0) >= CHECKPOINT_BLOCKS && run.executor.isSettled) checkpoints.push(run.snapshot())
   }
   run.executor.finish()
   if (run.hasFlowed && complete) readLeftOut(text, machine.control, lineStarts, firstStep, problems)
@@ -117,7 +117,7 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
     let wanted = Math.max(0, Math.floor(line))
     while (wanted < firstStep.length && firstStep[wanted] === 0) wanted++
     const target = firstStep[wanted] ?? run.steps + 1
-    const checkpoint = checkpoints[Math.min(Math.floor((target - 1) / CHECKPOINT_BLOCKS), checkpoints.length - 1)]
+    const checkpoint = checkpoints.findLast(each => each.steps < target)
     if (checkpoint === undefined) return cloneState(state)
     const replayed = cloneState(checkpoint.state)
     const again = begin(checkpoint, replayed, new ProblemCollector(() => undefined), nowhere(), () => undefined)

@@ -6,7 +6,6 @@ import type { ArcAnswer } from './arc.ts'
 import type { Coordinates } from './coordinates.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
-import { planeOf } from './plane.ts'
 import type { ProblemCollector } from './problem-collector.ts'
 import { feedSeconds, rapidArrivals, rapidJointAt, rapidSeconds } from './timing.ts'
 
@@ -80,6 +79,13 @@ export class MotionMaker {
     this.#coordinates.toProgrammed(this.joints, this.programmed)
   }
 
+  /** What the program would call the place where the machine stands: under radius compensation that is beside the contour. */
+  standing(): Float64Array {
+    const place = new Float64Array(this.joints.length)
+    this.#coordinates.toProgrammed(this.joints, place)
+    return place
+  }
+
   /** Nobody knows where the machine stands from here. */
   lose(): void {
     this.joints.fill(Number.NaN)
@@ -123,6 +129,15 @@ export class MotionMaker {
     this.programmed.set(this.#target)
   }
 
+  /** To the target, with these two joints at a distance from it that nobody knows. */
+  jumpBeside(state: ModalState, asker: Asker, first: number, second: number): void {
+    this.#solve(state, asker)
+    this.#targetJoints[first] = Number.NaN
+    this.#targetJoints[second] = Number.NaN
+    this.#push(MotionKind.joints, state, asker, true, 0, undefined, true)
+    this.programmed.set(this.#target)
+  }
+
   /** Tells what was counted; called once at the end. */
   finish(): void {
     const span = this.#firstUnknown
@@ -137,14 +152,6 @@ export class MotionMaker {
       this.#problems.count('no-solution', asker.line, asker.span, () => interpretationProblems.noLinearSolution(this.#machine.name))
     }
     if (state.unsimulated !== undefined) this.#targetJoints.fill(Number.NaN)
-    if (state.radiusCompensation !== 41 && state.radiusCompensation !== 42) return
-    // The tool runs beside the contour by an amount that is not worked out.
-    const plane = planeOf(state.plane)
-    for (const letter of ['XYZ'.charAt(plane.first), 'XYZ'.charAt(plane.second)]) {
-      const joint = this.#axes.findIndex(axis => axis.letter === letter)
-      if (joint >= 0) this.#targetJoints[joint] = Number.NaN
-    }
-    this.#problems.count('radius-compensation', asker.line, asker.span, count => interpretationProblems.radiusCompensation(`G${state.radiusCompensation}`, count))
   }
 
   #rapid(state: ModalState, asker: Asker): void {

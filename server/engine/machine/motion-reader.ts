@@ -1,16 +1,19 @@
 import type { Machine } from '../../../shared/machine.ts'
+import type { Setup } from '../../../shared/setup.ts'
 import type { Code } from '../nc/codes.ts'
 import type { AxisWords } from './axis-words.ts'
 import { buildArc } from './arc.ts'
 import type { ArcAnswer } from './arc.ts'
 import type { BlockWords } from './block-words.ts'
 import { letterIndex } from './block-words.ts'
+import { CycleRunner } from './cycle-runner.ts'
 import { codeOf } from './dialect.ts'
 import type { Dialect } from './dialect.ts'
 import { figure, interpretationProblems, lengthFigure } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { Asker, MotionMaker } from './motion-maker.ts'
 import { planeOf } from './plane.ts'
+import { RadiusCompensation } from './radius-compensation.ts'
 import type { ProblemCollector } from './problem-collector.ts'
 
 const R = letterIndex('R'), P = letterIndex('P')
@@ -33,10 +36,12 @@ export class MotionReader {
   readonly #state: ModalState
   /** Joint numbers of X, Y and Z, or -1. */
   readonly #linear: readonly number[]
+  readonly cycles: CycleRunner
+  readonly compensation: RadiusCompensation
   readonly #start = new Float64Array(3)
   readonly #end = new Float64Array(3)
 
-  constructor(input: { readonly machine: Machine, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, state: ModalState) {
+  constructor(input: { readonly machine: Machine, readonly setup: Setup | undefined, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, state: ModalState) {
     this.#machine = input.machine
     this.#dialect = input.dialect
     this.#problems = input.problems
@@ -45,6 +50,8 @@ export class MotionReader {
     this.#maker = maker
     this.#state = state
     this.#linear = ['X', 'Y', 'Z'].map(letter => input.machine.axes.findIndex(axis => axis.letter === letter))
+    this.compensation = new RadiusCompensation(input.machine, input.setup, input.problems, maker, state)
+    this.cycles = new CycleRunner(input.machine, input.problems, words, axisWords, maker, state, this.#linear)
   }
 
   /** The motion of the code in force, if the block asks for any. */
@@ -52,8 +59,17 @@ export class MotionReader {
     const state = this.#state, motion = state.motion
     const isArc = motion === 2 || motion === 3
     const asks = this.#axisWords.hasAny() || isArc && (this.#words.has(R) || centreLetters.some(letter => this.#words.has(letter)))
-    if (!asks) return
+    if (!asks) {
+      const code = this.#words.codes.find(each => each.effect === 'cycle')
+      if (code !== undefined) this.#problems.tell({ ...interpretationProblems.cycleMisuse(code.code, 'names no X, Y or Z: no hole is made'), span: this.#words.codeSpan(code) })
+      return
+    }
     const inMachine = this.#words.codes.some(code => code.effect === 'machine-frame')
+    const compensation = this.compensation.isOn ? this.compensation : undefined
+    if (compensation !== undefined && (inMachine || motion === 38.2)) {
+      compensation.tellMisuse(inMachine ? 'is on in a block of machine coordinates (G53)' : 'is on while probing', asker)
+      compensation.end()
+    }
     const isKnownMotion = motion === 0 || motion === 1 || isArc
     if (inMachine && (motion === 0 || motion === 1)) return this.#moveInMachine(asker, motion === 0)
     if (inMachine) {
@@ -66,6 +82,8 @@ export class MotionReader {
     this.#axisWords.into(target, state.distance === 91)
     if (isArc) return this.#arc(asker, target, motion === 2)
     if (motion === 38.2) this.#checkProbe(asker)
+    if (compensation !== undefined && isKnownMotion) return compensation.line(asker, motion === 0, this.#axisWords.unit)
+    compensation?.end()
     if (isKnownMotion || motion === 38.2) return this.#maker.moveToTarget(state, asker, motion === 0, this.#axisWords.unit, this.#machine.control.inverseTime)
     if (motion === undefined || motion === 80) this.#problems.count('no-motion-code', asker.line, asker.span, count => interpretationProblems.noMotionCode(count))
     else {
@@ -74,7 +92,7 @@ export class MotionReader {
         this.#problems.count(code.code, asker.line, asker.span, count => interpretationProblems.positionLost(code.code, code.says, count))
         return this.#maker.lose()
       }
-      this.#cycle(asker, target, motion)
+      return this.cycles.run(motion, asker)
     }
     this.#maker.jumpToTarget(state, asker)
   }
@@ -82,6 +100,10 @@ export class MotionReader {
   /** G28: in rapid to the point given, then the axes given (all, when none is) to the machine's home. */
   home(code: Code, asker: Asker): void {
     const state = this.#state, unit = this.#axisWords.unit, inverseTime = this.#machine.control.inverseTime
+    if (this.compensation.isOn) {
+      this.compensation.tellMisuse(`is on while ${code.code} goes home`, asker)
+      this.compensation.end()
+    }
     const all = !this.#axisWords.hasAny()
     if (!all) {
       this.#axisWords.into(this.#maker.newTarget(), state.distance === 91)
@@ -136,13 +158,6 @@ export class MotionReader {
     this.#problems.count('probe', asker.line, asker.span, count => interpretationProblems.probe(count))
   }
 
-  /** Not simulated: where X and Y go is known, the level Z ends on is not. */
-  #cycle(asker: Asker, target: Float64Array, motion: number): void {
-    const z = this.#linear[2] ?? -1
-    if (z >= 0) target[z] = Number.NaN
-    this.#problems.count(`G${motion}`, asker.line, asker.span, count => interpretationProblems.cycle(`G${motion}`, count))
-  }
-
   #arc(asker: Asker, target: Float64Array, clockwise: boolean): void {
     const state = this.#state, unit = this.#axisWords.unit, plane = planeOf(state.plane)
     for (let n = 0; n < 3; n++) {
@@ -172,13 +187,18 @@ export class MotionReader {
     }
     const isLeftOut = [first, second, R].some(letter => this.#words.isUnreadable(letter))
     const isUnknown = [first, second, R].some(letter => this.#words.has(letter) && Number.isNaN(this.#words.value(letter)))
-    if (!isKnown || isLeftOut || isUnknown) return this.#maker.jumpToTarget(state, asker)
+    if (!isKnown || isLeftOut || isUnknown) {
+      this.compensation.end()
+      return this.#maker.jumpToTarget(state, asker)
+    }
     const arc = buildArc({
       start: this.#start, end: this.#end, plane, clockwise, inch: unit === 25.4,
       centre: hasCentre && !hasRadius ? [this.#centre(plane.first, first), this.#centre(plane.second, second)] : undefined,
       radius: hasRadius ? this.#axisWords.length(R) : undefined,
     })
     this.#tellArc(arc, code, asker, hasRadius)
+    if (this.compensation.isOn && arc.record !== undefined) return this.compensation.arc(asker, arc, clockwise, unit)
+    if (this.compensation.isOn) this.compensation.end()
     this.#maker.arcToTarget(state, asker, arc, unit, this.#machine.control.inverseTime)
   }
 
