@@ -78,22 +78,29 @@ export class ToolpathBuilder {
   #arcCount = 0
   readonly #width: number
   readonly #axes: readonly string[]
-  #kind = new Uint8Array(1024)
-  #flags = new Uint8Array(1024)
-  #line = new Uint32Array(1024)
-  #tool = new Uint8Array(1024)
-  #seconds = new Float32Array(1024)
-  #arcOf = new Int32Array(1024)
+  #kind: Uint8Array
+  #flags: Uint8Array
+  #line: Uint32Array
+  #tool: Uint8Array
+  #seconds: Float32Array
+  #arcOf: Int32Array
   #joints: Float64Array
   #arcs = new Float64Array(ARC_STRIDE * 16)
   #callOf: Int32Array | undefined
   #call = -1
 
-  /** `start`: joint values before the first motion. */
-  constructor(axes: readonly string[], start: ArrayLike<number>) {
+  /** `start`: joint values before the first motion. `expected`: about how many motions there will be. */
+  constructor(axes: readonly string[], start: ArrayLike<number>, expected = 1024) {
+    const size = Math.max(16, expected)
+    this.#kind = new Uint8Array(size)
+    this.#flags = new Uint8Array(size)
+    this.#line = new Uint32Array(size)
+    this.#tool = new Uint8Array(size)
+    this.#seconds = new Float32Array(size)
+    this.#arcOf = new Int32Array(size)
     this.#axes = axes
     this.#width = axes.length
-    this.#joints = new Float64Array(1025 * this.#width)
+    this.#joints = new Float64Array((size + 1) * this.#width)
     this.#joints.set(start)
   }
 

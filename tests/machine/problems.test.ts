@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { usualVariables } from '../../server/engine/machine/dialect.ts'
+import { usualVariables } from '../../shared/usual-variables.ts'
 import { run, testTool } from './run-program.ts'
 import type { RunWish } from './run-program.ts'
 

@@ -33,8 +33,10 @@ describe('a machine file that uses every key', () => {
     expect(machine?.control).toMatchObject({
       toolVectorOn: [], inverseTime: 'seconds', dwell: { P: 'seconds' }, wholeNumber: { as: 'increments', increment: 0.001 }, arcCentre: 'absolute',
       rotaryTravel: { A: 'as-written', C: 'shortest' }, rapid: 'straight', subprogram: ['M98'], macro: [], cycles: [], neutral: ['G5.1', 'M10'],
-      define: { M88: { says: 'chip conveyor on', effect: 'none' } },
+      define: { M88: { says: 'chip conveyor on', effect: 'none' } }, jumps: false, callDepth: 4, insideCorner: 'error', blockSkip: [2],
+      variables: { unset: 'zero', named: true, last: 5399, axes: 'XYZAC', fix: 'toward-zero', signBefore: false, spellings: { ROOT: 'SQRT' } },
     })
+    expect(machine?.secondHome).toEqual([0, 0, 600, 0, 0])
   })
 })
 

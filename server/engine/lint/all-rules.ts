@@ -3,7 +3,11 @@ import { arcNearHalfTurn } from './rules/arc-near-half-turn.ts'
 import { arcRadiusMismatch } from './rules/arc-radius-mismatch.ts'
 import { arcWithoutCentre } from './rules/arc-without-centre.ts'
 import { axisRate } from './rules/axis-rate.ts'
+import { badExpression } from './rules/bad-expression.ts'
+import { callTooDeep } from './rules/call-too-deep.ts'
+import { cycleMisuse } from './rules/cycle-misuse.ts'
 import { duplicateSequenceNumber } from './rules/duplicate-sequence-number.ts'
+import { endlessLoop } from './rules/endless-loop.ts'
 import { feedModeLeftover } from './rules/feed-mode-leftover.ts'
 import { gouge } from './rules/gouge.ts'
 import { holderClearance } from './rules/holder-clearance.ts'
@@ -25,6 +29,7 @@ import { missingLengthOffset } from './rules/missing-length-offset.ts'
 import { missingProgramEnd } from './rules/missing-program-end.ts'
 import { missingSpeed } from './rules/missing-speed.ts'
 import { missingStartState } from './rules/missing-start-state.ts'
+import { missingTarget } from './rules/missing-target.ts'
 import { missingWorkOffset } from './rules/missing-work-offset.ts'
 import { modalConflict } from './rules/modal-conflict.ts'
 import { nearSingular } from './rules/near-singular.ts'
@@ -33,6 +38,7 @@ import { neckContact } from './rules/neck-contact.ts'
 import { notChecked } from './rules/not-checked.ts'
 import { overfeed } from './rules/overfeed.ts'
 import { overspeed } from './rules/overspeed.ts'
+import { radiusCompensationMisuse } from './rules/radius-compensation-misuse.ts'
 import { rapidClearance } from './rules/rapid-clearance.ts'
 import { rapidIntoPart } from './rules/rapid-into-part.ts'
 import { repeatedWord } from './rules/repeated-word.ts'
@@ -51,6 +57,7 @@ import { toolNotInSetup } from './rules/tool-not-in-setup.ts'
 import { travelLimit } from './rules/travel-limit.ts'
 import { unclosedBracket } from './rules/unclosed-bracket.ts'
 import { unclosedComment } from './rules/unclosed-comment.ts'
+import { undefinedVariable } from './rules/undefined-variable.ts'
 import { unknownCode } from './rules/unknown-code.ts'
 import { unknownLetter } from './rules/unknown-letter.ts'
 import { unreachableBlock } from './rules/unreachable-block.ts'
@@ -65,7 +72,11 @@ export const allRules: readonly Rule[] = [
   arcRadiusMismatch,
   arcWithoutCentre,
   axisRate,
+  badExpression,
+  callTooDeep,
+  cycleMisuse,
   duplicateSequenceNumber,
+  endlessLoop,
   feedModeLeftover,
   gouge,
   holderClearance,
@@ -87,6 +98,7 @@ export const allRules: readonly Rule[] = [
   missingProgramEnd,
   missingSpeed,
   missingStartState,
+  missingTarget,
   missingWorkOffset,
   modalConflict,
   nearSingular,
@@ -95,6 +107,7 @@ export const allRules: readonly Rule[] = [
   notChecked,
   overfeed,
   overspeed,
+  radiusCompensationMisuse,
   rapidClearance,
   rapidIntoPart,
   repeatedWord,
@@ -113,6 +126,7 @@ export const allRules: readonly Rule[] = [
   travelLimit,
   unclosedBracket,
   unclosedComment,
+  undefinedVariable,
   unknownCode,
   unknownLetter,
   unreachableBlock,

@@ -1,6 +1,7 @@
 import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Machine } from '../../../shared/machine.ts'
 import type { Setup } from '../../../shared/setup.ts'
+import type { Span } from '../../../shared/span.ts'
 import type { Block } from '../nc/block.ts'
 import type { Code } from '../nc/codes.ts'
 import { blockSpan } from '../nc/words.ts'
@@ -15,7 +16,7 @@ import { flowProblems } from './flow-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import { MotionMaker } from './motion-maker.ts'
-import type { MotionSink } from './motion-maker.ts'
+import type { Asker, MotionSink } from './motion-maker.ts'
 import { MotionReader } from './motion-reader.ts'
 import { OffsetCodes } from './offset-codes.ts'
 import type { ProblemCollector } from './problem-collector.ts'
@@ -52,7 +53,7 @@ export class BlockExecutor {
   readonly #maker: MotionMaker
   readonly #motion: MotionReader
   readonly #offsets: OffsetCodes
-  readonly #asker = { line: 0, span: { start: 0, end: 0 } }
+  readonly #asker = new BlockAsker()
   #hasNewFrame = false
   #hasLost = false
 
@@ -82,7 +83,7 @@ export class BlockExecutor {
     const words = this.#words, problems = this.#input.problems
     words.collect(block, this.#input.dialect, problems)
     this.#asker.line = line
-    this.#asker.span = blockSpan(block)
+    this.#asker.block = block
     this.#hasNewFrame = false
     this.#hasLost = false
     this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
@@ -109,15 +110,22 @@ export class BlockExecutor {
     }
     else if (taker.effect === 'home') this.#motion.home(taker, this.#asker)
     if (this.#hasLost) this.#maker.lose()
-    for (const code of codes) {
+    for (let i = 0; i < codes.length; i++) {
+      const code = codes[i]
+      if (code === undefined) continue
       if (code.effect === 'end') this.#end()
       else if (code.effect === 'call' || code.effect === 'macro' || code.effect === 'macro-modal') this.#call(code)
       else if (code.effect === 'macro-off') this.request = { kind: 'modal-off' }
       else if (code.effect === 'return') this.request = { kind: 'return', sequence: words.value(P), span: words.codeSpan(code) }
     }
     this.#writeBack()
+    if (block.settings.length > 0) this.#store(block)
+  }
+
+  /** NISTIR 6556 3.3.3: variables take their new values when the block's words have taken effect. */
+  #store(block: Block): void {
     for (const setting of block.settings) {
-      if (!this.#input.variables.store(setting)) problems.tell({ ...flowProblems.notStored(setting.name === '' ? `#${setting.index}` : `#<${setting.name}>`), span: { start: setting.start, end: setting.end } })
+      if (!this.#input.variables.store(setting)) this.#input.problems.tell({ ...flowProblems.notStored(setting.name === '' ? `#${setting.index}` : `#<${setting.name}>`), span: { start: setting.start, end: setting.end } })
     }
   }
 
@@ -372,6 +380,16 @@ export class BlockExecutor {
 const notWhileCompensating: Readonly<Partial<Record<Code['effect'], string>>> = {
   'plane': 'the plane', 'inch': 'the units', 'metric': 'the units', 'work-offset': 'the work offset', 'offset-write': 'an offset', 'set-position': 'the position',
   'local-shift': 'the position', 'length-on': 'the length offset', 'length-off': 'the length offset', 'tool-change': 'the tool', 'tool-centre-on': 'to tool-centre control',
+}
+
+/** The block in hand as what asks for a motion; its span is only worked out when somebody has to be told. */
+class BlockAsker implements Asker {
+  line = 0
+  block: Block | undefined
+
+  get span(): Span {
+    return this.block === undefined ? { start: 0, end: 0 } : blockSpan(this.block)
+  }
 }
 
 function numberOf(code: Code): number {

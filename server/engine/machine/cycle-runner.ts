@@ -1,4 +1,5 @@
 import type { Machine } from '../../../shared/machine.ts'
+import type { Span } from '../../../shared/span.ts'
 import type { AxisWords } from './axis-words.ts'
 import type { BlockWords } from './block-words.ts'
 import { letterIndex } from './block-words.ts'
@@ -77,7 +78,7 @@ export class CycleRunner {
   #take(number: number, letter: string): CycleWords | undefined {
     const words = this.#words, state = this.#state, kept = state.cycle, isIncremental = state.distance === 91
     const tell = (because: string, letterOf?: number) => {
-      this.#problems.tell({ ...interpretationProblems.cycleMisuse(`G${number}`, because), span: letterOf === undefined ? this.#asker.span : words.span(letterOf) })
+      this.#problems.tell({ ...interpretationProblems.cycleMisuse(`G${number}`, because), span: letterOf === undefined ? this.#codeSpan() : words.span(letterOf) })
     }
     const z = letterIndex(letter), here = this.#here()
     const depth = words.has(z) ? this.#axisWords.length(z) : kept?.depth
@@ -106,6 +107,12 @@ export class CycleRunner {
     const hasShift = [I, J, K].some(each => words.has(each))
     const shift = hasShift ? [I, J, K].map(each => words.has(each) ? this.#axisWords.length(each) : 0) : kept?.shift
     return { start: kept?.start ?? here, level, bottom, depth, peck, dwell, shift: shift === undefined ? undefined : [shift[0] ?? 0, shift[1] ?? 0, shift[2] ?? 0] }
+  }
+
+  /** The cycle's code where the block holds it, else the block. */
+  #codeSpan(): Span {
+    const code = this.#words.codes.find(each => each.effect === 'cycle')
+    return code === undefined ? this.#asker.span : this.#words.codeSpan(code)
   }
 
   #checkSpindle(number: number, tell: (because: string) => void): void {

@@ -1,7 +1,7 @@
 import type { Control, VariableControl } from '../../../shared/machine.ts'
+import { usualVariables } from '../../../shared/usual-variables.ts'
 import { codes } from '../nc/codes.ts'
 import type { Code, Effect, ModalGroup } from '../nc/codes.ts'
-import { tradeSpellings } from '../nc/variables.ts'
 
 // The codes of one control: the table of nc/codes.ts with the machine file's meanings laid over it.
 
@@ -14,9 +14,6 @@ export interface Dialect {
   /** By the number times ten. */
   readonly m: readonly (Code | undefined)[]
 }
-
-/** What holds where the machine file says nothing about variables. */
-export const usualVariables: VariableControl = { unset: 'unknown', named: false, axes: 'XYZABC', fix: 'down', signBefore: true, spellings: tradeSpellings }
 
 export function variableRules(control: Control): VariableControl {
   return control.variables === undefined || control.variables === false ? usualVariables : control.variables

@@ -28,6 +28,8 @@ export interface InterpretedBlock {
   /** Motions of the block: [firstMotion, endMotion) in the toolpath under construction. */
   readonly firstMotion: number
   readonly endMotion: number
+  /** The block has run before, in a loop or an earlier call. */
+  readonly isRepeated: boolean
 }
 
 export interface InterpretInput {
@@ -81,14 +83,14 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
     const program = new ProgramSource(text, -1, undefined, { ...options, lineStarts }, report)
     return new ProgramRun({ machine, setup, kinematics, dialect, problems: told, sink, variables, program, readerOptions: options, programs: input.programs, onCall }, into, from)
   }
-  const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), state.joints)
+  const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), state.joints, lineStarts.length)
   const run = begin(undefined, state, problems, builder, record => { builder.setCall(record) })
   const checkpoints: RunSnapshot[] = [run.snapshot()]
   /** Step at which a line first ran, from 1; 0: it has not. */
   const firstStep = new Int32Array(lineStarts.length)
   run.hasRun = (line, at) => (firstStep[line] ?? 0) > 0 && (firstStep[line] ?? 0) < at
   const before = cloneState(state)
-  const step = { block: run.source.reader.block, before, after: state, firstMotion: 0, endMotion: 0 }
+  const step = { block: run.source.reader.block, before, after: state, firstMotion: 0, endMotion: 0, isRepeated: false }
   let complete = true
   for (let block = run.next(); block !== undefined; block = run.next()) {
     const isOwn = run.isInProgram
@@ -100,6 +102,7 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
     if (onBlock !== undefined && isOwn) {
       copyState(state, before)
       step.block = block
+      step.isRepeated = firstStep[block.line] !== run.steps
       step.firstMotion = builder.count
     }
     run.run(block)

@@ -8,6 +8,7 @@ import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { ProblemCollector } from './problem-collector.ts'
 import { feedSeconds, rapidArrivals, rapidJointAt, rapidSeconds } from './timing.ts'
+import type { Travel } from './timing.ts'
 
 /** Where motions go: the toolpath under construction, or nowhere when only the state is wanted. */
 export interface MotionSink {
@@ -40,6 +41,8 @@ export class MotionMaker {
   readonly #target: Float64Array
   readonly #targetJoints: Float64Array
   readonly #leg: Float64Array
+  readonly #isLinear: readonly boolean[]
+  readonly #covered = { length: 0, turn: 0 }
   #allKnownOnce: boolean
   #unknownStarts = 0
   #firstUnknown: Span | undefined
@@ -47,6 +50,7 @@ export class MotionMaker {
   constructor(machine: Machine, setup: Setup | undefined, coordinates: Coordinates, problems: ProblemCollector, sink: MotionSink, state: ModalState) {
     this.#machine = machine
     this.#axes = machine.axes
+    this.#isLinear = machine.axes.map(axis => axis.kind === 'linear')
     this.#coordinates = coordinates
     this.#problems = problems
     this.#sink = sink
@@ -205,22 +209,25 @@ export class MotionMaker {
   }
 
   /** Programmed way to the target. */
-  #travel(): { length: number, turn: number } {
+  #travel(): Travel {
     return this.#way(this.programmed, this.#target)
   }
 
-  #jointTravel(): { length: number, turn: number } {
+  #jointTravel(): Travel {
     return this.#way(this.joints, this.#targetJoints)
   }
 
-  #way(from: Float64Array, to: Float64Array): { length: number, turn: number } {
+  /** The answer is used again. */
+  #way(from: Float64Array, to: Float64Array): Travel {
     let linear = 0, rotary = 0
     for (let j = 0; j < to.length; j++) {
       const step = (to[j] ?? 0) - (from[j] ?? 0)
       if (!(Math.abs(step) > NO_STEP)) continue
-      if (this.#axes[j]?.kind === 'linear') linear += step * step
+      if (this.#isLinear[j] === true) linear += step * step
       else rotary += step * step
     }
-    return { length: Math.sqrt(linear), turn: Math.sqrt(rotary) }
+    this.#covered.length = Math.sqrt(linear)
+    this.#covered.turn = Math.sqrt(rotary)
+    return this.#covered
   }
 }

@@ -64,7 +64,7 @@ export class MotionReader {
       if (code !== undefined) this.#problems.tell({ ...interpretationProblems.cycleMisuse(code.code, 'names no X, Y or Z: no hole is made'), span: this.#words.codeSpan(code) })
       return
     }
-    const inMachine = this.#words.codes.some(code => code.effect === 'machine-frame')
+    const inMachine = this.#words.codes.length > 0 && this.#words.codes.some(code => code.effect === 'machine-frame')
     const compensation = this.compensation.isOn ? this.compensation : undefined
     if (compensation !== undefined && (inMachine || motion === 38.2)) {
       compensation.tellMisuse(inMachine ? 'is on in a block of machine coordinates (G53)' : 'is on while probing', asker)

@@ -1,4 +1,4 @@
-import { usualRules } from './variables.ts'
+import { expressionFunctions, usualVariables } from '../../../shared/usual-variables.ts'
 import type { ExpressionRules, VariableDoubt, VariableSource, VariableValue } from './variables.ts'
 
 // Works out expressions: NISTIR 6556 3.3.2.2 (variables), 3.3.2.3 and 3.3.2.4. Levels of binary
@@ -36,19 +36,19 @@ const DEEPEST = 64
 const LONGEST = 2000
 
 /** Names that may stand before a bracket. */
-export const functionNames: ReadonlySet<string> = new Set(['ABS', 'ACOS', 'ASIN', 'ATAN', 'COS', 'EXP', 'FIX', 'FUP', 'LN', 'ROUND', 'SIN', 'SQRT', 'TAN'])
+export const functionNames: ReadonlySet<string> = new Set(expressionFunctions)
 
 const levels: readonly (readonly string[])[] = [['**'], ['*', '/', 'MOD'], ['+', '-', 'OR', 'XOR', 'AND'], ['EQ', 'NE', 'GT', 'GE', 'LT', 'LE']]
 
 /** The value of the text between the letter and the end of the word. Never throws. */
-export function evaluateExpression(text: string, variables?: VariableSource, rules: ExpressionRules = usualRules): ExpressionAnswer {
+export function evaluateExpression(text: string, variables?: VariableSource, rules: ExpressionRules = usualVariables): ExpressionAnswer {
   if (text.length > LONGEST) return { kind: 'fault', because: `it is longer than ${LONGEST} characters`, doubts: [] }
   const reader = new ExpressionReader(text.replace(/[ \t]/g, '').toUpperCase(), variables, rules)
   return reader.whole(reader.realValue(0))
 }
 
 /** The setting of a variable that begins with the `#` of this text; what follows it is left alone. Undefined: no `=`. */
-export function evaluateSetting(text: string, variables: VariableSource, rules: ExpressionRules = usualRules): SettingAnswer | undefined {
+export function evaluateSetting(text: string, variables: VariableSource, rules: ExpressionRules = usualVariables): SettingAnswer | undefined {
   const cut = text.slice(0, LONGEST), plain = cut.replace(/[ \t]/g, '').toUpperCase()
   const reader = new ExpressionReader(plain, variables, rules)
   const target = reader.target()

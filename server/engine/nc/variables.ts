@@ -25,11 +25,6 @@ export interface ExpressionRules {
   readonly spellings: Readonly<Record<string, string>>
 }
 
-/** Spellings common in the trade, and the name of the same function in NISTIR 6556. */
-export const tradeSpellings: Readonly<Record<string, string>> = { SQR: 'SQRT', RND: 'ROUND', ATN: 'ATAN', ASN: 'ASIN', ACS: 'ACOS' }
-
-export const usualRules: ExpressionRules = { fix: 'down', signBefore: true, spellings: tradeSpellings }
-
 /** `#5 = …` in a block: what is stored when the block's words have taken effect. */
 export interface Setting {
   /** NaN for a named variable. */

@@ -38,16 +38,17 @@ export type CutterShape = keyof typeof cutterKeys
 export const cutterShapes = Object.keys(cutterKeys) as readonly CutterShape[]
 
 export const machineKeys = {
-  machine: ['$schema', 'name', 'units', 'axes', 'table', 'head', 'spindle', 'home', 'bodies', 'control'],
+  machine: ['$schema', 'name', 'units', 'axes', 'table', 'head', 'spindle', 'home', 'secondHome', 'bodies', 'control'],
   axis: ['kind', 'direction', 'through', 'range', 'rapid', 'maxFeed', 'acceleration'],
   spindle: ['gauge', 'axis'],
   body: ['name', 'on', ...placement],
   control: [
     'inch', 'metric', 'toolCentreOn', 'toolVectorOn', 'toolCentreOff', 'tiltedPlaneOn', 'orientTool', 'tiltedPlaneOff',
     'inverseTime', 'dwell', 'wholeNumber', 'arcCentre', 'rotaryTravel', 'rapid',
-    'returnLevel', 'subprogram', 'macro', 'cycles', 'neutral', 'define',
+    'returnLevel', 'subprogram', 'macro', 'cycles', 'variables', 'jumps', 'callDepth', 'insideCorner', 'blockSkip', 'neutral', 'define',
   ],
   wholeNumber: ['increments'],
+  variables: ['unset', 'named', 'last', 'axes', 'fix', 'signBefore', 'spellings'],
   definition: ['says', 'effect'],
 } as const
 
