@@ -82,6 +82,14 @@ describe('calls', () => {
   })
 })
 
+test('a finding in a called program names the calls that led there', () => {
+  const text = `${go}M98 P100\nM30\nO100\nM98 P200\nM99\nO200\nX1 S-5\nM99`
+  const { problems } = run(text)
+  expect(problems.map(({ rule, related }) => [rule, ...(related ?? []).map(each => `${text.slice(each.span.start, each.span.end)}: ${each.message}`)])).toEqual([
+    ['malformed-number', 'M98 P200: O200 is called here.', 'M98 P100: O100 is called here.'],
+  ])
+})
+
 describe('loops that never end', () => {
   const cases: readonly [name: string, program: string, xs: string, told: readonly string[]][] = [
     ['GOTO to itself', `${go}N10 GOTO 10\nX1`, '1', ['endless-loop "GOTO 10"']],

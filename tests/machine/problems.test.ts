@@ -51,6 +51,11 @@ describe('what the interpreter tells, and where', () => {
     ['G10 L2 P10 X1', ['unset-work-offset "P10"'], 'P goes from 1 (G54) to 9 (G59.3)'],
     ['G10 L1 P1 R5', ['not-checked "G10"'], 'tool data'],
     ['S-5', ['malformed-number "S-5"'], 'S-5: a spindle speed is not negative'],
+    ['H1.5', ['malformed-number "H1.5"'], 'a whole number, 0 or more'],
+    ['G43 H-1', ['malformed-number "H-1"', 'not-checked "G43 H-1"'], 'the number of a length offset', { setup: { tools } }],
+    ['D-2', ['malformed-number "D-2"'], 'the number of a radius offset'],
+    // NISTIR 6556 3.3.5.
+    ['M3 M8 M6 M48 M0', ['repeated-word "M0"'], '5 M codes'],
     ['T-1', ['malformed-number "T-1"'], 'T-1: a tool number is not negative'],
     // NISTIR 6556 3.5.9.
     ['G38.2 X10 F60', ['not-checked "G38.2 X10 F60"'], 'as if nothing were touched'],

@@ -113,7 +113,7 @@ describe('one fault, one problem at its place', () => {
     expect(text.slice(found?.span.start, found?.span.end)).toBe(marked)
     expect(machine !== undefined).toBe(usable)
     // An axis under another letter is missed in its chain and at home.
-    expect(errors.length).toBe(from.startsWith('"Y": { "kind"') ? 3 : 1)
+    expect(errors.length).toBe(from.startsWith('"Y": { "kind"') ? 4 : 1)
   })
 
   it.each(['', '[]', '{', 'null'])('%j gives a problem and no machine', text => {

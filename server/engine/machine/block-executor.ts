@@ -1,11 +1,10 @@
 import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Machine } from '../../../shared/machine.ts'
 import type { Setup } from '../../../shared/setup.ts'
-import type { Span } from '../../../shared/span.ts'
 import type { Block } from '../nc/block.ts'
 import type { Code } from '../nc/codes.ts'
-import { blockSpan } from '../nc/words.ts'
 import { AxisWords } from './axis-words.ts'
+import { BlockAsker } from './block-asker.ts'
 import { BlockWords, letterIndex } from './block-words.ts'
 import { macroLocals } from './call-request.ts'
 import type { CallRequest } from './call-request.ts'
@@ -16,10 +15,11 @@ import { flowProblems } from './flow-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import { MotionMaker } from './motion-maker.ts'
-import type { Asker, MotionSink } from './motion-maker.ts'
+import type { MotionSink } from './motion-maker.ts'
 import { MotionReader } from './motion-reader.ts'
 import { OffsetCodes } from './offset-codes.ts'
 import type { ProblemCollector } from './problem-collector.ts'
+import { notWhileCompensating } from './radius-compensation.ts'
 import { SystemVariables } from './system-variables.ts'
 import type { Variables } from './variables.ts'
 
@@ -179,7 +179,7 @@ export class BlockExecutor {
       if (speed < 0) this.#input.problems.tell({ ...interpretationProblems.notNegative(`S${speed}`, 'a spindle speed'), span: words.span(S) })
       else state.speed = speed
     }
-    if (words.has(D)) state.radiusOffset = words.value(D)
+    if (words.has(D) && this.#isNumber(D, 'the number of a radius offset')) state.radiusOffset = words.value(D)
     if (words.has(T) || words.isUnreadable(T)) {
       const number = words.value(T)
       if (number < 0) this.#input.problems.tell({ ...interpretationProblems.notNegative(`T${number}`, 'a tool number'), span: words.span(T) })
@@ -187,11 +187,19 @@ export class BlockExecutor {
     }
   }
 
+  /** NISTIR 6556 3.5.10 and 3.5.11: H and D are whole numbers, not negative. */
+  #isNumber(letter: number, what: string): boolean {
+    const value = this.#words.value(letter)
+    if (Number.isNaN(value) || value >= 0 && Math.abs(value - Math.round(value)) < 1e-4) return true
+    this.#input.problems.tell({ ...interpretationProblems.noNumber(`${String.fromCharCode(letter + 65)}${value}`, what), span: this.#words.span(letter) })
+    return false
+  }
+
   #apply(code: Code): void {
     if (this.#motion.compensation.isOn) this.#checkCompensation(code)
     const state = this.state, problems = this.#input.problems, number = numberOf(code)
     switch (code.effect) {
-      case 'none': case 'stop': case 'end': case 'home': break
+      case 'none': case 'stop': case 'end': case 'home': case 'call': case 'return': case 'macro': case 'macro-modal': case 'macro-off': break
       case 'cycle': state.motion = number; break
       case 'motion': case 'cycle-cancel':
         state.motion = number
@@ -217,7 +225,6 @@ export class BlockExecutor {
         this.#offsets.apply(code, this.#asker)
         if (code.effect !== 'offset-write' || this.#offsets.hasWritten) this.#hasNewFrame = true
         break
-      case 'call': case 'return': case 'macro': case 'macro-modal': case 'macro-off': break
       case 'radius-off':
         this.#motion.compensation.end()
         state.radiusCompensation = 40
@@ -310,6 +317,7 @@ export class BlockExecutor {
   #takeLengthOffset(): void {
     const words = this.#words, state = this.state
     if (!words.has(H) || words.axisTaker !== undefined && words.axisTaker.effect !== 'frame-on') return
+    if (!this.#isNumber(H, 'the number of a length offset')) return
     state.lengthOffset = words.value(H)
     state.lengthOffsetSpan = words.span(H)
     this.#hasNewFrame = true
@@ -374,21 +382,6 @@ export class BlockExecutor {
       const letter = axes[j]?.letter
       if (letter !== undefined) state.position[letter] = programmed[j] ?? Number.NaN
     }
-  }
-}
-
-const notWhileCompensating: Readonly<Partial<Record<Code['effect'], string>>> = {
-  'plane': 'the plane', 'inch': 'the units', 'metric': 'the units', 'work-offset': 'the work offset', 'offset-write': 'an offset', 'set-position': 'the position',
-  'local-shift': 'the position', 'length-on': 'the length offset', 'length-off': 'the length offset', 'tool-change': 'the tool', 'tool-centre-on': 'to tool-centre control',
-}
-
-/** The block in hand as what asks for a motion; its span is only worked out when somebody has to be told. */
-class BlockAsker implements Asker {
-  line = 0
-  block: Block | undefined
-
-  get span(): Span {
-    return this.block === undefined ? { start: 0, end: 0 } : blockSpan(this.block)
   }
 }
 

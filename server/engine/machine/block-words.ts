@@ -29,6 +29,8 @@ const ranks: Readonly<Record<Effect, number>> = {
   'stop': 21, 'end': 21,
 }
 
+const MOST_M_CODES = 4
+
 /** Names of the groups in messages. */
 const groupNames: Readonly<Record<string, string>> = {
   'motion': 'kind of motion', 'plane': 'arc plane', 'distance': 'distance mode', 'feed-mode': 'feed mode', 'units': 'units',
@@ -43,6 +45,9 @@ export class BlockWords {
   block: Block
   /** Index of the word that holds for each letter, A first; -1 where there is none. */
   readonly #at = new Int16Array(26).fill(-1)
+  /** Letters of the block in hand, so that only their places are cleared for the next one. */
+  readonly #used = new Uint8Array(26)
+  #usedCount = 0
   /** Codes in the order of execution. */
   readonly codes: Code[] = []
   readonly #codeWords: number[] = []
@@ -58,7 +63,8 @@ export class BlockWords {
   /** Sorts out the words of a block. */
   collect(block: Block, dialect: Dialect, problems: ProblemCollector): void {
     this.block = block
-    this.#at.fill(-1)
+    for (let i = 0; i < this.#usedCount; i++) this.#at[this.#used[i] ?? 0] = -1
+    this.#usedCount = 0
     this.codes.length = 0
     this.#codeWords.length = 0
     this.axisTaker = undefined
@@ -73,12 +79,20 @@ export class BlockWords {
       }
       const first = this.#at[letter] ?? -1
       this.#at[letter] = i
-      if (first >= 0) {
+      if (first < 0) this.#used[this.#usedCount++] = letter
+      else {
         const name = String.fromCharCode(letter + 65)
         problems.tell({ ...interpretationProblems.repeatedWord(name, this.written(first), this.written(i)), span: wordSpan(block, i), related: [{ span: wordSpan(block, first), message: 'It stands here first.' }] })
       }
     }
     if (this.codes.length > 1) this.#findConflicts(problems)
+    if (this.codes.length > MOST_M_CODES) this.#countCodes(problems)
+  }
+
+  /** NISTIR 6556 3.3.5: four M codes at most. */
+  #countCodes(problems: ProblemCollector): void {
+    const at = this.#codeWords.filter(index => this.block.letters[index] === 77).sort((a, b) => a - b)
+    if (at.length > MOST_M_CODES) problems.tell({ ...interpretationProblems.manyCodes(at.length), span: wordSpan(this.block, at[MOST_M_CODES] ?? 0) })
   }
 
   /** Whether the block has a word with the letter, known or not. */

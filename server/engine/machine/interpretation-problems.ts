@@ -70,6 +70,10 @@ export const interpretationProblems = {
     rule: 'malformed-word', message: `${code} needs ${wanted}; the block gives none. It has no effect.` }),
   notNegative: (word: string, what: string) => ({
     rule: 'malformed-number', message: `${word}: ${what} is not negative. It is left out.` }),
+  noNumber: (word: string, what: string) => ({
+    rule: 'malformed-number', message: `${word}: ${what} is a whole number, 0 or more. It is left out.` }),
+  manyCodes: (codes: number) => ({
+    rule: 'repeated-word', level: 'warning' as const, message: `The block holds ${codes} M codes. Many controls take one, and none by the standard more than four; all are followed.` }),
   probe: (count: number) => ({
     rule: 'not-checked', level: 'note' as const, message: `G38.2 is simulated to the point programmed, as if nothing were touched on the way (${blocks(count)}).` }),
   probeMisuse: (because: string) => ({

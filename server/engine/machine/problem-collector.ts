@@ -1,3 +1,4 @@
+import type { Related } from '../../../shared/finding.ts'
 import type { Problem, Report } from '../../../shared/problem.ts'
 import type { Span } from '../../../shared/span.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
@@ -14,6 +15,8 @@ const MOST_OF_A_RULE = 500
 export class ProblemCollector {
   /** Path of the text in execution where it is not the program itself. */
   file: string | undefined
+  /** The calls that led to the block in execution. */
+  callSites: () => readonly Related[] = () => []
   /** Blocks may run several times: what is wrong about one is told once. */
   mayRepeat = false
   readonly #report: Report
@@ -31,8 +34,14 @@ export class ProblemCollector {
     if (this.#isRepeated(problem)) return
     const told = (this.#told.get(problem.rule) ?? 0) + 1
     this.#told.set(problem.rule, told)
-    if (told <= MOST_OF_A_RULE) this.#report(this.file === undefined || problem.file !== undefined ? problem : { ...problem, file: this.file })
+    if (told <= MOST_OF_A_RULE) this.#report(this.mayRepeat ? this.#placed(problem) : problem)
     else if (told === MOST_OF_A_RULE + 1) this.#firstUntold.set(problem.rule, problem.span)
+  }
+
+  /** The problem with the text it lies in and the calls that led there. */
+  #placed(problem: Problem): Problem {
+    const file = problem.file ?? this.file, related = [...problem.related ?? [], ...this.callSites()]
+    return { ...problem, ...file === undefined ? {} : { file }, ...related.length === 0 ? {} : { related } }
   }
 
   /** Whether this rule has spoken about this place in an earlier pass. */

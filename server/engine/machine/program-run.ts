@@ -1,8 +1,10 @@
+import type { Related } from '../../../shared/finding.ts'
 import type { Span } from '../../../shared/span.ts'
 import type { CallRecord } from '../../../shared/toolpath.ts'
 import type { Block } from '../nc/block.ts'
 import type { Flow } from '../nc/flow-words.ts'
 import type { ReaderOptions } from '../nc/block-reader.ts'
+import { lineSpan } from '../nc/line-index.ts'
 import { BlockExecutor } from './block-executor.ts'
 import type { ExecutionInput } from './block-executor.ts'
 import type { CallRequest } from './call-request.ts'
@@ -118,6 +120,7 @@ export class ProgramRun {
       this.steps = from.steps
       this.blockCount = from.blockCount
     }
+    input.problems.callSites = this.callSites
     this.executor = new BlockExecutor(input, state, this.source.reader.block)
     if (from !== undefined) this.source.reader.seek(from.line)
   }
@@ -175,11 +178,16 @@ export class ProgramRun {
     }
   }
 
-  /** How the block in hand was reached, for findings in called programs. */
-  callPath(): string {
-    const names: string[] = []
-    for (let at = this.#call; at >= 0; at = this.calls[at]?.parent ?? -1) names.unshift(`O${this.calls[at]?.program} from line ${(this.calls[at]?.line ?? 0) + 1}`)
-    return names.join(', then ')
+  /** How the block in hand was reached, the nearest call first, for findings in called programs. */
+  readonly callSites = (): Related[] => {
+    const sites: Related[] = []
+    for (let at = this.#call; at >= 0; at = this.calls[at]?.parent ?? -1) {
+      const call = this.calls[at]
+      const source = call?.file === undefined ? this.#input.program : [...this.#files.values()].find(each => each?.path === call.file)
+      if (call === undefined || source === undefined) break
+      sites.push({ ...call.file === undefined ? {} : { file: call.file }, span: lineSpan(source.lineStarts, source.text, call.line), message: `O${call.program} is called here.` })
+    }
+    return sites
   }
 
   /** NISTIR 6556 3.1: a lone % before the first block starts the program, any other ends it. */

@@ -1,5 +1,6 @@
 import type { Machine } from '../../../shared/machine.ts'
 import type { Setup } from '../../../shared/setup.ts'
+import type { Effect } from '../nc/codes.ts'
 import { buildArc } from './arc.ts'
 import type { ArcAnswer } from './arc.ts'
 import { figure, interpretationProblems, lengthFigure } from './interpretation-problems.ts'
@@ -14,6 +15,12 @@ import { cloneState } from './start-state.ts'
 /** Points nearer than this are one, mm; turns smaller than this (sine) are none. */
 const SAME = 1e-9
 const NO_TURN = 1e-6
+
+/** What the codes change that must stay while compensation is on: NISTIR 6556 3.5.10 and appendix B. */
+export const notWhileCompensating: Readonly<Partial<Record<Effect, string>>> = {
+  'plane': 'the plane', 'inch': 'the units', 'metric': 'the units', 'work-offset': 'the work offset', 'offset-write': 'an offset', 'set-position': 'the position',
+  'local-shift': 'the position', 'length-on': 'the length offset', 'length-off': 'the length offset', 'tool-change': 'the tool', 'tool-centre-on': 'to tool-centre control',
+}
 
 /** A move that waits until the next one says how its corner is to be rounded. */
 interface Waiting {
