@@ -32,6 +32,8 @@ export interface ReadProgram {
   readonly findings: readonly Finding[]
   /** False when the asker went away before the end. */
   readonly complete: boolean
+  /** Where the programs came from that it calls by number. */
+  readonly programs?: ReadOptions['programs']
 }
 
 export interface ReadOptions {
@@ -88,6 +90,7 @@ export function readProgram(file: TextFile, scene: Scene, options: ReadOptions =
     passLines: passes.lines(),
     findings: applyWaivers(toFindings(problems, options.levels), file.text, decided, options.levels),
     complete: run.complete,
+    programs: options.programs,
   }
 }
 

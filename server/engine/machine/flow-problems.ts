@@ -23,6 +23,8 @@ export const flowProblems = {
     rule: 'endless-loop', message: `More than ${count(limit)} blocks have been run again by loops and calls. The loop is left here; the blocks behind it are checked.` }),
   callTooDeep: (depth: number) => ({
     rule: 'call-too-deep', message: `Calls stand ${depth} deep in each other here, and the control takes no more. The call is left out; where the axes stand behind it is not known.` }),
+  jumpedOver: (blocks: number) => ({
+    rule: 'unreachable-block', message: `The block before always jumps, and nothing leads here: ${blocks === 1 ? 'this block is' : `${count(blocks)} blocks from here on are`} never run.` }),
   notStored: (name: string) => ({
     rule: 'bad-expression', message: `${name} cannot be set on this control. The value is left out.` }),
   otherFile: (path: string) => ({

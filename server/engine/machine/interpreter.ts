@@ -3,13 +3,16 @@ import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Control, Machine, VariableControl } from '../../../shared/machine.ts'
 import type { Report } from '../../../shared/problem.ts'
 import type { Setup } from '../../../shared/setup.ts'
+import type { Span } from '../../../shared/span.ts'
 import { ToolpathBuilder } from '../../../shared/toolpath.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
 import type { Block } from '../nc/block.ts'
 import { BlockReader } from '../nc/block-reader.ts'
 import type { ReaderOptions } from '../nc/block-reader.ts'
 import { lineStartsOf } from '../nc/line-index.ts'
+import { blockSpan, findWord } from '../nc/words.ts'
 import { buildDialect, variableRules } from './dialect.ts'
+import { flowProblems } from './flow-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { MotionSink } from './motion-maker.ts'
 import { ProblemCollector } from './problem-collector.ts'
@@ -113,7 +116,7 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
     if (run.steps - (checkpoints[checkpoints.length - 1]?.steps ?? 0) >= CHECKPOINT_BLOCKS && run.executor.isSettled) checkpoints.push(run.snapshot())
   }
   run.executor.finish()
-  if (run.hasFlowed && complete) readLeftOut(text, machine.control, lineStarts, firstStep, problems)
+  if (run.hasFlowed && complete) readLeftOut(text, machine.control, lineStarts, firstStep, problems, run.jumpedFrom)
   problems.finish()
 
   const stateAt = (line: number): ModalState => {
@@ -140,17 +143,39 @@ function readerOptionsOf(control: Control, variables: Variables, rules: Variable
   return { wholeNumber, variables, expressions: rules, followsFlow: control.jumps !== false }
 }
 
-/** Blocks that jumps have passed over: what is wrong with their text is told all the same. */
-function readLeftOut(text: string, control: Control, lineStarts: Uint32Array, firstStep: Int32Array, problems: ProblemCollector): void {
+/**
+ * Blocks that jumps have passed over: what is wrong with their text is told all the same, and so is that nothing can
+ * lead to them. A sequence number, a program's number or a loop may.
+ */
+function readLeftOut(text: string, control: Control, lineStarts: Uint32Array, firstStep: Int32Array, problems: ProblemCollector, jumpedFrom: ReadonlySet<number>): void {
   const reader = new BlockReader(text, { wholeNumber: control.wholeNumber, lineStarts }, problem => { if (textRules.has(problem.rule)) problems.tell(problem) })
+  let dead: { readonly span: Span, count: number } | undefined
+  const tellDead = () => {
+    if (dead !== undefined) problems.tell({ ...flowProblems.jumpedOver(dead.count), span: dead.span })
+    dead = undefined
+  }
+  let isBehindJump = false
   for (let line = 0; line < lineStarts.length - 1; line++) {
-    if (firstStep[line] !== 0 || lineStarts[line] === lineStarts[line + 1]) continue
+    if (firstStep[line] !== 0) {
+      tellDead()
+      isBehindJump = jumpedFrom.has(line)
+      continue
+    }
+    if (lineStarts[line] === lineStarts[line + 1]) continue
     reader.seek(line)
     const block = reader.next()
     // A blank line has led on to the next that is not.
-    if (block !== undefined) line = Math.max(line, block.line)
-    if (block?.percent === true && line > 0) return
+    if (block === undefined || block.percent && line > 0) break
+    if (block.line > line) {
+      line = block.line - 1
+      continue
+    }
+    if (block.sequence >= 0 || findWord(block, 'O') >= 0 || /\b(?:DO|END)\s*\d/i.test(text.slice(block.start, block.end))) isBehindJump = false
+    if (!isBehindJump || block.count === 0) continue
+    if (dead === undefined) dead = { span: blockSpan(block), count: 1 }
+    else dead.count++
   }
+  tellDead()
 }
 
 /** Takes motions and forgets them. */

@@ -81,6 +81,8 @@ export class ProgramRun {
   blockCount = 0
   /** A jump, loop or call has been met: blocks may run more than once, or never. */
   hasFlowed = false
+  /** Lines of the program behind which the control always goes on elsewhere. */
+  readonly jumpedFrom = new Set<number>()
   /** The second lone % has been read: nothing behind it is program. */
   isOver = false
   /** Set by the owner: whether this line of the program has run before that step. */
@@ -204,7 +206,10 @@ export class ProgramRun {
     if (Number.isNaN(flow.number)) return
     this.#begin()
     const span = { start: flow.start, end: flow.end }, index = this.source.index
-    if (flow.kind === 'jump') return this.#jump(flow.number, block.line, span)
+    if (flow.kind === 'jump') {
+      if (!flow.isConditional && this.isInProgram) this.jumpedFrom.add(block.line)
+      return this.#jump(flow.number, block.line, span)
+    }
     if (flow.kind === 'end') {
       const head = index.loopStart(block.line)
       if (head === undefined) return this.#tell(flowProblems.noSuchLoop(`END${flow.number}`, `DO${flow.number}`), span)
