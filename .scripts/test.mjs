@@ -47,10 +47,11 @@ async function main({ only, word }) {
   if (!await check('build', () => nodeRuns('esbuild.js'))) throw new StepFailed('Nothing can be tested that was not built.')
   await setUp('samples', () => needSampleMeshes(root, nodeRuns))
 
+  // The viewer's own tests draw in it too.
+  await setUp('Chromium', needChromium)
   if (wanted('unit')) await vitest('unit tests', 'vitest.config.ts', { node, word })
   if (!wanted('editor') && !wanted('browser')) return
 
-  await setUp('Chromium', needChromium)
   const editorNode = await setUp('editor', async () => {
     const path = await nodeForEditor(root)
     const { code, output } = await run(path, ['tests/host/set-up.mjs'], { cwd: root, env: environmentWith(path) })
@@ -100,7 +101,7 @@ async function vitest(name, config, { node, word }) {
   const file = join(results, `${config.replaceAll('/', '-')}.json`)
   await count(name, file, countVitest, () => run(node, [
     'node_modules/vitest/vitest.mjs', 'run', '--config', config, '--passWithNoTests',
-    '--reporter=default', '--reporter=json', `--outputFile.json=${file}`, ...(word === undefined ? [] : [word]),
+    '--reporter=dot', '--reporter=json', `--outputFile.json=${file}`, ...(word === undefined ? [] : [word]),
   ], { cwd: root, env: environmentWith(node) }))
 }
 

@@ -1,5 +1,5 @@
 import { join } from 'node:path'
-import { EventEmitter, type ExtensionContext, type LogOutputChannel } from 'vscode'
+import { EventEmitter, workspace, type Diagnostic, type ExtensionContext, type LogOutputChannel } from 'vscode'
 import { LanguageClient, TransportKind } from 'vscode-languageclient/node'
 import type { ServerEvents, Status } from '../shared/protocol/server-messages.ts'
 import type { ServerLink } from './server-link.ts'
@@ -21,6 +21,13 @@ export async function startServer(context: ExtensionContext, log: LogOutputChann
       { scheme: 'file', pattern: '**/*.{setup,machine}.json' },
     ],
     outputChannel: log,
+    // What was found in an older text than the one on the screen would stand at the wrong words.
+    middleware: {
+      handleDiagnostics: (uri, diagnostics, next) => {
+        const shown = workspace.textDocuments.find(document => document.uri.toString() === uri.toString())
+        next(uri, diagnostics.filter(diagnostic => !isOlder(diagnostic, shown?.version)))
+      },
+    },
     // Tells the server that the commands of this extension can stand in its code actions.
     initializationOptions: { commands: true },
   })
@@ -34,6 +41,12 @@ export async function startServer(context: ExtensionContext, log: LogOutputChann
     lastStatus: uri => statuses.get(uri),
     stop: () => client.stop(),
   }
+}
+
+/** The server notes with each diagnostic of a program the version of the text it was made from. */
+function isOlder(diagnostic: Diagnostic, version: number | undefined): boolean {
+  const { data } = diagnostic as Diagnostic & { readonly data?: { readonly version?: unknown } }
+  return version !== undefined && typeof data?.version === 'number' && data.version < version
 }
 
 type NewsEmitters = { readonly [Name in keyof ServerEvents]: EventEmitter<ServerEvents[Name]> }

@@ -18,7 +18,10 @@ export function provideRulePages(server: ServerLink): Disposable {
 /** Shows the page beside the program: drawn where the editor can draw Markdown, else as text. */
 export async function openRulePage(rule: string): Promise<void> {
   const uri = Uri.from({ scheme, path: `${rule}.md` })
-  const known = await commands.getCommands(true)
-  if (known.includes('markdown.showPreviewToSide')) await commands.executeCommand('markdown.showPreviewToSide', uri)
-  else await window.showTextDocument(uri, { preview: true })
+  try {
+    await commands.executeCommand('markdown.showPreviewToSide', uri)
+  } catch {
+    // An editor without a Markdown preview shows the words as they are written.
+    await window.showTextDocument(uri, { preview: true })
+  }
 }

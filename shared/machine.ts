@@ -46,6 +46,12 @@ export interface Control {
   readonly tiltedPlaneOn: readonly string[]
   readonly orientTool: readonly string[]
   readonly tiltedPlaneOff: readonly string[]
+  /** Axes that I J K of a tilted plane turn about, in this order: as turned so far, or fixed. Absent: Z-X-Z as turned. */
+  readonly tiltedPlaneAngles?: { readonly order: string, readonly about: 'turned' | 'fixed' }
+  /** What each P of `orientTool` asks for: the nearer way to hold the tool, or the tilting axis on one side. */
+  readonly orientChoice?: Readonly<Record<string, 'nearest' | 'positive' | 'negative'>>
+  /** Seconds the control needs to take in a block; absent: not known. */
+  readonly blockTime?: number
   readonly inverseTime: 'per-minute' | 'seconds'
   readonly dwell: Readonly<Record<string, 'milliseconds' | 'seconds'>>
   readonly wholeNumber: { readonly as: 'units' } | { readonly as: 'increments', readonly increment: number }

@@ -21,6 +21,9 @@ export class MotionPose {
   /** Upper bounds over the whole motion: |V|, |V′|, |Ω|, |Ω′|. */
   speed = 0; acceleration = 0; turn = 0; turnRate = 0
 
+  /** Unit vector that V′ is square to during the whole motion, as the normal of an arc's plane; nil where there is none. */
+  squareX = 0; squareY = 0; squareZ = 0
+
   readonly #k: Kinematics
   readonly #path: Toolpath
   /** Gauge length by tool index; the last entry serves motions without a tool. */
@@ -102,9 +105,10 @@ export class MotionPose {
       // The axis stands still: what the middle of the motion gave holds everywhere.
       return
     }
-    this.#jointsAt(t)
-    this.#chain()
-    if (!toolControlled) {
+    if (toolControlled) this.#turnAxis(t)
+    else {
+      this.#jointsAt(t)
+      this.#chain()
       this.px = this.#point[0]; this.py = this.#point[1]; this.pz = this.#point[2]
       this.vx = this.#velocity[0]; this.vy = this.#velocity[1]; this.vz = this.#velocity[2]
     }
@@ -113,6 +117,32 @@ export class MotionPose {
     const along = sx * ax + sy * ay + sz * az
     this.ax = ax; this.ay = ay; this.az = az
     this.wx = sx - along * ax; this.wy = sy - along * ay; this.wz = sz - along * az
+  }
+
+  /** Axis and angular velocity alone: the tool point under tool-centre control does not come from the chains. */
+  #turnAxis(t: number): void {
+    const k = this.#k, a = this.#axis, w = this.#spin
+    for (let n = 0; n < 3; n++) {
+      a[n] = k.axis[n]
+      w[n] = 0
+    }
+    for (let i = k.head.length - 1; i >= 0; i--) if (k.head[i].rotary) this.#turnAxisBy(k.head[i], 1, t)
+    for (let i = 0; i < k.table.length; i++) if (k.table[i].rotary) this.#turnAxisBy(k.table[i], -1, t)
+    backTurn(k.partRotation, a)
+    backTurn(k.partRotation, w)
+  }
+
+  #turnAxisBy(link: Kinematics['head'][number], sign: number, t: number): void {
+    const joint = link.joint, rate = sign * this.#delta[joint], angle = sign * (this.#start[joint] + this.#delta[joint] * t)
+    const e = link.direction, w = this.#spin
+    if (angle !== 0) {
+      const s = Math.sin(angle), c = 1 - Math.cos(angle)
+      turnBy(e, s, c, this.#axis)
+      if (w[0] !== 0 || w[1] !== 0 || w[2] !== 0) turnBy(e, s, c, w)
+    }
+    w[0] += rate * e[0]
+    w[1] += rate * e[1]
+    w[2] += rate * e[2]
   }
 
   /** Joint values at time t, in the joint order; the tool point's joints are solved for under tool-centre control. */
@@ -236,6 +266,7 @@ export class MotionPose {
       pairs += total * rate
       total += rate
     }
+    this.#findSquare(total)
     this.at(0.5)
     if (total === 0) {
       this.turn = 0
@@ -253,6 +284,34 @@ export class MotionPose {
       this.speed = this.#arcSpeed()
       this.acceleration = this.#arcAcceleration()
     } else this.#boundJointMove()
+  }
+
+  /**
+   * With the rotary joints at rest V′ of an arc, helix or spiral lies in one plane: two differences
+   * of velocities span it. Arcs too short to span it well are left without, which costs only time.
+   */
+  #findSquare(turning: number): void {
+    this.squareX = this.squareY = this.squareZ = 0
+    if (turning !== 0 || (this.#kind !== MotionKind.jointArc && this.#kind !== MotionKind.toolArc)) return
+    this.at(0)
+    const x = this.vx, y = this.vy, z = this.vz
+    this.at(1 / 3)
+    const ax = this.vx - x, ay = this.vy - y, az = this.vz - z
+    this.at(2 / 3)
+    const bx = this.vx - x, by = this.vy - y, bz = this.vz - z
+    const nx = ay * bz - az * by, ny = az * bx - ax * bz, nz = ax * by - ay * bx
+    const length = Math.hypot(nx, ny, nz)
+    if (!(length > 1e-4 * Math.hypot(ax, ay, az) * Math.hypot(bx, by, bz))) return
+    this.squareX = nx / length
+    this.squareY = ny / length
+    this.squareZ = nz / length
+  }
+
+  /** Upper bound of |V′| along a unit vector; a hair is added for the rounding of the plane. */
+  accelerationAlong(x: number, y: number, z: number): number {
+    if (this.acceleration === 0) return 0
+    const out = x * this.squareX + y * this.squareY + z * this.squareZ
+    return this.acceleration * (Math.sqrt(Math.max(0, 1 - out * out)) + 1e-9)
   }
 
   #arcSpeed(): number {

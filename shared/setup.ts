@@ -1,7 +1,7 @@
 import type { Span } from './span.ts'
 
 // The setup sheet and the machine file as the engine uses them: checked, complete,
-// in millimetres, radians and seconds. The files' own form is in formats of DEVELOPERS.md.
+// in millimetres, radians and seconds. The files' own form is in README.md.
 
 /** Three numbers in a fixed frame, mm or a direction. */
 export type Triple = readonly [number, number, number]

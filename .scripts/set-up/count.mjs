@@ -18,9 +18,10 @@ export function countVitest(file, code) {
 
 export function countSuite(file, code) {
   if (!existsSync(file)) return crashed(code)
-  const { passed, failed, pending } = JSON.parse(readFileSync(file, 'utf8'))
+  const { passed, failed, pending, finished } = JSON.parse(readFileSync(file, 'utf8'))
   const remarks = pending.map(name => `Not run, so counted as failed: ${name}`)
-  return withExit({ passed: passed.length, failed: failed.length + pending.length, remarks }, code)
+  if (!finished) remarks.push(`The editor ended with code ${code} before the last test; counted as one more failure.`)
+  return withExit({ passed: passed.length, failed: failed.length + pending.length + (finished ? 0 : 1), remarks }, code)
 }
 
 /** An exit code other than zero that no failed test explains is a failure of its own. */

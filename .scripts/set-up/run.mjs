@@ -4,10 +4,16 @@ import { spawn } from 'node:child_process'
 /** Processes that have not ended yet; each leads a group of its own. */
 const running = new Set()
 
+/** The exit code of a run that was broken off from outside; undefined as long as nobody has. */
+let brokenOff
+
 for (const [signal, code] of [['SIGINT', 130], ['SIGTERM', 143]]) {
   process.once(signal, () => {
+    brokenOff = code
+    if (running.size === 0) process.exit(code)
+    // They get the time to close a browser and a server in order; the last one to end takes this program along.
     for (const child of running) endGroup(child, 'SIGTERM')
-    process.exit(code)
+    setTimeout(() => process.exit(code), 10_000)
   })
 }
 
@@ -27,7 +33,7 @@ export function run(command, words, { cwd, env = process.env, secondsAllowed = 6
     const late = setTimeout(() => {
       timeIsUp = true
       output += `\nNot finished after ${secondsAllowed} s.\n`
-      // Time to close a browser and a server in order; then it ends whether it wants to or not.
+      // It ends whether it wants to or not.
       endGroup(child, 'SIGTERM')
       setTimeout(() => endGroup(child, 'SIGKILL'), 10_000).unref()
     }, secondsAllowed * 1000)
@@ -36,7 +42,8 @@ export function run(command, words, { cwd, env = process.env, secondsAllowed = 6
       // What the program started and left behind goes with it; it would also keep the streams open.
       endGroup(child, 'SIGKILL')
       running.delete(child)
-      resolved({ code: timeIsUp ? 124 : code, output, timeIsUp })
+      if (brokenOff !== undefined && running.size === 0) process.exit(brokenOff)
+      if (brokenOff === undefined) resolved({ code: timeIsUp ? 124 : code, output, timeIsUp })
     }
     child.once('error', failure => {
       output += `${failure.message}\n`

@@ -12,8 +12,8 @@ export const faults: readonly Fault[] = [
   { block: 'N100', from: 'Z-8.054 F1500.', to: 'Z-8.054', rule: 'missing-feed' },
   // An 8 read as a 5: the shank leans against the lip.
   { block: 'N10690', from: 'A-18.626', to: 'A-15.626', rule: 'shank-contact' },
-  // The same slip deep down, where the holder has come into the mouth.
-  { block: 'N16020', from: 'A-18.372', to: 'A-15.372', rule: 'holder-clearance' },
+  // A 7 read as a 5 deep down, where the holder has come into the mouth.
+  { block: 'N17000', from: 'A-17.929', to: 'A-15.929', rule: 'holder-clearance' },
   // Three hundredths more, to take out a mark.
   { block: 'N23780', from: 'Y-13.977', to: 'Y-14.007', rule: 'gouge' },
   // A 3 read as an 8.

@@ -6,32 +6,35 @@ import type { CheckedProgram, CheckReport } from './check-report.ts'
 
 export function closingWords(report: CheckReport): string[] {
   const lines: string[] = []
-  for (const program of report.programs) lines.push(...checked(program), ...leftOut(report, program))
+  for (const program of report.programs) lines.push(...checked(report, program), ...leftOut(report, program))
   if (report.programs.some(program => program.result !== undefined)) {
     lines.push(
       'Not looked at: stock and material left standing, fixtures, barriers, the machine\'s own bodies, control',
-      'parameters, smoothing, wear, deflection, heat, chips and hoses.',
+      'parameters, smoothing, wear, deflection, heat, chips and hoses. Code that is not simulated is named above.',
     )
   }
   lines.push(
-    'No finding is no proof of a safe program. What is said holds for the machine, tools, offsets and part that',
-    'were given, within the bounds stated. The machine builder\'s manual and the rules of the site come first.',
-    'Prove out the first piece: single block, reduced rapid, dry run. This is no safety function: guards and',
-    'interlocks stay on.',
+    'A clean result is no proof of a safe program. What is said holds for the machine, tools, holders, offsets and',
+    'part that were given, within the bounds stated; the facets\' own distance from the true surface comes on top.',
+    'The machine builder\'s manual and the rules of the site come first. Only qualified, authorised people run the',
+    'machine. Prove out the first piece: single block, reduced rapid, dry run. This is no safety function: guards',
+    'and interlocks stay on.',
   )
   return lines
 }
 
-function checked(program: CheckedProgram): string[] {
+function checked(report: CheckReport, program: CheckedProgram): string[] {
   const { result, name } = program
   if (result === undefined) return [`Not checked: ${name}.`]
-  const path = `${count(result.blocks, 'block')}, ${count(result.motions, 'motion')}, about ${duration(result.seconds)} at the programmed feeds`
+  const path = `${count(result.blocks, 'block')}, ${count(result.motions, 'motion')}, estimated time ${duration(result.seconds)}`
   const lines = [`Checked: ${name}: ${path}.`]
   if (result.tools.length === 0) {
-    lines.push('  The tools were not compared with a part: text, state and motion only.')
+    lines.push(`  The tools were not compared with a part: ${result.motionChecked ? 'text, state and motion only' : 'text and state only'}.`)
     return lines
   }
-  lines.push('  Each motion from end to end against the whole mesh of the part. Worst figures, with proven bounds:')
+  lines.push(report.blocks === undefined
+    ? '  Each motion from end to end against the whole mesh of the part. Worst figures, with proven bounds:'
+    : `  Contact was searched in blocks ${report.blocks} alone, each motion from end to end against the whole mesh. Worst figures there:`)
   for (const tool of result.tools) {
     const figures = components.flatMap(component => {
       const figure = tool.worst[component]

@@ -16,18 +16,20 @@ const overview = `toolwake checks posted five-axis NC programs against the part'
 const check = `toolwake check PROGRAM... [options]
 
   PROGRAM              an NC program; several may be named; - reads one from standard input
-  --setup FILE         the setup sheet; without it, the sheet beside the program that names it
+  --setup FILE         the setup sheet; without it, the sheet that names the program, beside it or in
+                       the folders above it up to the working folder
   --format text|sarif  for reading (default), or SARIF 2.1.0 for other programs
   --output FILE        write the findings to FILE instead of standard output
   --fail-on LEVEL      exit with 1 from this level on: error (default), warning or note
   --only RULE,...      report these rules alone; what was found besides is counted at the end
-  --blocks FROM..TO    report these blocks alone: N100..N400 are sequence numbers, 100..400 are lines
-                       of the file; either end may be left out
-  --threads N          threads for the contact search; the result does not depend on it
+  --blocks FROM..TO    search and report these blocks alone: N100..N400 are sequence numbers,
+                       100..400 are lines of the file; either end may be left out
+  --threads N          threads for the contact search (default: as many as the computer has, at most 8);
+                       the result does not depend on it
   --no-progress        no progress line on the terminal
 
-A waived finding never fails the check. A finding that the proven bounds cannot decide counts at the
-level it would have if it were true.
+A finding accepted by a comment in the program never fails the check. A finding that the proven bounds
+cannot decide counts at the level it would have if it were true.
 
 Exit codes: 0 nothing at or above --fail-on, 1 something was, 2 the call or a program cannot be used,
 3 a fault of toolwake's own, 130 stopped with Ctrl-C (nothing is then reported).

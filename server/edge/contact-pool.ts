@@ -4,7 +4,7 @@ import type { Cancellation } from '../../shared/cancellation.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import {
   motionsPerRun, newContactFigures, placeFigures, searchInputOf,
-  type BinaryFile, type ContactFigures, type FarFigure, type PartMesh, type ReadProgram, type Scene, type SearchInput,
+  type BinaryFile, type ContactFigures, type FarFigure, type MeshTree, type PartMesh, type ReadProgram, type Scene, type SearchInput,
 } from '../engine/service.ts'
 import { Control, type FromWorker, type OpenedMesh, type ToWorker } from './contact-protocol.ts'
 
@@ -40,7 +40,7 @@ export class ContactPool {
   readonly #waiting = new Map<number, Waiting & { readonly worker: number }>()
   #ids = 0
   #scene: Scene | undefined
-  #mesh: PartMesh | undefined
+  #mesh: MeshTree | undefined
 
   /** `script`: the bundled worker, which lies beside the bundle this is part of. */
   constructor(threads: number, script = join(__dirname, 'contact-worker.cjs')) {
@@ -58,7 +58,9 @@ export class ContactPool {
   /** What the following searches are about. */
   load(scene: Scene, mesh: PartMesh): void {
     this.#scene = scene
-    this.#mesh = mesh
+    // Only what lies on shared memory: the rest would be copied to every thread with every question.
+    const { triangleCount, corners, nodes, links, min, max } = mesh
+    this.#mesh = { triangleCount, corners, nodes, links, min, max }
   }
 
   /**
@@ -101,7 +103,7 @@ export class ContactPool {
     await Promise.all(workers.map(worker => worker?.terminate()))
   }
 
-  #prepare(program: ReadProgram, epsilon: number): { input: SearchInput, mesh: PartMesh } | undefined {
+  #prepare(program: ReadProgram, epsilon: number): { input: SearchInput, mesh: MeshTree } | undefined {
     const scene = this.#scene, mesh = this.#mesh
     const input = scene === undefined ? undefined : searchInputOf(program, scene, epsilon)
     if (input === undefined || mesh === undefined) return undefined

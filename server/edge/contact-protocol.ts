@@ -1,4 +1,4 @@
-import type { ReadProgram, BinaryFile, ContactFigures, FarFigure, PartMesh, Scene, SearchInput } from '../engine/service.ts'
+import type { ReadProgram, BinaryFile, ContactFigures, FarFigure, MeshTree, PartMesh, Scene, SearchInput } from '../engine/service.ts'
 
 // What the pool and its workers say to each other. Each question carries a number; each is answered.
 
@@ -7,13 +7,13 @@ export type ToWorker =
   | { readonly ask: 'open-mesh', readonly id: number, readonly file: BinaryFile, readonly scene: Scene }
   /** Take runs off the shared counter until none is left or the flag is up. */
   | {
-    readonly ask: 'search', readonly id: number, readonly mesh: PartMesh, readonly input: SearchInput
+    readonly ask: 'search', readonly id: number, readonly mesh: MeshTree, readonly input: SearchInput
     /** First motion and count of each run, in the order of their urgency: pairs. */
     readonly runs: Int32Array
     /** [next run to take, flag: no longer wanted]. */
     readonly control: Int32Array
   }
-  | { readonly ask: 'farthest', readonly id: number, readonly mesh: PartMesh, readonly input: SearchInput, readonly tool: number, readonly component: number, readonly control: Int32Array }
+  | { readonly ask: 'farthest', readonly id: number, readonly mesh: MeshTree, readonly input: SearchInput, readonly tool: number, readonly component: number, readonly control: Int32Array }
 
 /** What a worker says. */
 export type FromWorker =

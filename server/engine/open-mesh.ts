@@ -1,4 +1,5 @@
 import type { Finding } from '../../shared/finding.ts'
+import type { Problem } from '../../shared/problem.ts'
 import { toFindings } from './lint/level-findings.ts'
 import { inspectMesh } from './mesh/mesh-quality.ts'
 import { buildMeshTree, type MeshTree } from './mesh/mesh-tree.ts'
@@ -24,18 +25,21 @@ export function openMesh(file: BinaryFile, scene: Scene): { mesh?: PartMesh, fin
   const part = scene.setup?.part
   if (scene.setup === undefined || part === undefined) return { findings: [] }
   const place = { file: scene.setup.path, span: part.span }
+  const unread = (problems: readonly Problem[]) => ({
+    findings: toFindings([...problems, { rule: 'not-checked', ...place, message: 'Contact was not searched: the part\'s mesh cannot be used.' }]),
+  })
   if (file.bytes === undefined) {
-    return { findings: toFindings([{ rule: 'mesh-unreadable', ...place, message: file.failure ?? `${file.path} was not read.` }]) }
+    return unread([{ rule: 'mesh-unreadable', ...place, message: file.failure ?? `${file.path} was not read.` }])
   }
   const name = baseName(part.path)
   const read = readStl(file.bytes, name, place)
-  if (read.corners === undefined) return { findings: toFindings(read.problems) }
+  if (read.corners === undefined) return unread(read.problems)
   const placed = placeMesh(read.corners, part)
   const inspected = inspectMesh(placed, { name, place })
-  const findings = toFindings([...read.problems, ...inspected.problems])
-  if (inspected.corners.length === 0) return { findings }
-  const tree = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
-  return { mesh: { ...tree, chordErrors: Float32Array.from(tree.order, at => inspected.chordErrors[at] ?? 0) }, findings }
+  const problems = [...read.problems, ...inspected.problems]
+  if (inspected.corners.length === 0) return unread(problems)
+  const { tree, order } = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
+  return { mesh: { ...tree, chordErrors: Float32Array.from(order, at => inspected.chordErrors[at] ?? 0) }, findings: toFindings(problems) }
 }
 
 /** The last part of a path, whichever way its folders are parted. */

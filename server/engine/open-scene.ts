@@ -39,7 +39,7 @@ export function openScene(sheet: TextFile | undefined, machineFile: TextFile | u
       problems.push({
         rule: 'setup-not-found',
         span: atStart,
-        message: 'No setup sheet belongs to this program: it was read as text, and nothing was simulated. Put a sheet *.setup.json beside it whose "programs" name it; samples/plate shows a small one.',
+        message: 'No setup sheet belongs to this program: it was read as text, and nothing was simulated. Put a sheet *.setup.json beside it whose "programs" name it, as the README shows.',
       })
     }
     return { setup: undefined, machine: builtInMachine, findings: toFindings(problems), usable: false }
@@ -49,12 +49,15 @@ export function openScene(sheet: TextFile | undefined, machineFile: TextFile | u
   const { machine, problems: ofMachine } = machineOf(setup, machineFile, troubles)
   problems.push(...ofMachine)
   if (setup !== undefined && machine !== undefined) problems.push(...matchMachine(setup, machine))
-  return {
-    setup,
-    machine: machine ?? builtInMachine,
-    findings: toFindings(problems),
-    usable: setup !== undefined && machine !== undefined,
+  const lacking = setup === undefined ? 'the setup sheet cannot be used'
+    : machine === undefined ? 'the machine file cannot be used'
+      // Without it nobody knows where the part lies.
+      : setup.offsets[setup.baseOffset] === undefined ? `the sheet does not give its base offset ${setup.baseOffset}`
+        : undefined
+  if (lacking !== undefined) {
+    problems.push({ rule: 'not-checked', file: sheet.path, span: atStart, message: `Motion and contact were not checked: ${lacking}.` })
   }
+  return { setup, machine: machine ?? builtInMachine, findings: toFindings(problems), usable: lacking === undefined }
 }
 
 function machineOf(setup: Setup | undefined, file: TextFile | undefined, troubles: readonly InputTrouble[]): { machine?: Machine, problems: Problem[] } {

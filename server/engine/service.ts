@@ -6,6 +6,7 @@
 export { namedFiles, type NamedFiles } from './setup/named-files.ts'
 export { openScene, type Scene, type InputTrouble } from './open-scene.ts'
 export { openMesh, type BinaryFile, type PartMesh } from './open-mesh.ts'
+export type { MeshTree } from './mesh/mesh-tree.ts'
 export { readProgram, type ReadProgram, type ReadOptions, type TextFile } from './read-program.ts'
 export { newContactFigures, placeFigures, type ContactFigures } from './contact/contact-figures.ts'
 export { motionsPerRun, MotionSearcher, type FarFigure, type SearchInput } from './contact/search-motions.ts'

@@ -3,6 +3,7 @@ import type { Machine } from '../../shared/machine.ts'
 import { gaugeLength } from '../../shared/tool-length.ts'
 import { FIGURES_PER_MOTION, type ContactFigures } from './contact/contact-figures.ts'
 import { JointExtent } from './geometry/joint-extent.ts'
+import { estimateSeconds } from './machine/time-estimate.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
 
@@ -24,7 +25,7 @@ export interface AxisSummary {
   /** mm or degrees. */
   readonly min: number
   readonly max: number
-  /** Highest rate of a feed move as programmed, mm or degrees per minute. */
+  /** Highest rate, rapids included, mm or degrees per minute. */
   readonly topRate: number
 }
 
@@ -34,7 +35,9 @@ export interface CheckResult {
   readonly findings: readonly Finding[]
   readonly blocks: number
   readonly motions: number
-  /** Estimated machine time, without acceleration. */
+  /** Sheet and machine could be used: joints, travel and rates were checked. */
+  readonly motionChecked: boolean
+  /** Estimated machine time: feeds, axis rates and accelerations as far as the machine file gives them, and dwells. */
   readonly seconds: number
   readonly tools: readonly ToolSummary[]
   readonly axes: readonly AxisSummary[]
@@ -42,13 +45,13 @@ export interface CheckResult {
 
 export function summarise(program: ReadProgram, scene: Scene, findings: readonly Finding[], tools: readonly ToolSummary[]): CheckResult {
   const { toolpath } = program
-  let seconds = program.dwellSeconds
-  for (const value of toolpath.seconds) if (Number.isFinite(value)) seconds += value
+  const seconds = program.dwellSeconds + estimateSeconds(toolpath, scene.machine, program.kinematics, scene.setup?.tools.map(gaugeLength) ?? [])
   return {
     program,
     findings,
     blocks: program.blockCount,
     motions: toolpath.count,
+    motionChecked: scene.usable,
     seconds,
     tools,
     axes: scene.usable ? axisSummaries(program, scene) : [],

@@ -1,4 +1,4 @@
-import { CodeActionKind } from './protocol.ts'
+import { CodeActionKind, DiagnosticSeverity } from './protocol.ts'
 import type { CodeAction, CodeActionParams } from './protocol.ts'
 
 /** What the editor offers at a finding: its rule's page and, in a program, to accept it with a reason. */
@@ -12,7 +12,8 @@ export function findingActions({ textDocument, context }: CodeActionParams, isPr
       command: { title, command, arguments: [...given] },
     })
     const explain = action(`Explain ${rule}`, 'toolwake.explainFinding', [rule])
-    if (!isProgram) return [explain]
+    // What is accepted already is shown as a hint.
+    if (!isProgram || diagnostic.severity === DiagnosticSeverity.Hint) return [explain]
     return [explain, action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line])]
   })
 }

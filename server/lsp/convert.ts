@@ -47,6 +47,8 @@ export function toDiagnostics(findings: readonly Finding[], places: Places): Map
       source: 'toolwake',
       message: finding.waiver === undefined ? finding.message : `${finding.message} Accepted: ${finding.waiver.reason}`,
       ...(related.length > 0 ? { relatedInformation: related } : {}),
+      // An editor that has gone on typing can tell by it that this is about an older text.
+      ...(document === places.program ? { data: { version: document.version } } : {}),
     })
   }
   return byUri

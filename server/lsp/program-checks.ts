@@ -202,7 +202,7 @@ export class ProgramChecks {
     reading.complete = figures.done === figures.count
     if (reading.complete) this.#searched = reading
     show()
-    this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, bound ${settings.epsilon} mm`)
+    this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, figures ± ${Number((settings.epsilon / 2).toPrecision(6))} mm`)
   }
 
   /** Sends all that is known, but only while it is about the text as it stands. */

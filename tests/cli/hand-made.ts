@@ -57,6 +57,7 @@ export function checkResult(text: string, findings: readonly Finding[], more: Pa
     findings,
     blocks: lineStarts.length - 1,
     motions: 3,
+    motionChecked: true,
     seconds: 75.4,
     tools: [],
     axes: [{ letter: 'X', min: -10, max: 20, topRate: 3000 }],

@@ -130,7 +130,7 @@ describe('a ball on a plate', () => {
   test('touching it within the limit: no error', async () => {
     const ended = await toolwake(['check', 'good.nc'])
     expect(ended.output).not.toContain('ERROR')
-    expect(ended.output).toContain('No finding is no proof of a safe program.')
+    expect(ended.output).toContain('A clean result is no proof of a safe program.')
     expect(ended.code).toBe(0)
   })
   test('0.05 mm too deep: a gouge of that depth, within the bound', async () => {

@@ -1,7 +1,7 @@
 // The browser that shows the workbench. The only file that knows the browser driver.
 import { existsSync } from 'node:fs'
 import { join } from 'node:path'
-import { chromium } from 'playwright-core'
+import { chromium, errors } from 'playwright-core'
 import type { Browser } from 'playwright-core'
 
 export type { Browser, Frame, FrameLocator, Locator, Page } from 'playwright-core'
@@ -10,6 +10,10 @@ export function launchBrowser(): Promise<Browser> {
   return chromium.launch({
     executablePath: findChromium(),
     headless: true,
+    // Whoever started the browser ends it in order; it ends by itself when its starter is gone.
+    handleSIGINT: false,
+    handleSIGTERM: false,
+    handleSIGHUP: false,
     args: [
       '--headless=new', '--no-sandbox', '--no-first-run', '--disable-quic', '--disable-sync',
       '--disable-background-networking', '--disable-component-update',
@@ -19,6 +23,11 @@ export function launchBrowser(): Promise<Browser> {
       '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--ignore-gpu-blocklist',
     ],
   })
+}
+
+/** True for what the driver throws when something did not come in time. */
+export function isTimeout(failure: unknown): boolean {
+  return failure instanceof errors.TimeoutError
 }
 
 function findChromium(): string {

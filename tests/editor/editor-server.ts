@@ -13,6 +13,8 @@ export interface EditorServer {
   /** What the server has written so far; part of every report about a failure. */
   log(): string
   stop(): Promise<void>
+  /** Without asking and without waiting, for a run that is broken off. */
+  kill(): void
 }
 
 export interface ServerOptions {
@@ -52,7 +54,7 @@ export async function startEditorServer(options: ServerOptions): Promise<EditorS
     await stop()
     throw failure
   }
-  return { authority, log: () => log, stop }
+  return { authority, log: () => log, stop, kill: () => { if (child.pid !== undefined) signalGroup(child.pid, 'SIGKILL') } }
 }
 
 export interface WorkbenchOptions {

@@ -11,6 +11,9 @@ const bundles = here('../../.cache/editor-suite')
 const shots = here('../../.cache/shots')
 const desktop = process.env['EDITOR'] === 'download'
 
+// The editor is told to end as well, and takes a moment: its end is waited for.
+process.on('SIGTERM', () => { console.error('The run was broken off.') })
+
 await bundleSuite()
 mkdirSync(shots, { recursive: true })
 const workspace = makeScratchWorkspace()

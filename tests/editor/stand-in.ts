@@ -12,7 +12,7 @@ import type { EditorServer } from './editor-server.ts'
 /** Exit codes for what is no result of the tests. */
 const stopped = { fault: 70, pageCrashed: 71, noResult: 124, interrupted: 130 } as const
 
-const secondsAllowed = Number(process.env['EDITOR_TEST_SECONDS'] ?? 180)
+const secondsAllowed = Number(process.env['EDITOR_TEST_SECONDS'] ?? 300)
 
 process.exitCode = await run(readArguments(process.argv.slice(2)))
 
@@ -33,6 +33,8 @@ async function run(call: Call): Promise<number> {
 
   let server: EditorServer | undefined
   let browser: Browser | undefined
+  // The server leads a process group of its own: however this program ends, it has to go too.
+  process.once('exit', () => server?.kill())
   try {
     server = await startEditorServer({ userFolder })
     browser = await launchBrowser()

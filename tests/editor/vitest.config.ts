@@ -10,7 +10,7 @@ export default defineConfig({
     pool: 'forks',
     // Each file starts an editor and a browser of its own; together they would starve each other on a small machine.
     fileParallelism: false,
-    testTimeout: 60_000,
+    testTimeout: 120_000,
     hookTimeout: 90_000,
   },
 })

@@ -49,7 +49,7 @@ describe('contact findings in the editor', () => {
     expect(gouge?.range.start.line).toBe(job.lineOf('Z-0.05'))
     const status = await server.done(uri)
     expect(status.phase).toBe('done')
-    expect(status.message).toMatch(/^checked: \d+ blocks, bound 0\.002 mm$/)
+    expect(status.message).toMatch(/^checked: \d+ blocks, figures ± 0\.001 mm$/)
   })
 
   it('go with the edit that mends them', async () => {
@@ -186,7 +186,7 @@ describe('files beside the program', () => {
     await server.open(uri, job.program)
     const sheet = job.uri('plate.setup.json')
     const missing = await server.until('a finding about the mesh', () =>
-      server.published.flatMap(one => one.diagnostics).find(one => one.message.includes('gone.stl')))
+      server.published.flatMap(one => one.diagnostics).find(one => String(one.message).includes('gone.stl')))
     expect(missing.severity).toBeLessThanOrEqual(2)
     expect(server.published.some(one => one.uri === sheet && one.diagnostics.includes(missing))).toBe(true)
     await server.until('the end of the check', () => server.statuses.at(-1)?.phase === 'done')

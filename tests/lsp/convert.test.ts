@@ -11,11 +11,11 @@ const finding = (more: Partial<Finding>): Finding =>
   ({ rule: 'missing-feed', level: 'error', message: 'No feed.', span: { start: 4, end: 6 }, ...more })
 
 describe('findings as the editor gets them', () => {
-  it('stand on the word, with rule, source and level', () => {
+  it('stand on the word, with rule, source, level and the text they were made from', () => {
     const [one] = toDiagnostics([finding({})], places).get(program.uri) ?? []
     expect(one).toEqual({
       range: { start: { line: 1, character: 0 }, end: { line: 1, character: 2 } },
-      severity: DiagnosticSeverity.Error, code: 'missing-feed', source: 'toolwake', message: 'No feed.',
+      severity: DiagnosticSeverity.Error, code: 'missing-feed', source: 'toolwake', message: 'No feed.', data: { version: program.version },
     })
   })
 

@@ -12,7 +12,7 @@ function board() {
     shown, sent,
     board: new DiagnosticsBoard(notice => {
       sent.push(notice)
-      shown.set(notice.uri, notice.diagnostics.map(one => one.message))
+      shown.set(notice.uri, notice.diagnostics.map(one => String(one.message)))
     }),
   }
 }

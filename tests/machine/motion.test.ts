@@ -108,5 +108,6 @@ table('tool-centre control', [
   ['incremental in the part\'s frame', 'G43.4 G1 C90 F900\nG91 X10 F600', ['1 tool C90 6s', '2 tool Y10 1s']],
   ['H in the same block', 'G43.4 H1 G1 Z5 A90 F600', ['1 tool Y-55 Z30 A90 8.5s'], { setup: { tools } }],
   ['another offset, parallel to the part\'s frame', 'G55 G43.4 H0 G1 X0 Y0 Z0 C90 F600', ['1 tool X-7 Y10 C90 1.22066s'], { setup: { offsets: { G54: {}, G55: { X: 10, Y: 7 } } } }],
+  ['X Y Z are the tool point wherever a second axis along X stands', 'G43.4 G1 X10 F600\nU4 F240', ['1 tool X10 1s', '2 tool X6 U4 1s'], { axes: 'XYZU' }],
   ['the machine file\'s own codes, here M codes', 'M128\nG1 X10 C90 F600\nM129\nX0', ['2 tool Y10 C90 1s'], { control: { toolCentreOn: ['M128'], toolCentreOff: ['M129'] } }],
 ])

@@ -56,12 +56,17 @@ describe('counting the results of the unit tests', () => {
 
 describe('counting the results of the suite in the editor', () => {
   test('what was left out counts as failed', () => {
-    const file = wrote({ passed: ['a', 'b'], failed: ['c'], pending: ['d'] })
+    const file = wrote({ passed: ['a', 'b'], failed: ['c'], pending: ['d'], finished: true })
     expect(countSuite(file, 1)).toMatchObject({ passed: 2, failed: 2 })
   })
 
+  test('an editor that fell over half-way is a failure besides what it knew', () => {
+    const file = wrote({ passed: ['a', 'b'], failed: ['c'], pending: [], finished: false })
+    expect(countSuite(file, 124)).toMatchObject({ passed: 2, failed: 2 })
+  })
+
   test('an editor that fell over after the last test is a failure', () => {
-    const file = wrote({ passed: ['a', 'b'], failed: [], pending: [] })
+    const file = wrote({ passed: ['a', 'b'], failed: [], pending: [], finished: true })
     expect(countSuite(file, 0)).toMatchObject({ passed: 2, failed: 0 })
     expect(countSuite(file, 71)).toMatchObject({ passed: 2, failed: 1 })
   })

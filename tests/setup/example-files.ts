@@ -62,6 +62,7 @@ export const fullMachine = `{
   "control": {
     "inch": ["G20"], "metric": ["G21"], "toolCentreOn": ["G43.4"], "toolVectorOn": [], "toolCentreOff": ["G49"],
     "tiltedPlaneOn": ["G68.2"], "orientTool": ["G53.1"], "tiltedPlaneOff": ["G69"],
+    "tiltedPlaneAngles": { "order": "X-Y-Z", "about": "fixed" }, "orientChoice": { "0": "positive", "3": "nearest" }, "blockTime": 2,
     "inverseTime": "seconds", "dwell": { "P": "seconds" }, "wholeNumber": { "increments": 0.001 }, "arcCentre": "absolute",
     "rotaryTravel": { "C": "shortest" }, "rapid": "straight", "returnLevel": ["G98", "G99"], "subprogram": ["M98"], "macro": false,
     "cycles": false, "jumps": false, "callDepth": 4, "insideCorner": "error", "blockSkip": [2],

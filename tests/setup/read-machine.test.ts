@@ -32,6 +32,7 @@ describe('a machine file that uses every key', () => {
   it('says what its codes mean, written one way', () => {
     expect(machine?.control).toMatchObject({
       toolVectorOn: [], inverseTime: 'seconds', dwell: { P: 'seconds' }, wholeNumber: { as: 'increments', increment: 0.001 }, arcCentre: 'absolute',
+      tiltedPlaneAngles: { order: 'X-Y-Z', about: 'fixed' }, orientChoice: { 0: 'positive', 3: 'nearest' }, blockTime: 0.002,
       rotaryTravel: { A: 'as-written', C: 'shortest' }, rapid: 'straight', subprogram: ['M98'], macro: [], cycles: [], neutral: ['G5.1', 'M10'],
       define: { M88: { says: 'chip conveyor on', effect: 'none' } }, jumps: false, callDepth: 4, insideCorner: 'error', blockSkip: [2],
       variables: { unset: 'zero', named: true, last: 5399, axes: 'XYZAC', fix: 'toward-zero', signBefore: false, spellings: { ROOT: 'SQRT' } },
@@ -91,6 +92,9 @@ const faults: readonly [from: string, to: string, marked: string, says: string, 
   ['["G20"]', '"G20"', '"G20"', 'write a list in brackets', true],
   ['["G20"]', '["20"]', '"20"', 'write codes in double quotes', true],
   ['"metric": ["G21"]', '"metric": ["G20"]', '"G20"', 'G20 stands in "inch" and in "metric"; a code has one meaning', true],
+  ['"X-Y-Z"', '"X-X-Z"', '"X-X-Z"', 'write "X-Y-X" or "X-Y-Z"', true],
+  ['"3": "nearest"', '"3": "near"', '"near"', 'write "nearest" or "positive" or "negative"', true],
+  ['"blockTime": 2', '"blockTime": 0', '0', 'write a number above 0', true],
   ['"inverseTime": "seconds"', '"inverseTime": "minutes"', '"minutes"', 'write "per-minute" or "seconds"', true],
   ['{ "P": "seconds" }', '{ "P": "s" }', '"s"', 'write "milliseconds" or "seconds"', true],
   ['{ "increments": 0.001 }', '{ "increments": -1 }', '-1', 'write a number above 0', true],

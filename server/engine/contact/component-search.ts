@@ -1,14 +1,17 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { MotionPose } from '../../../shared/motion-pose.ts'
-import { PieceDistance } from '../geometry/piece-distance.ts'
+import type { BallTip, PieceDistance } from '../geometry/piece-distance.ts'
 import { roundingAllowance } from '../geometry/tolerance.ts'
 import { NODE_STRIDE, type MeshTree } from '../mesh/mesh-tree.ts'
-import { cellHalf, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
+import { cellHalf, cellMiddle, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
 import { TriangleSearch } from './triangle-search.ts'
 import type { PoseCells } from './pose-cells.ts'
 
 /** Cells of the tree and of triangles looked at before a search gives up and says what it has proven so far: some 50 ms. */
 const workLimit = 60_000
+
+/** A time that is left out is rounded to cells below this number: one of 256 parts of the motion. */
+const coarsestLeft = 256
 
 /** A search asks every so many cells whether anyone still waits: well under a millisecond. */
 const cancellationMask = 0x3ff
@@ -53,22 +56,22 @@ export class ComponentSearch {
     this.#piece = piece
     this.#motion = motion
     this.#cells = cells
-    this.#triangles = new TriangleSearch(tree, piece, motion)
+    this.#triangles = new TriangleSearch(tree, piece, motion, cells)
   }
 
   /**
    * Searches the motion in hand for values below `cap`, to a proven width of `epsilon`. `warm` is a
-   * triangle worth trying first, or -1. Afterwards the true minimum lies in [certified, value], or
+   * triangle worth trying first, or -1. `from` leaves out the time before it, rounded down to a
+   * time cell. Afterwards the true minimum lies in [certified, value], or
    * is at least `certified` when nothing was found.
    */
-  run(cap: number, epsilon: number, warm: number): void {
+  run(cap: number, epsilon: number, warm: number, from = 0): void {
     const triangles = this.#triangles, links = this.#tree.links
     triangles.start(cap, epsilon)
-    if (warm >= 0) triangles.search(warm, 1)
+    if (warm >= 0 && from === 0) triangles.search(warm, 1)
     let gaveUp = Infinity
     this.#top = 0
-    const root = this.#bound(0, 1, triangles.best)
-    if (root < triangles.best - epsilon) this.#push(0, 1, root)
+    this.#pushRoots(from, triangles.best - epsilon)
     // No point lies deeper in the piece than its inscribed ball: at that depth it is buried, and the search over.
     const deepest = -this.#piece.inradius
     while (this.#top > 0 && triangles.best - epsilon > deepest) {
@@ -118,8 +121,23 @@ export class ComponentSearch {
     }
   }
 
-  #push(node: number, cell: number, bound: number): void {
-    this.#pushWith(node, cell, bound, this.#timeIsLoose)
+  /** The whole tree over the time cells that cover [from, 1]. */
+  #pushRoots(from: number, limit: number): void {
+    let cell = 1
+    // Halves that lie wholly behind `from` are taken whole; the one that holds it is cut on.
+    while (from > cellMiddle[cell] - cellHalf[cell] && cell < coarsestLeft) {
+      const later = cell * 2 + 1
+      if (from < cellMiddle[cell]) {
+        this.#pushRoot(later, limit)
+        cell *= 2
+      } else cell = later
+    }
+    this.#pushRoot(cell, limit)
+  }
+
+  #pushRoot(cell: number, limit: number): void {
+    const bound = this.#bound(0, cell, limit)
+    if (bound < limit) this.#pushWith(0, cell, bound, this.#timeIsLoose)
   }
 
   #pushWith(node: number, cell: number, bound: number, split: boolean): void {
@@ -141,6 +159,38 @@ export class ComponentSearch {
     this.#timeStack = enlarge(this.#timeStack, new Int32Array(size))
     this.#boundStack = enlarge(this.#boundStack, new Float64Array(size))
     this.#splitStack = enlarge(this.#splitStack, new Uint8Array(size))
+  }
+
+  /**
+   * Where the node lies wholly in front of a ball at the tip, f is the distance to the ball's centre
+   * less its radius. The node's disc is a convex set, so its distance to a point is convex, and the
+   * tangent at the centre's place in mid-cell bounds it over the centre's whole way. Unlike the
+   * tangent plane of f this knows that the ball curves away from the disc.
+   */
+  #ballBound(ball: BallTip, n: number, poses: Float64Array, p: number, half: number, r: number, height: number, stray: number): number {
+    const above = height - ball.height
+    if (r * ball.lastNormalH - above * ball.lastNormalR < stray) return -Infinity
+    const nodes = this.#tree.nodes, motion = this.#motion
+    const ax = poses[p + 3], ay = poses[p + 4], az = poses[p + 5], h = ball.height
+    // The ball's centre relative to the node's, along the disc's normal and beside it.
+    const qx = poses[p] + h * ax - nodes[n], qy = poses[p + 1] + h * ay - nodes[n + 1], qz = poses[p + 2] + h * az - nodes[n + 2]
+    const nx = nodes[n + 7], ny = nodes[n + 8], nz = nodes[n + 9]
+    const along = qx * nx + qy * ny + qz * nz
+    const sx = qx - along * nx, sy = qy - along * ny, sz = qz - along * nz
+    const beside = Math.sqrt(sx * sx + sy * sy + sz * sz)
+    const over = along - nodes[n + 10]
+    const gap = Math.max(0, Math.abs(over) - nodes[n + 11]), side = Math.max(0, beside - nodes[n + 12])
+    const distance = Math.sqrt(gap * gap + side * side)
+    if (distance <= 0) return -Infinity
+    const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
+    const vx = poses[p + 6] + h * (wy * az - wz * ay)
+    const vy = poses[p + 7] + h * (wz * ax - wx * az)
+    const vz = poses[p + 8] + h * (wx * ay - wy * ax)
+    const up = gap / distance * Math.sign(over), out = beside > 0 ? side / distance / beside : 0
+    const slope = up * (nx * vx + ny * vy + nz * vz) + out * (sx * vx + sy * vy + sz * vz)
+    const bend = motion.acceleration + (motion.turnRate + motion.turn * motion.turn) * Math.abs(h)
+    // The normal is rounded to float32: what that can do to a length is taken off.
+    return distance - ball.radius - Math.abs(slope) * half - 0.5 * half * half * bend - 4e-7 * (Math.abs(along) + beside)
   }
 
   /** Lower bound of f over the node and the time cell; any bound at or above `limit` will do. */
@@ -188,11 +238,15 @@ export class ComponentSearch {
       const flat = extent - facing * nodes[n + 10]
       if (flat < space) space = flat
       if (extent < loose) loose = extent
+      if (piece.ball !== undefined && node > 0) {
+        const bound = this.#ballBound(piece.ball, n, poses, p, half, r, height, radius + drift)
+        if (bound >= limit) return bound
+      }
     }
     const vx = poses[p + 6], vy = poses[p + 7], vz = poses[p + 8]
     let time = 0
     if (motion.turn === 0) {
-      time = Math.abs(gx * vx + gy * vy + gz * vz) * half + 0.5 * half * half * motion.acceleration
+      time = Math.abs(gx * vx + gy * vy + gz * vz) * half + 0.5 * half * half * motion.accelerationAlong(gx, gy, gz)
     } else {
       const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
       const slope = gx * (vx + wy * uz - wz * uy) + gy * (vy + wz * ux - wx * uz) + gz * (vz + wx * uy - wy * ux)

@@ -25,9 +25,13 @@ export type ContactProblem = Problem & { readonly contact: ContactProperties, re
 /** Words the figures of a search: one problem a cause, at its worst block. */
 export function contactProblems(input: SearchInput, setup: Setup, figures: ContactFigures, lines: LineNames): ContactProblem[] {
   const pose = new MotionPose(input.kinematics, input.toolpath, input.assemblies.map(assembly => assembly?.gaugeLength ?? 0))
+  const lengthOf = (motion: number) => {
+    pose.begin(motion)
+    return pose.speed
+  }
   return [
     ...insideProblems(input, setup, figures.inside, lines, pose),
-    ...contactRuns(input.toolpath, input.limits, figures).map(run => problemOf(run, input, setup, figures, lines, pose)),
+    ...contactRuns(input.toolpath, input.limits, figures, lengthOf).map(run => problemOf(run, input, setup, figures, lines, pose)),
   ]
 }
 
@@ -52,8 +56,7 @@ function insideProblems(input: SearchInput, setup: Setup, starts: readonly Insid
 function problemOf(run: ContactRun, input: SearchInput, setup: Setup, figures: ContactFigures, lines: LineNames, pose: MotionPose): ContactProblem {
   const { toolpath, limits } = input
   const at = (run.worst - figures.firstMotion) * FIGURES_PER_MOTION + components.indexOf(run.component)
-  const value = figures.value[at], certified = figures.certified[at]
-  const middle = (value + certified) / 2, bound = (value - certified) / 2
+  const middle = (run.value + run.certified) / 2, bound = (run.value - run.certified) / 2
   const point: Point = [figures.point[at * 3], figures.point[at * 3 + 1], figures.point[at * 3 + 2]]
   pose.begin(run.worst)
   pose.at(figures.time[at])
@@ -88,34 +91,30 @@ function problemOf(run: ContactRun, input: SearchInput, setup: Setup, figures: C
 /** What touches what, how deep or how near, what was allowed, and what is lacking. */
 function sentence(run: ContactRun, tool: number, middle: number, bound: number): string {
   const who = `Tool ${tool}'s ${run.component}`
-  const { wanted } = run.worstVerdict
-  const undecided = run.open ? ' The proven interval holds the limit itself, so this cannot be decided.' : ''
-  const lacking = mm(Math.max(0, wanted - middle))
+  const { wanted, limit } = run.worstVerdict
+  const rapid = limit === 'clearance.rapid' || run.rule === 'rapid-into-part' ? ' at rapid' : ''
+  if (run.open) {
+    return `${who} stands ${figure(Math.abs(middle), bound)} ${middle < 0 ? 'below' : 'above'} the part's surface${rapid}. The limit, ${signed(wanted)}, lies inside the proven interval: this cannot be decided.`
+  }
   if (run.rule === 'gouge') {
-    if (wanted > 0) {
-      return `${who} comes within ${figure(middle, bound)} of the part's surface; ${mm(wanted)} is to be left standing. ${lacking} more distance is needed.${undecided}`
-    }
-    return `${who} cuts ${figure(-middle, bound)} below the part's surface; ${mm(-wanted)} is allowed. It must come up by ${lacking}.${undecided}`
+    return wanted > 0
+      ? `${who} comes within ${figure(middle, bound)} of the part's surface; ${mm(wanted)} is to be left standing. ${mm(wanted - middle)} more distance is needed.`
+      : `${who} cuts ${figure(-middle, bound)} below the part's surface; ${mm(-wanted)} is allowed. It must come up by ${mm(wanted - middle)}.`
   }
-  if (run.rule === 'rapid-into-part') {
-    return middle < 0
-      ? `${who} runs ${figure(-middle, bound)} into the part at rapid.${undecided}`
-      : `${who} may touch the part at rapid: it comes within ${figure(middle, bound)}.${undecided}`
-  }
-  if (run.rule.endsWith('-contact')) {
-    return middle < 0
-      ? `${who} runs ${figure(-middle, bound)} into the part; it must come away by at least that much.${undecided}`
-      : `${who} may touch the part: it comes within ${figure(middle, bound)}.${undecided}`
-  }
-  const rapid = run.worstVerdict.limit === 'clearance.rapid' ? ' at rapid' : ''
-  return `${who} comes within ${figure(middle, bound)} of the part${rapid}; ${mm(wanted)} is asked for. It lacks ${lacking}.${undecided}`
+  if (wanted <= 0) return `${who} runs ${figure(-middle, bound)} into the part${rapid}; it must come away by at least that much.`
+  return `${who} comes within ${figure(middle, bound)} of the part${rapid}; ${mm(wanted)} is asked for. It lacks ${mm(wanted - middle)}.`
+}
+
+/** A limit as a height over the surface. */
+function signed(wanted: number): string {
+  return wanted === 0 ? 'the surface itself' : `${mm(Math.abs(wanted))} ${wanted < 0 ? 'below' : 'above'} it`
 }
 
 function whereabouts(run: ContactRun, contact: ContactProperties, lines: LineNames): string {
   const at = `Worst at ${place(contact.point)} on the mesh`
   if (run.blocks <= 1) return `${at}.`
   const first = lines.name(contact.firstLine - 1), last = lines.name(contact.lastLine - 1)
-  return `${at}; ${run.blocks} blocks from ${first} to ${last} do it.`
+  return `${at}; ${run.blocks} blocks, ${first} to ${last}, are affected.`
 }
 
 function limitPlace(setup: Setup, inForce: EffectiveLimits, run: ContactRun): Related[] {
@@ -131,8 +130,13 @@ function elsewhere(run: ContactRun, input: SearchInput, lines: LineNames): Relat
   return places.slice(0, mostElsewhere).map(line => ({ span: lines.span(line), message: `The same place is touched again in ${lines.name(line)}.` }))
 }
 
+/** mm. Beyond this half-width a figure is given by both ends of its interval. */
+const wideBound = 0.02
+
 /** A length with its bound, no finer than the bound allows: "0.031 mm (± 0.001 mm)". */
 function figure(value: number, bound: number): string {
+  // A search that gave up has a wide interval: its ends say more than its middle.
+  if (bound > wideBound) return `between ${mm(Math.max(0, value - bound))} and ${mm(value + bound)}`
   return bound < 0.0005 ? mm(value) : `${mm(value)} (± ${mm(bound)})`
 }
 

@@ -29,6 +29,9 @@ export interface ContactRun {
   readonly tool: number
   worst: number
   worstVerdict: Verdict
+  /** Smallest distance attained in the run, and proven not to be undercut in it, mm. */
+  value: number
+  certified: number
   first: number
   last: number
   /** Lines touched, each once. */
@@ -44,7 +47,9 @@ export function judge(component: Component, rapid: boolean, limits: Limits, cert
   const clearance = component === 'cutter' ? 0 : limits.clearance[component]
   const touch = component === 'cutter' ? 'gouge' : `${component}-contact`
   if (rapid) {
-    if (value < 0 || certified < 0) return { rule: 'rapid-into-part', wanted: 0, open: value >= 0 }
+    // The cutter may leave at rapid from where it has just cut as deep as it may.
+    const deepest = component === 'cutter' ? -limits.gouge : 0
+    if (certified < deepest) return { rule: 'rapid-into-part', wanted: deepest, open: value >= deepest }
     const name = component !== 'cutter' && clearance >= limits.clearance.rapid ? component : 'rapid'
     const wanted = Math.max(clearance, limits.clearance.rapid)
     const rule = name === 'rapid' ? 'rapid-clearance' : `${component}-clearance`
@@ -58,8 +63,12 @@ export function judge(component: Component, rapid: boolean, limits: Limits, cert
   return certified < clearance ? { rule: `${component}-clearance`, wanted: clearance, limit: `clearance.${component}`, open: value >= clearance } : undefined
 }
 
-/** Gathers the figures that break a limit into runs of neighbouring motions at one place, in the order of their first motions. */
-export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: ContactFigures): ContactRun[] {
+/**
+ * Gathers the figures that break a limit into runs of neighbouring motions at one place, in the order
+ * of their first motions. `lengthOf`: how far the tool point goes in a motion, mm; a touch goes along
+ * with it, so that is how far apart the worst points of neighbours at one place may lie.
+ */
+export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: ContactFigures, lengthOf: (motion: number) => number): ContactRun[] {
   const runs: ContactRun[] = []
   const open = new Map<string, ContactRun>()
   for (let i = 0; i < figures.count; i++) {
@@ -76,41 +85,53 @@ export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: Con
       const key = `${verdict.rule} ${verdict.open} ${components[c]} ${tool}`
       const point = figures.point.subarray(at * 3, at * 3 + 3)
       const current = open.get(key)
-      if (current !== undefined && motion - current.last <= neighbours && isNear(current.box, point)) {
-        extend(current, motion, verdict, point, toolpath, value < valueOf(figures, current.worst, c))
+      if (current !== undefined && motion - current.last <= neighbours && isNear(current.box, point, wayBetween(current.last, motion, lengthOf))) {
+        extend(current, motion, verdict, point, toolpath, value, certified)
         continue
       }
       const run: ContactRun = {
         component: components[c], rule: verdict.rule, open: verdict.open, tool,
-        worst: motion, worstVerdict: verdict, first: motion, last: motion, blocks: 1, elsewhere: [], box: [...point, ...point],
+        worst: motion, worstVerdict: verdict, value, certified, first: motion, last: motion, blocks: 1, elsewhere: [], box: [...point, ...point],
       }
       open.set(key, run)
       runs.push(run)
     }
   }
-  return joinSamePlace(runs, figures)
+  return joinSamePlace(runs)
 }
 
-function valueOf(figures: ContactFigures, motion: number, component: number): number {
-  return figures.value[(motion - figures.firstMotion) * FIGURES_PER_MOTION + component]
-}
-
-function extend(run: ContactRun, motion: number, verdict: Verdict, point: Float32Array, toolpath: Toolpath, worse: boolean): void {
+function extend(run: ContactRun, motion: number, verdict: Verdict, point: Float32Array, toolpath: Toolpath, value: number, certified: number): void {
   if (toolpath.line[motion] !== toolpath.line[run.last]) run.blocks++
   run.last = motion
-  if (worse) {
+  // The end of one block is the start of the next: what may be the same moment stays with the block that leads there.
+  if (isWorse(value, certified, run.value)) {
     run.worst = motion
     run.worstVerdict = verdict
   }
+  run.value = Math.min(run.value, value)
+  run.certified = Math.min(run.certified, certified)
   for (let k = 0; k < 3; k++) {
     run.box[k] = Math.min(run.box[k], point[k])
     run.box[3 + k] = Math.max(run.box[3 + k], point[k])
   }
 }
 
-function isNear(box: readonly number[], point: ArrayLike<number>): boolean {
-  for (let k = 0; k < 3; k++) if (point[k] < box[k] - samePlace || point[k] > box[3 + k] + samePlace) return false
+/** Whether a figure is smaller than another beyond what the search may have left of both. */
+function isWorse(value: number, certified: number, than: number): boolean {
+  return value < than - (value - certified)
+}
+
+function isNear(box: readonly number[], point: ArrayLike<number>, way: number): boolean {
+  const apart = samePlace + way
+  for (let k = 0; k < 3; k++) if (point[k] < box[k] - apart || point[k] > box[3 + k] + apart) return false
   return true
+}
+
+/** How far the tool point goes from the start of one motion to the end of a later one. */
+function wayBetween(first: number, last: number, lengthOf: (motion: number) => number): number {
+  let way = 0
+  for (let motion = first; motion <= last; motion++) way += lengthOf(motion)
+  return way
 }
 
 /**
@@ -118,7 +139,7 @@ function isNear(box: readonly number[], point: ArrayLike<number>): boolean {
  * component and tool whose places overlap become one, which keeps the others' worst motions.
  * Sorted along x, so that only runs near each other are compared.
  */
-function joinSamePlace(runs: ContactRun[], figures: ContactFigures): ContactRun[] {
+function joinSamePlace(runs: ContactRun[]): ContactRun[] {
   const order = runs.map((_, i) => i).sort((a, b) => runs[a].box[0] - runs[b].box[0] || a - b)
   const parent = runs.map((_, i) => i)
   const root = (i: number): number => {
@@ -138,7 +159,7 @@ function joinSamePlace(runs: ContactRun[], figures: ContactFigures): ContactRun[
   for (let i = 0; i < runs.length; i++) {
     const into = joined.get(root(i))
     if (into === undefined) joined.set(root(i), runs[i])
-    else merge(into, runs[i], figures)
+    else merge(into, runs[i])
   }
   return [...joined.values()]
 }
@@ -148,13 +169,14 @@ function overlap(a: readonly number[], b: readonly number[]): boolean {
   return true
 }
 
-function merge(into: ContactRun, run: ContactRun, figures: ContactFigures): void {
-  const c = components.indexOf(into.component)
-  if (valueOf(figures, run.worst, c) < valueOf(figures, into.worst, c)) {
+function merge(into: ContactRun, run: ContactRun): void {
+  if (isWorse(run.value, run.certified, into.value)) {
     into.elsewhere.push(into.worst)
     into.worst = run.worst
     into.worstVerdict = run.worstVerdict
   } else into.elsewhere.push(run.worst)
+  into.value = Math.min(into.value, run.value)
+  into.certified = Math.min(into.certified, run.certified)
   into.last = Math.max(into.last, run.last)
   into.first = Math.min(into.first, run.first)
   into.blocks += run.blocks

@@ -24,20 +24,24 @@ export class PoseCells {
   }
 
   #fill(cell: number): void {
-    const motion = this.#motion, poses = this.#poses, p = cell * POSE_STRIDE
-    motion.at(cellMiddle[cell])
-    poses[p] = motion.px
-    poses[p + 1] = motion.py
-    poses[p + 2] = motion.pz
-    poses[p + 3] = motion.ax
-    poses[p + 4] = motion.ay
-    poses[p + 5] = motion.az
-    poses[p + 6] = motion.vx
-    poses[p + 7] = motion.vy
-    poses[p + 8] = motion.vz
-    poses[p + 9] = motion.wx
-    poses[p + 10] = motion.wy
-    poses[p + 11] = motion.wz
+    this.#motion.at(cellMiddle[cell])
+    writePose(this.#motion, this.#poses, cell * POSE_STRIDE)
     this.#stamps[cell] = this.#stamp
   }
+}
+
+/** Writes the pose in hand as POSE_STRIDE numbers. */
+export function writePose(motion: MotionPose, poses: Float64Array, p: number): void {
+  poses[p] = motion.px
+  poses[p + 1] = motion.py
+  poses[p + 2] = motion.pz
+  poses[p + 3] = motion.ax
+  poses[p + 4] = motion.ay
+  poses[p + 5] = motion.az
+  poses[p + 6] = motion.vx
+  poses[p + 7] = motion.vy
+  poses[p + 8] = motion.vz
+  poses[p + 9] = motion.wx
+  poses[p + 10] = motion.wy
+  poses[p + 11] = motion.wz
 }

@@ -24,6 +24,9 @@ export const motionsPerRun = 256
 /** How far each component is searched, mm: enough for a figure worth showing. A larger limit in the sheet widens it. */
 const searchReach: Readonly<Record<Component, number>> = { cutter: 0.5, neck: 0.5, shank: 2, holder: 5 }
 
+/** A rapid is still leaving the cut over this many times the clearance it must keep. */
+const leavingDistance = 2
+
 /** mm. Beyond this a distance to the part is of no interest. */
 const farthest = 1e5
 
@@ -42,7 +45,7 @@ export interface SearchInput {
 
 /** Distance figures at which a verdict changes: where an interval straddles one, it is narrowed. */
 export function verdictLimits(component: Component, rapid: boolean, limits: Limits): number[] {
-  if (component === 'cutter') return rapid ? [0, limits.clearance.rapid] : [limits.stockToLeave - limits.gouge]
+  if (component === 'cutter') return rapid ? [-limits.gouge, limits.clearance.rapid] : [limits.stockToLeave - limits.gouge]
   const clearance = limits.clearance[component]
   return [0, rapid ? Math.max(clearance, limits.clearance.rapid) : clearance]
 }
@@ -100,6 +103,29 @@ export class MotionSearcher {
         if (straddles) this.#decide(searches[c], limit, at + c, figures)
       }
     }
+    if (rapid && figures.certified[at] >= -inForce.gouge && figures.value[at] < inForce.clearance.rapid) this.#leaveCut(motion, searches[0], at, inForce, figures)
+  }
+
+  /**
+   * A rapid that leaves the cut starts at the surface, and that is no fault. What counts is where it
+   * goes: once it is proven to go nowhere deeper than a cut may, the cutter's figure is taken anew
+   * without the time in which it gets clear of where it came from.
+   */
+  #leaveCut(motion: number, pieces: readonly ComponentSearch[], at: number, limits: Limits, figures: ContactFigures): void {
+    const { toolpath, epsilon } = this.#input
+    const before = motion - 1
+    const leaves = before >= 0 && toolpath.tool[before] === toolpath.tool[motion]
+      && (toolpath.flags[before] & (MotionFlag.rapid | MotionFlag.unknownStart)) === 0
+    const from = leavingDistance * limits.clearance.rapid / this.#motion.speed
+    if (!leaves || !(from < 1)) return
+    figures.value[at] = Infinity
+    let best = Math.max(searchReach.cutter, limits.clearance.rapid * 1.25), certified = Infinity
+    for (const piece of pieces) {
+      piece.run(best, epsilon, -1, from)
+      certified = Math.min(certified, piece.certified)
+      if (piece.value < best) best = takeFigure(piece, at, figures)
+    }
+    figures.certified[at] = certified
   }
 
   #searchComponent(pieces: readonly ComponentSearch[], reach: number, epsilon: number, at: number, figures: ContactFigures, warm: Map<ComponentSearch, number>): void {

@@ -2,7 +2,9 @@ import type { MotionPose } from '../../../shared/motion-pose.ts'
 import type { PieceDistance } from '../geometry/piece-distance.ts'
 import { SegmentTriangle } from '../geometry/segment-triangle.ts'
 import type { MeshTree } from '../mesh/mesh-tree.ts'
-import { cellHalf, cellMiddle } from './time-cells.ts'
+import { TwoTangents } from './two-tangents.ts'
+import { writePose, type PoseCells } from './pose-cells.ts'
+import { cellHalf, cellMiddle, POSE_STRIDE } from './time-cells.ts'
 
 /** Cuts of one triangle and time cell before the search of it gives up, with what it has proven said. */
 const cutLimit = 2000
@@ -25,7 +27,8 @@ const CELL = 11
  *   f ≥ f(x, t) + min g·(corner − x) + min q (t′ − t) − |Ω| T D − ½ T² sup|y″|,   q = −g·(V + Ω × u),
  * T the longest time from t, D the farthest corner from x. At the minimum of f over the cell both
  * minima are nil, so the bound closes there: the point is found as the closest one of the triangle
- * to the sphere that touches the piece from inside, swept through the cell's time.
+ * to the sphere that touches the piece from inside, swept through the cell's time; near a ridge of f
+ * by two tangents at once.
  */
 export class TriangleSearch {
   /** Best value attained in the whole search; starts at the cap. */
@@ -41,7 +44,13 @@ export class TriangleSearch {
   readonly #tree: MeshTree
   readonly #piece: PieceDistance
   readonly #motion: MotionPose
+  readonly #cells: PoseCells
+  readonly #exact = new Float64Array(POSE_STRIDE)
+  // The pose of the last evaluation: these numbers from this place.
+  #poses: Float64Array = this.#exact
+  #pose = 0
   readonly #pair = new SegmentTriangle()
+  readonly #two = new TwoTangents()
   #epsilon = 0
   #stack = new Float64Array(CELL * 64)
   // The last evaluation: place, value, tangent.
@@ -50,7 +59,8 @@ export class TriangleSearch {
   #slope = 0
   #reach = 0
 
-  constructor(tree: MeshTree, piece: PieceDistance, motion: MotionPose) {
+  constructor(tree: MeshTree, piece: PieceDistance, motion: MotionPose, cells: PoseCells) {
+    this.#cells = cells
     this.#tree = tree
     this.#piece = piece
     this.#motion = motion
@@ -67,7 +77,7 @@ export class TriangleSearch {
   /** Searches triangle `triangle` over time cell `cell`. */
   search(triangle: number, cell: number): void {
     const corners = this.#tree.corners, middle = cellMiddle[cell], half = cellHalf[cell]
-    const rest = this.#lowerBound(corners, triangle * 9, middle - half, middle + half, triangle)
+    const rest = this.#lowerBound(corners, triangle * 9, middle - half, middle + half, triangle, cell)
     if (rest >= this.best - this.#epsilon) return
     this.#cut(triangle, middle - half, middle + half)
   }
@@ -83,7 +93,7 @@ export class TriangleSearch {
     while (top > 0) {
       top -= CELL
       // The first cell has just been bounded; #spaceIsLoose speaks of it.
-      const bound = first ? -Infinity : this.#lowerBound(stack, top, stack[top + 9], stack[top + 10], triangle)
+      const bound = first ? -Infinity : this.#lowerBound(stack, top, stack[top + 9], stack[top + 10], triangle, 0)
       first = false
       if (bound >= this.best - this.#epsilon) continue
       if (++cuts > cutLimit) {
@@ -109,8 +119,8 @@ export class TriangleSearch {
   #spaceLoose = 0
   #timeLoose = 0
 
-  /** Certified lower bound over the triangle at `at` and [from, to]; improves `best` on the way. */
-  #lowerBound(c: Float64Array, at: number, from: number, to: number, triangle: number): number {
+  /** Certified lower bound over the triangle at `at` and [from, to], which is time cell `cell` if that is not 0; improves `best` on the way. */
+  #lowerBound(c: Float64Array, at: number, from: number, to: number, triangle: number, cell: number): number {
     const limitAt = this.#epsilon
     let x = (c[at] + c[at + 3] + c[at + 6]) / 3
     let y = (c[at + 1] + c[at + 4] + c[at + 7]) / 3
@@ -119,7 +129,8 @@ export class TriangleSearch {
     let bound = -Infinity
     this.work++
     for (let round = 0; ; round++) {
-      this.#evaluate(x, y, z, t)
+      this.#takePose(t, round === 0 ? cell : 0)
+      this.#evaluate(x, y, z)
       if (this.#f < this.best) {
         this.best = this.#f
         this.bestTriangle = triangle
@@ -131,7 +142,12 @@ export class TriangleSearch {
       const lower = this.#tangentBound(c, at, x, y, z, t, from, to)
       if (lower > bound) bound = lower
       if (bound >= this.best - limitAt || round === refinements) return bound
-      this.#closer(c, at, x, y, z, t, from, to)
+      const both = this.#ridgeBound(c, at, x, y, z, t, from, to)
+      if (both === undefined) this.#closer(c, at, x, y, z, t, from, to)
+      else if (both > bound) {
+        bound = both
+        if (bound >= this.best - limitAt) return bound
+      }
       const pair = this.#pair
       const moment = from + pair.s * (to - from)
       if (pair.x === x && pair.y === y && pair.z === z && moment === t) return bound
@@ -142,39 +158,67 @@ export class TriangleSearch {
     }
   }
 
-  /** Value and tangent at a point of the part and a moment. */
-  #evaluate(x: number, y: number, z: number, t: number): void {
-    const m = this.#motion
-    m.at(t)
-    const ux = x - m.px, uy = y - m.py, uz = z - m.pz
-    const height = ux * m.ax + uy * m.ay + uz * m.az
+  /** The pose at t; time cell `cell`'s own where that is not 0, which others have asked for too. */
+  #takePose(t: number, cell: number): void {
+    if (cell !== 0) {
+      this.#poses = this.#cells.pose(cell)
+      this.#pose = cell * POSE_STRIDE
+      return
+    }
+    this.#motion.at(t)
+    writePose(this.#motion, this.#exact, 0)
+    this.#poses = this.#exact
+    this.#pose = 0
+  }
+
+  /** Value and tangent at a point of the part, the pose having been taken. */
+  #evaluate(x: number, y: number, z: number): void {
+    const poses = this.#poses, p = this.#pose
+    const ux = x - poses[p], uy = y - poses[p + 1], uz = z - poses[p + 2]
+    const ax = poses[p + 3], ay = poses[p + 4], az = poses[p + 5]
+    const height = ux * ax + uy * ay + uz * az
     const square = ux * ux + uy * uy + uz * uz, across = square - height * height
     const r = across > 0 ? Math.sqrt(across) : 0
     this.#f = this.#piece.at(r, height)
     const gr = this.#piece.gr, gh = this.#piece.gh
     let ex: number, ey: number, ez: number
     if (r > 1e-12) {
-      ex = (ux - height * m.ax) / r
-      ey = (uy - height * m.ay) / r
-      ez = (uz - height * m.az) / r
+      ex = (ux - height * ax) / r
+      ey = (uy - height * ay) / r
+      ez = (uz - height * az) / r
     } else {
-      const sx = Math.abs(m.ax) < 0.6 ? 1 : 0, sy = 1 - sx
-      const along = sx * m.ax + sy * m.ay, length = Math.sqrt(1 - along * along)
-      ex = (sx - along * m.ax) / length
-      ey = (sy - along * m.ay) / length
-      ez = -along * m.az / length
+      const sx = Math.abs(ax) < 0.6 ? 1 : 0, sy = 1 - sx
+      const along = sx * ax + sy * ay, length = Math.sqrt(1 - along * along)
+      ex = (sx - along * ax) / length
+      ey = (sy - along * ay) / length
+      ez = -along * az / length
     }
-    this.#gx = gr * ex + gh * m.ax
-    this.#gy = gr * ey + gh * m.ay
-    this.#gz = gr * ez + gh * m.az
-    this.#slope = -(this.#gx * (m.vx + m.wy * uz - m.wz * uy)
-      + this.#gy * (m.vy + m.wz * ux - m.wx * uz) + this.#gz * (m.vz + m.wx * uy - m.wy * ux))
+    this.#gx = gr * ex + gh * ax
+    this.#gy = gr * ey + gh * ay
+    this.#gz = gr * ez + gh * az
+    this.#ex = ex
+    this.#ey = ey
+    this.#ez = ez
+    this.#r = r
+    this.#height = height
+    this.#slope = this.#slopeAlong(this.#gx, this.#gy, this.#gz, x, y, z)
     this.#reach = Math.sqrt(square)
     // Height on the axis of the sphere that touches the piece from inside at the nearest point.
     this.#axial = height - (Math.abs(gr) > flatFace ? r * gh / gr : 0)
     this.#flat = Math.abs(gr) <= flatFace
   }
 
+  /** How fast the distance along a gradient changes in time at a point, in the pose taken. */
+  #slopeAlong(gx: number, gy: number, gz: number, x: number, y: number, z: number): number {
+    const poses = this.#poses, p = this.#pose
+    const ux = x - poses[p], uy = y - poses[p + 1], uz = z - poses[p + 2]
+    const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
+    return -(gx * (poses[p + 6] + wy * uz - wz * uy) + gy * (poses[p + 7] + wz * ux - wx * uz) + gz * (poses[p + 8] + wx * uy - wy * ux))
+  }
+
+  #ex = 0; #ey = 0; #ez = 0
+  #r = 0
+  #height = 0
   #axial = 0
   #flat = false
 
@@ -192,16 +236,55 @@ export class TriangleSearch {
     const longest = before > after ? before : after
     const drop = this.#slope > 0 ? this.#slope * before : -this.#slope * after
     const spread = Math.sqrt(farthest)
-    const bend = m.acceleration + 2 * m.turn * m.speed
-      + (m.turnRate + m.turn * m.turn) * (this.#reach + m.speed * longest)
+    const bend = 2 * m.turn * m.speed + (m.turnRate + m.turn * m.turn) * (this.#reach + m.speed * longest)
+    this.#halfSquare = 0.5 * longest * longest
     this.#spaceLoose = -lowest
-    this.#timeLoose = drop + m.turn * longest * spread + 0.5 * longest * longest * bend
+    this.#turned = m.turn * longest * spread + this.#halfSquare * bend
+    this.#timeLoose = drop + this.#turned + this.#halfSquare * m.accelerationAlong(gx, gy, gz)
     return this.#f + lowest - this.#timeLoose
+  }
+
+  /** What any tangent leaves out of the turning over the last cell, and half the square of its longest time. */
+  #turned = 0
+  #halfSquare = 0
+
+  /**
+   * Near a ridge of f the bound by two tangents, after `#tangentBound`; undefined where no second
+   * tangent comes near within the cell. The point and moment where both are least go into #pair.
+   */
+  #ridgeBound(c: Float64Array, at: number, x: number, y: number, z: number, t: number, from: number, to: number): number | undefined {
+    // Outside, and farther than the cell can reach in, f has no ridge.
+    if (this.#f > this.#spaceLoose + this.#timeLoose) return undefined
+    const second = this.#piece.next(this.#r, this.#height)
+    if (this.#f - second > this.#spaceLoose + this.#timeLoose) return undefined
+    const gr = this.#piece.gr, gh = this.#piece.gh, poses = this.#poses, p = this.#pose
+    const gx = gr * this.#ex + gh * poses[p + 3], gy = gr * this.#ey + gh * poses[p + 4], gz = gr * this.#ez + gh * poses[p + 5]
+    const slope = this.#slopeAlong(gx, gy, gz, x, y, z)
+    const ownBend = this.#halfSquare * this.#motion.accelerationAlong(this.#gx, this.#gy, this.#gz)
+    const otherBend = this.#halfSquare * this.#motion.accelerationAlong(gx, gy, gz)
+    const { a, b } = this.#two
+    for (let k = 0; k < 3; k++) {
+      const dx = c[at + 3 * k] - x, dy = c[at + 3 * k + 1] - y, dz = c[at + 3 * k + 2] - z
+      const one = this.#f - ownBend + this.#gx * dx + this.#gy * dy + this.#gz * dz
+      const other = second - otherBend + gx * dx + gy * dy + gz * dz
+      a[k] = one + this.#slope * (from - t)
+      a[3 + k] = one + this.#slope * (to - t)
+      b[k] = other + slope * (from - t)
+      b[3 + k] = other + slope * (to - t)
+    }
+    const bound = this.#two.least() - this.#turned
+    const pair = this.#pair, { first, second: last, share } = this.#two
+    const f = at + 3 * (first % 3), l = at + 3 * (last % 3)
+    pair.x = share * c[f] + (1 - share) * c[l]
+    pair.y = share * c[f + 1] + (1 - share) * c[l + 1]
+    pair.z = share * c[f + 2] + (1 - share) * c[l + 2]
+    pair.s = share * (first < 3 ? 0 : 1) + (1 - share) * (last < 3 ? 0 : 1)
+    return bound
   }
 
   /** Finds, into #pair, a point and moment at least as good as the one just evaluated. */
   #closer(c: Float64Array, at: number, x: number, y: number, z: number, t: number, from: number, to: number): void {
-    const m = this.#motion, pair = this.#pair
+    const pair = this.#pair
     if (this.#flat) {
       // The piece is flat here: its tangent plane meets the triangle first at a corner, earliest or latest.
       let lowest = Infinity
@@ -223,11 +306,13 @@ export class TriangleSearch {
       return
     }
     // The touching sphere's centre moves with the axis; its path over the cell is taken as straight.
-    const h = this.#axial
-    const sx = m.px + h * m.ax, sy = m.py + h * m.ay, sz = m.pz + h * m.az
-    const dx = m.vx + h * (m.wy * m.az - m.wz * m.ay)
-    const dy = m.vy + h * (m.wz * m.ax - m.wx * m.az)
-    const dz = m.vz + h * (m.wx * m.ay - m.wy * m.ax)
+    const h = this.#axial, poses = this.#poses, p = this.#pose
+    const ax = poses[p + 3], ay = poses[p + 4], az = poses[p + 5]
+    const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
+    const sx = poses[p] + h * ax, sy = poses[p + 1] + h * ay, sz = poses[p + 2] + h * az
+    const dx = poses[p + 6] + h * (wy * az - wz * ay)
+    const dy = poses[p + 7] + h * (wz * ax - wx * az)
+    const dz = poses[p + 8] + h * (wx * ay - wy * ax)
     const back = from - t, span = to - from
     pair.closest(c, at, sx + dx * back, sy + dy * back, sz + dz * back, dx * span, dy * span, dz * span)
   }

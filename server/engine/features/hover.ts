@@ -67,7 +67,7 @@ function poseText({ machine }: ProgramView, { point, axis, joints, moves }: Bloc
     '|---|---|',
     `| tool point on the part, ${unitName(unit)} | ${tool} |`,
     `| tool axis, tip to spindle | ${axis.map(directionNumber).join('  ')} |`,
-    `| joints, ${unitName(unit)} and degrees | ${at} |`,
+    `| machine axes, ${unitName(unit)} and degrees | ${at} |`,
   ].join('\n')
 }
 

@@ -2,6 +2,7 @@ import type { Rule } from './rule.ts'
 import { arcNearHalfTurn } from './rules/arc-near-half-turn.ts'
 import { arcRadiusMismatch } from './rules/arc-radius-mismatch.ts'
 import { arcWithoutCentre } from './rules/arc-without-centre.ts'
+import { axisOffPoint } from './rules/axis-off-point.ts'
 import { axisRate } from './rules/axis-rate.ts'
 import { badExpression } from './rules/bad-expression.ts'
 import { callTooDeep } from './rules/call-too-deep.ts'
@@ -38,6 +39,7 @@ import { neckContact } from './rules/neck-contact.ts'
 import { notChecked } from './rules/not-checked.ts'
 import { overfeed } from './rules/overfeed.ts'
 import { overspeed } from './rules/overspeed.ts'
+import { pathReversal } from './rules/path-reversal.ts'
 import { radiusCompensationMisuse } from './rules/radius-compensation-misuse.ts'
 import { rapidClearance } from './rules/rapid-clearance.ts'
 import { rapidIntoPart } from './rules/rapid-into-part.ts'
@@ -48,6 +50,7 @@ import { setupError } from './rules/setup-error.ts'
 import { setupNotFound } from './rules/setup-not-found.ts'
 import { shankClearance } from './rules/shank-clearance.ts'
 import { shankContact } from './rules/shank-contact.ts'
+import { shortBlock } from './rules/short-block.ts'
 import { spindleStopped } from './rules/spindle-stopped.ts'
 import { startsInside } from './rules/starts-inside.ts'
 import { strayText } from './rules/stray-text.ts'
@@ -71,6 +74,7 @@ export const allRules: readonly Rule[] = [
   arcNearHalfTurn,
   arcRadiusMismatch,
   arcWithoutCentre,
+  axisOffPoint,
   axisRate,
   badExpression,
   callTooDeep,
@@ -107,6 +111,7 @@ export const allRules: readonly Rule[] = [
   notChecked,
   overfeed,
   overspeed,
+  pathReversal,
   radiusCompensationMisuse,
   rapidClearance,
   rapidIntoPart,
@@ -117,6 +122,7 @@ export const allRules: readonly Rule[] = [
   setupNotFound,
   shankClearance,
   shankContact,
+  shortBlock,
   spindleStopped,
   startsInside,
   strayText,

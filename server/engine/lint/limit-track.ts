@@ -5,12 +5,13 @@ import type { BlockStep } from './rule.ts'
 /** Remembers, while the program runs, which of the sheet's passes hold for which motions. */
 export class LimitTrack<T> {
   readonly #setup: Setup
-  readonly #pick: (limits: Limits | PartialLimits) => T | undefined
+  readonly #pick: (limits: Limits | PartialLimits, pass?: Pass) => T | undefined
   readonly #open: boolean[]
   /** From this motion on these passes hold. */
   readonly #changes: { readonly motion: number, readonly passes: readonly Pass[] }[] = []
 
-  constructor(setup: Setup, pick: (limits: Limits | PartialLimits) => T | undefined) {
+  /** `pick`: what is wanted of the sheet's limits, or of a pass and its limits. */
+  constructor(setup: Setup, pick: (limits: Limits | PartialLimits, pass?: Pass) => T | undefined) {
     this.#setup = setup
     this.#pick = pick
     this.#open = setup.passes.map(pass => pass.from === undefined)
@@ -45,7 +46,7 @@ export class LimitTrack<T> {
     const tool = this.#setup.tools[index]?.number
     let limit = this.#pick(this.#setup.limits)
     for (const pass of this.#changes[low]?.passes ?? []) {
-      if (pass.tools === undefined || tool !== undefined && pass.tools.includes(tool)) limit = this.#pick(pass.limits) ?? limit
+      if (pass.tools === undefined || tool !== undefined && pass.tools.includes(tool)) limit = this.#pick(pass.limits, pass) ?? limit
     }
     return limit
   }

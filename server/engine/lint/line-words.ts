@@ -13,12 +13,15 @@ export class LineWords {
     this.#reader = new BlockReader(text, { wholeNumber: machine.control.wholeNumber }, () => {})
   }
 
-  /** The word of the line with this letter, else what asks for its motion. */
+  /** The word of the line with this letter, else what asks for the motion of that axis. */
   wordSpan(line: number, letter: string): Span {
     const block = this.#read(line)
     if (block === undefined) return { start: 0, end: 0 }
     const word = findWord(block, letter)
-    return word < 0 ? motionSpan(block) : wordSpan(block, word)
+    if (word >= 0) return wordSpan(block, word)
+    // A rotary axis without a word of its own was turned by the tool vector.
+    const isVector = 'ABC'.includes(letter) && ['I', 'J', 'K'].some(each => findWord(block, each) >= 0)
+    return isVector ? axisWordsSpan(block, 'IJK') : motionSpan(block)
   }
 
   /** From the line's first word with one of these letters to its last. */

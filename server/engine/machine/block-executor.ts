@@ -11,6 +11,7 @@ import type { CallRequest } from './call-request.ts'
 import { Coordinates } from './coordinates.ts'
 import { variableRules } from './dialect.ts'
 import type { Dialect } from './dialect.ts'
+import { FiveAxis } from './five-axis.ts'
 import { flowProblems } from './flow-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
@@ -52,6 +53,7 @@ export class BlockExecutor {
   readonly #coordinates: Coordinates
   readonly #maker: MotionMaker
   readonly #motion: MotionReader
+  readonly #fiveAxis: FiveAxis
   readonly #offsets: OffsetCodes
   readonly #asker = new BlockAsker()
   #hasNewFrame = false
@@ -66,7 +68,8 @@ export class BlockExecutor {
     this.#coordinates.take(state)
     this.#maker = new MotionMaker(input.machine, input.setup, this.#coordinates, input.problems, input.sink, state)
     this.#axisWords = new AxisWords(input.machine, this.#words, input.problems)
-    this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, state)
+    this.#fiveAxis = new FiveAxis(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
+    this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, this.#fiveAxis, state)
     this.#offsets = new OffsetCodes(input.problems, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
     input.variables.system = new SystemVariables(input.machine, variableRules(input.machine.control), state, this.#coordinates, () => { this.#renumber() })
     // At the very start the joints are the machine's home and the programmed position follows from them.
@@ -98,6 +101,7 @@ export class BlockExecutor {
     this.#takeLengthOffset()
     if (this.#hasNewFrame) this.#changeFrame()
     this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
+    for (const code of codes) if (code.effect === 'orient-tool') this.#fiveAxis.orient(code, this.#asker)
     this.#axisWords.loseUnreadable(this.#maker.programmed)
     const taker = words.axisTaker
     // The words of a dwell or a call are no axis words, whatever their letters.
@@ -199,7 +203,7 @@ export class BlockExecutor {
     if (this.#motion.compensation.isOn) this.#checkCompensation(code)
     const state = this.state, problems = this.#input.problems, number = numberOf(code)
     switch (code.effect) {
-      case 'none': case 'stop': case 'end': case 'home': case 'call': case 'return': case 'macro': case 'macro-modal': case 'macro-off': break
+      case 'none': case 'stop': case 'end': case 'home': case 'orient-tool': case 'call': case 'return': case 'macro': case 'macro-modal': case 'macro-off': break
       case 'cycle': state.motion = number; break
       case 'motion': case 'cycle-cancel':
         state.motion = number
@@ -259,8 +263,9 @@ export class BlockExecutor {
         this.#endFrames(code)
         this.#hasNewFrame = true
         break
-      case 'tool-centre-on':
+      case 'tool-centre-on': case 'tool-vector-on':
         state.toolCentre = true
+        state.toolVector = code.effect === 'tool-vector-on'
         if (code.group === 'length-offset') state.lengthCompensation = 43
         this.#endFrames(code)
         this.#hasNewFrame = true
@@ -277,6 +282,17 @@ export class BlockExecutor {
           const given = Object.keys(this.#input.setup?.offsets ?? {}).join(', ') || 'none are given'
           problems.tell({ ...interpretationProblems.unsetWorkOffset(state.workOffset, given), span: this.#words.codeSpan(code) })
         }
+        break
+      case 'tilted-plane-on':
+        this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
+        if (this.#fiveAxis.startPlane()) this.#removeFrame([code.code])
+        else this.#startFrame(code)
+        this.#hasNewFrame = true
+        break
+      case 'tilted-plane-off':
+        state.tiltedPlane = undefined
+        this.#endFrames(code)
+        this.#hasNewFrame = true
         break
       case 'frame-on': this.#startFrame(code); break
       case 'frame-off': this.#endFrames(code); break
@@ -347,6 +363,7 @@ export class BlockExecutor {
   /** Offset, length or control mode have changed: the machine stands still, its position reads differently. */
   #changeFrame(): void {
     const state = this.state, problems = this.#input.problems, { line, span } = this.#asker
+    if (!state.toolCentre) state.toolVector = false
     this.#coordinates.take(state)
     const doubt = this.#coordinates.lengthDoubt, at = state.lengthOffsetSpan ?? span
     if (doubt === 'no-tools') problems.count('no-tools', line, at, () => interpretationProblems.noTools())

@@ -18,9 +18,10 @@ const ranks: Readonly<Record<Effect, number>> = {
   'none': 9, 'not-simulated': 9,
   'dwell': 10, 'plane': 11, 'inch': 12, 'metric': 12,
   'radius-off': 13, 'radius-on': 13,
-  'length-on': 14, 'length-off': 14, 'tool-centre-on': 14, 'tool-centre-off': 14,
+  'length-on': 14, 'length-off': 14, 'tool-centre-on': 14, 'tool-centre-off': 14, 'tool-vector-on': 14,
   'work-offset': 15, 'distance': 17, 'cycle-return': 18,
   'path-control': 16,
+  'tilted-plane-off': 19, 'tilted-plane-on': 19, 'orient-tool': 19,
   'frame-off': 19, 'frame-on': 19, 'lost': 19, 'home': 19, 'offset-write': 19, 'set-position': 19, 'local-shift': 19,
   // Before the motion codes: in "G0 G40 G49 G80", the start line of most programs, G0 stays in force.
   'cycle-cancel': 19,

@@ -4,6 +4,7 @@ import type { Machine } from '../../../shared/machine.ts'
 import type { Setup, Tool, Triple } from '../../../shared/setup.ts'
 import { gaugeLength } from '../../../shared/tool-length.ts'
 import type { ModalState } from './modal-state.ts'
+import { turnIntoPlane, turnOutOfPlane, type TiltedPlane } from './tilted-plane.ts'
 
 /** Why the tool length in force is not known. */
 export type LengthDoubt = 'none' | 'no-tools' | 'no-such-offset' | 'no-tool'
@@ -14,6 +15,7 @@ export type LengthDoubt = 'none' | 'no-tools' | 'no-such-offset' | 'no-tool'
  *
  * Tool-centre control off: joint = work offset + programmed value, and the tool's length on Z.
  * On: X Y Z are the tool point in a frame parallel to the part frame whose origin is the offset's.
+ * In a tilted plane X Y Z are the tool point in that plane, which lies in the same frame.
  */
 export class Coordinates {
   readonly #setup: Setup | undefined
@@ -26,7 +28,12 @@ export class Coordinates {
   #joints: Float64Array
   #origin: Triple = [0, 0, 0]
   #length = 0
-  #toolCentre = false
+  /** X Y Z are the tool point on the part: tool-centre control is on, or a tilted plane is in force. */
+  #onPart = false
+  #plane: TiltedPlane | undefined
+  /** Length of the tool in the spindle less the length in force; mm. */
+  #lengthAstray = 0
+  readonly #point = new Float64Array(3)
   lengthDoubt: LengthDoubt = 'none'
   /** False when tool-centre control could not solve for X, Y and Z. */
   solved = true
@@ -62,8 +69,16 @@ export class Coordinates {
       this.#joints = Float64Array.from(offset, (value, j) => value + (state.setPosition?.[j] ?? 0) + (state.localShift?.[j] ?? 0))
       this.#origin = workOffsetInPart(this.#kinematics, this.#joints.map((value, j) => value - (this.#base[j] ?? 0)))
     }
-    this.#toolCentre = state.toolCentre
+    this.#plane = state.tiltedPlane
+    this.#onPart = state.toolCentre || state.tiltedPlane !== undefined
     this.#length = this.#lengthInForce(state)
+    const tool = this.#setup?.tools.find(each => each.number === state.tool)
+    this.#lengthAstray = (tool === undefined ? 0 : gaugeLength(tool)) - this.#length
+  }
+
+  /** Joint value of the work offset's zero. */
+  offsetOf(joint: number): number {
+    return this.#joints[joint] ?? 0
   }
 
   /** Writes the joints of a programmed position. */
@@ -74,13 +89,13 @@ export class Coordinates {
       joints[j] = (programmed[j] ?? Number.NaN) + (this.#joints[j] ?? 0)
       if (j !== x && j !== y && j !== z && Number.isNaN(joints[j])) isKnown = false
     }
-    if (!this.#toolCentre) {
+    if (!this.#onPart) {
       if (z >= 0) joints[z] = (joints[z] ?? Number.NaN) + this.#length
       return
     }
-    const px = (programmed[x] ?? Number.NaN) + this.#origin[0]
-    const py = (programmed[y] ?? Number.NaN) + this.#origin[1]
-    const pz = (programmed[z] ?? Number.NaN) + this.#origin[2]
+    for (let n = 0; n < 3; n++) this.#point[n] = programmed[this.#kinematics.linear[n] ?? -1] ?? Number.NaN
+    this.#toPart(this.#point)
+    const [px = Number.NaN, py = Number.NaN, pz = Number.NaN] = this.#point
     this.solved = true
     if (isKnown && !Number.isNaN(px + py + pz + this.#length)) this.solved = jointsForToolPoint(this.#kinematics, joints, this.#length, px, py, pz)
     else isKnown = false
@@ -92,24 +107,42 @@ export class Coordinates {
   toProgrammed(joints: Float64Array, programmed: Float64Array): void {
     const [x, y, z] = this.#kinematics.linear
     for (let j = 0; j < this.#width; j++) programmed[j] = (joints[j] ?? Number.NaN) - (this.#joints[j] ?? 0)
-    if (!this.#toolCentre) {
+    if (!this.#onPart) {
       if (z >= 0) programmed[z] = (programmed[z] ?? Number.NaN) - this.#length
       return
     }
     toolPose(this.#kinematics, joints, this.#length, this.#pose)
-    if (x >= 0) programmed[x] = (this.#pose.point[0] ?? Number.NaN) - this.#origin[0]
-    if (y >= 0) programmed[y] = (this.#pose.point[1] ?? Number.NaN) - this.#origin[1]
-    if (z >= 0) programmed[z] = (this.#pose.point[2] ?? Number.NaN) - this.#origin[2]
+    const point = this.#pose.point, plane = this.#plane
+    for (let n = 0; n < 3; n++) point[n] = (point[n] ?? Number.NaN) - (this.#origin[n] ?? 0) - (plane?.origin[n] ?? 0)
+    if (plane !== undefined) turnIntoPlane(plane, point)
+    if (x >= 0) programmed[x] = point[0] ?? Number.NaN
+    if (y >= 0) programmed[y] = point[1] ?? Number.NaN
+    if (z >= 0) programmed[z] = point[2] ?? Number.NaN
   }
 
-  /** Moves an arc's centre from the programmed frame to the record's: joint values, or the part frame. */
-  shiftCentre(record: Float64Array): void {
+  /**
+   * Brings an arc record from the programmed frame into its own: joint values, or the part frame.
+   * A record of the part frame is that of the tool point, whatever length the program reckons with:
+   * `joints` at the arc's end give the direction in which the two lengths differ.
+   */
+  placeArc(record: Float64Array, joints: Float64Array): void {
     const linear = this.#kinematics.linear
-    for (let n = 0; n < 3; n++) {
-      const j = linear[n] ?? -1
-      const shift = this.#toolCentre ? this.#origin[n] ?? 0 : (this.#joints[j] ?? 0) + (n === 2 ? this.#length : 0)
-      record[n] = (record[n] ?? 0) + shift
+    if (!this.#onPart) {
+      for (let n = 0; n < 3; n++) record[n] = (record[n] ?? 0) + (this.#joints[linear[n] ?? -1] ?? 0) + (n === 2 ? this.#length : 0)
+      return
     }
+    if (this.#plane !== undefined) for (const at of [3, 6]) turnOutOfPlane(this.#plane, record, at)
+    this.#toPart(record)
+    if (!(Math.abs(this.#lengthAstray) > 0)) return
+    toolPose(this.#kinematics, joints, 0, this.#pose)
+    for (let n = 0; n < 3; n++) record[n] = (record[n] ?? 0) - this.#lengthAstray * (this.#pose.axis[n] ?? 0)
+  }
+
+  /** First three numbers from the programmed frame to the part frame. */
+  #toPart(point: Float64Array): void {
+    const plane = this.#plane
+    if (plane !== undefined) turnOutOfPlane(plane, point)
+    for (let n = 0; n < 3; n++) point[n] = (point[n] ?? Number.NaN) + (plane?.origin[n] ?? 0) + (this.#origin[n] ?? 0)
   }
 
   #offset(name: string): { readonly joints: Float64Array, readonly origin: Triple } {

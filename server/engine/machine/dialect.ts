@@ -44,15 +44,15 @@ export function buildDialect(control: Control): Dialect {
   }
   lay(control.inch, 'units', 'inch', 'lengths in inches')
   lay(control.metric, 'units', 'metric', 'lengths in millimetres')
-  lay(control.toolVectorOn, 'length-offset', 'frame-on', 'tool-centre control with the tool axis in I J K')
-  lay(control.tiltedPlaneOn, 'frame', 'frame-on', 'tilted working plane on', true)
-  lay(control.tiltedPlaneOff, 'frame', 'frame-off', 'tilted working plane off', false, ['G68', ...control.tiltedPlaneOn])
-  lay(control.orientTool, 'none', 'lost', 'tool turned square to the tilted plane')
-  const vectorEnds = ['G44', ...control.toolVectorOn]
-  lay(control.toolCentreOff, 'length-offset', 'tool-centre-off', 'tool-centre control off', false, vectorEnds)
-  lay(['G49'], 'length-offset', 'length-off', control.toolCentreOff.includes('G49') ? 'length offset and tool-centre control off' : 'length offset off', false, vectorEnds)
-  lay(['G43'], 'length-offset', 'length-on', 'length offset on', false, vectorEnds)
-  lay(control.toolCentreOn, 'length-offset', 'tool-centre-on', 'tool-centre control on', false, vectorEnds)
+  lay(control.tiltedPlaneOn, 'frame', 'tilted-plane-on', 'tilted working plane on', true)
+  lay(control.tiltedPlaneOff, 'frame', 'tilted-plane-off', 'tilted working plane off', false, ['G68', ...control.tiltedPlaneOn])
+  lay(control.orientTool, 'none', 'orient-tool', 'tool turned square to the tilted plane')
+  const lengthEnds = ['G44']
+  lay(control.toolCentreOff, 'length-offset', 'tool-centre-off', 'tool-centre control off', false, lengthEnds)
+  lay(['G49'], 'length-offset', 'length-off', control.toolCentreOff.includes('G49') ? 'length offset and tool-centre control off' : 'length offset off', false, lengthEnds)
+  lay(['G43'], 'length-offset', 'length-on', 'length offset on', false, lengthEnds)
+  lay(control.toolCentreOn, 'length-offset', 'tool-centre-on', 'tool-centre control on', false, lengthEnds)
+  lay(control.toolVectorOn, 'length-offset', 'tool-vector-on', 'tool-centre control with the tool axis in I J K', false, lengthEnds)
   const allow = (wanted: readonly string[] | undefined, usual: readonly string[], group: ModalGroup, effect: Effect, says: string, takesAxisWords: boolean) => {
     if (wanted === undefined) return
     for (const name of usual) if (!wanted.includes(name)) set(name, undefined)

@@ -1,4 +1,5 @@
 import type { Span } from '../../../shared/span.ts'
+import type { TiltedPlane } from './tilted-plane.ts'
 
 /** What a fixed cycle keeps from one block to the next: millimetres and seconds. Replaced, never changed. */
 export interface CycleWords {
@@ -32,6 +33,10 @@ export interface ModalState {
   /** 43 on, 49 off. */
   lengthCompensation: 43 | 49 | undefined
   toolCentre: boolean
+  /** Tool-centre control is on and I J K of straight moves give the tool axis. */
+  toolVector: boolean
+  /** The tilted working plane in force. */
+  tiltedPlane: TiltedPlane | undefined
   /** H number in force and the word that set it. */
   lengthOffset: number | undefined
   lengthOffsetSpan: Span | undefined

@@ -4,6 +4,7 @@ import type { Span } from '../../../shared/span.ts'
 import { MotionFlag, MotionKind, NO_TOOL } from '../../../shared/toolpath.ts'
 import type { ArcAnswer } from './arc.ts'
 import type { Coordinates } from './coordinates.ts'
+import { fiveAxisProblems } from './five-axis-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { ProblemCollector } from './problem-collector.ts'
@@ -108,13 +109,19 @@ export class MotionMaker {
 
   /** Along the arc to the programmed target. */
   arcToTarget(state: ModalState, asker: Asker, arc: ArcAnswer, unit: number, inverseTime: 'per-minute' | 'seconds'): void {
-    const seconds = feedSeconds(state, { length: arc.length, turn: this.#travel().turn }, unit, inverseTime)
+    const turn = this.#travel().turn
+    const seconds = feedSeconds(state, { length: arc.length, turn }, unit, inverseTime)
+    if (state.tiltedPlane !== undefined && !state.toolCentre && turn > 0) {
+      this.#problems.count('arc-in-plane', asker.line, asker.span, count => fiveAxisProblems.arcWithRotaryInPlane(count))
+      return this.jumpToTarget(state, asker)
+    }
     this.#solve(state, asker)
     const straight = state.toolCentre ? MotionKind.toolLine : MotionKind.joints
     if (arc.record === undefined) this.#push(straight, state, asker, false, seconds)
     else {
-      this.#coordinates.shiftCentre(arc.record)
-      this.#push(state.toolCentre ? MotionKind.toolArc : MotionKind.jointArc, state, asker, false, seconds, arc.record)
+      const onPart = state.toolCentre || state.tiltedPlane !== undefined
+      this.#coordinates.placeArc(arc.record, this.#targetJoints)
+      this.#push(onPart ? MotionKind.toolArc : MotionKind.jointArc, state, asker, false, seconds, arc.record)
     }
     this.programmed.set(this.#target)
   }

@@ -9,6 +9,7 @@ import { letterIndex } from './block-words.ts'
 import { CycleRunner } from './cycle-runner.ts'
 import { codeOf } from './dialect.ts'
 import type { Dialect } from './dialect.ts'
+import type { FiveAxis } from './five-axis.ts'
 import { figure, interpretationProblems, lengthFigure } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { Asker, MotionMaker } from './motion-maker.ts'
@@ -33,6 +34,7 @@ export class MotionReader {
   readonly #words: BlockWords
   readonly #axisWords: AxisWords
   readonly #maker: MotionMaker
+  readonly #fiveAxis: FiveAxis
   readonly #state: ModalState
   /** Joint numbers of X, Y and Z, or -1. */
   readonly #linear: readonly number[]
@@ -41,13 +43,14 @@ export class MotionReader {
   readonly #start = new Float64Array(3)
   readonly #end = new Float64Array(3)
 
-  constructor(input: { readonly machine: Machine, readonly setup: Setup | undefined, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, state: ModalState) {
+  constructor(input: { readonly machine: Machine, readonly setup: Setup | undefined, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, fiveAxis: FiveAxis, state: ModalState) {
     this.#machine = input.machine
     this.#dialect = input.dialect
     this.#problems = input.problems
     this.#words = words
     this.#axisWords = axisWords
     this.#maker = maker
+    this.#fiveAxis = fiveAxis
     this.#state = state
     this.#linear = ['X', 'Y', 'Z'].map(letter => input.machine.axes.findIndex(axis => axis.letter === letter))
     this.compensation = new RadiusCompensation(input.machine, input.setup, input.problems, maker, state)
@@ -58,7 +61,7 @@ export class MotionReader {
   move(asker: Asker): void {
     const state = this.#state, motion = state.motion
     const isArc = motion === 2 || motion === 3
-    const asks = this.#axisWords.hasAny() || isArc && (this.#words.has(R) || centreLetters.some(letter => this.#words.has(letter)))
+    const asks = this.#axisWords.hasAny() || this.#fiveAxis.hasVector() || isArc && (this.#words.has(R) || centreLetters.some(letter => this.#words.has(letter)))
     if (!asks) {
       const code = this.#words.codes.find(each => each.effect === 'cycle')
       if (code !== undefined) this.#problems.tell({ ...interpretationProblems.cycleMisuse(code.code, 'names no X, Y or Z: no hole is made'), span: this.#words.codeSpan(code) })
@@ -81,6 +84,7 @@ export class MotionReader {
     const target = this.#maker.newTarget()
     this.#axisWords.into(target, state.distance === 91)
     if (isArc) return this.#arc(asker, target, motion === 2)
+    if (this.#fiveAxis.hasVector()) this.#fiveAxis.aimTarget(target, asker)
     if (motion === 38.2) this.#checkProbe(asker)
     if (compensation !== undefined && isKnownMotion) return compensation.line(asker, motion === 0, this.#axisWords.unit)
     compensation?.end()

@@ -14,6 +14,7 @@ export type Effect =
   | 'none' | 'motion' | 'dwell' | 'plane' | 'distance' | 'feed-mode' | 'inch' | 'metric'
   | 'radius-off' | 'radius-on' | 'length-on' | 'length-off' | 'tool-centre-on' | 'tool-centre-off'
   | 'home' | 'machine-frame' | 'work-offset' | 'cycle' | 'cycle-cancel' | 'cycle-return'
+  | 'tool-vector-on' | 'tilted-plane-on' | 'tilted-plane-off' | 'orient-tool'
   | 'frame-on' | 'frame-off' | 'lost' | 'not-simulated' | 'offset-write' | 'set-position' | 'local-shift' | 'probe' | 'path-control'
   | 'call' | 'return' | 'macro' | 'macro-modal' | 'macro-off'
   | 'stop' | 'end' | 'tool-change' | 'spindle-clockwise' | 'spindle-counterclockwise' | 'spindle-stop' | 'coolant-on' | 'coolant-off'

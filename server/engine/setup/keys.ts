@@ -44,10 +44,12 @@ export const machineKeys = {
   body: ['name', 'on', ...placement],
   control: [
     'inch', 'metric', 'toolCentreOn', 'toolVectorOn', 'toolCentreOff', 'tiltedPlaneOn', 'orientTool', 'tiltedPlaneOff',
+    'tiltedPlaneAngles', 'orientChoice', 'blockTime',
     'inverseTime', 'dwell', 'wholeNumber', 'arcCentre', 'rotaryTravel', 'rapid',
     'returnLevel', 'subprogram', 'macro', 'cycles', 'variables', 'jumps', 'callDepth', 'insideCorner', 'blockSkip', 'neutral', 'define',
   ],
   wholeNumber: ['increments'],
+  tiltedPlaneAngles: ['order', 'about'],
   variables: ['unset', 'named', 'last', 'axes', 'fix', 'signBefore', 'spellings'],
   definition: ['says', 'effect'],
 } as const

@@ -44,6 +44,9 @@ export function readControl(machine: Fields, rotary: readonly string[]): Control
   return {
     ...codes,
     ...lists,
+    tiltedPlaneAngles: readPlaneAngles(fields),
+    orientChoice: readOrientChoice(fields),
+    blockTime: readBlockTime(fields),
     inverseTime: fields.choice('inverseTime', ['per-minute', 'seconds']) ?? defaultControl.inverseTime,
     dwell: readDwell(fields) ?? defaultControl.dwell,
     wholeNumber: readWholeNumber(fields) ?? defaultControl.wholeNumber,
@@ -120,6 +123,31 @@ function readRotaryTravel(control: Fields, rotary: readonly string[]): Control['
     const how = fields?.choice(letter, ['as-written', 'shortest', 'sign-is-direction'])
     return how === undefined ? [] : [[letter, how]]
   }))
+}
+
+const planeOrders = 'XYZ'.split('').flatMap(a => 'XYZ'.split('').flatMap(b => 'XYZ'.split('').flatMap(c => a === b || b === c ? [] : [`${a}-${b}-${c}`])))
+
+function readPlaneAngles(control: Fields): Control['tiltedPlaneAngles'] {
+  const fields = control.object('tiltedPlaneAngles', '"tiltedPlaneAngles"', machineKeys.tiltedPlaneAngles)
+  if (fields === undefined) return undefined
+  const order = fields.choice('order', planeOrders, { need: 'the axes that I J K turn about, for example "order": "Z-X-Z"' })
+  return order === undefined ? undefined : { order, about: fields.choice('about', ['turned', 'fixed']) ?? 'turned' }
+}
+
+/** The values of P that `orientTool` knows and what they ask for. */
+function readOrientChoice(control: Fields): Control['orientChoice'] {
+  const fields = control.object('orientChoice', '"orientChoice"', ['0', '1', '2', '3', '4'])
+  if (fields === undefined) return undefined
+  return Object.fromEntries(fields.keys.flatMap(value => {
+    const way = fields.choice(value, ['nearest', 'positive', 'negative'])
+    return way === undefined ? [] : [[value, way]]
+  }))
+}
+
+/** Milliseconds in the file. */
+function readBlockTime(control: Fields): number | undefined {
+  const milliseconds = control.number('blockTime', { above: 0 })
+  return milliseconds === undefined ? undefined : milliseconds / 1000
 }
 
 function readDefinitions(control: Fields): Control['define'] {

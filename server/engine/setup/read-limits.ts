@@ -15,6 +15,8 @@ export function readLimits(parent: Fields, name: string): PartialLimits {
   const fields = parent.object('limits', name, sheetKeys.limits)
   if (fields === undefined) return {}
   const clearance = fields.object('clearance', `the clearances of ${name}`, sheetKeys.clearance)
+  sayUnused(fields, 'leftover', 'Material left standing is not searched for yet: this limit changes nothing.')
+  if (clearance !== undefined) sayUnused(clearance, 'head', 'The machine\'s head is not simulated yet: this clearance changes nothing.')
   return withoutGaps({
     gouge: fields.length('gouge', { min: 0 }),
     stockToLeave: fields.length('stockToLeave'),
@@ -28,6 +30,11 @@ export function readLimits(parent: Fields, name: string): PartialLimits {
     leftover: fields.length('leftover', { min: 0 }),
     axisStep: fields.angle('axisStep', { above: 0 }),
   })
+}
+
+/** A limit the user has written down is never silently without effect. */
+function sayUnused(fields: Fields, key: string, message: string): void {
+  if (fields.has(key)) fields.notes.say(fields.keySpanOf(key), message, { rule: 'not-checked', level: 'note' })
 }
 
 /** `over` laid upon `under`, clearance by clearance. */

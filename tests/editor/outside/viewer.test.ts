@@ -84,9 +84,10 @@ describe('the viewer on the screen', () => {
     expect(dark).toBeLessThan(0.4)
   })
 
-  test('nothing was asked of the outside, and nothing went wrong on the console', () => {
+  test('nothing was asked of the outside, and nothing went wrong unseen', () => {
     expect(workbench.watch.outside).toEqual([])
     expect(workbench.watch.errors).toEqual([])
+    expect(workbench.loggedErrors()).toEqual([])
   })
 })
 

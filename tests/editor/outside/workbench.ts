@@ -1,12 +1,13 @@
 // The editor as a person sees it: a page in a browser, worked with keys and mouse.
-import { mkdirSync } from 'node:fs'
+import { mkdirSync, readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { launchBrowser } from '../browser.ts'
+import { isTimeout, launchBrowser } from '../browser.ts'
 import type { Browser, FrameLocator, Locator, Page } from '../browser.ts'
 import { startEditorServer, workbenchAddress } from '../editor-server.ts'
 import type { EditorServer } from '../editor-server.ts'
 import { makeScratchWorkspace } from '../scratch-workspace.ts'
+import { until } from '../until.ts'
 import { watchPage } from './watch-page.ts'
 import type { PageWatch } from './watch-page.ts'
 
@@ -17,6 +18,8 @@ export interface Workbench {
   /** The folder that stands open; a copy, so that a test may write into it. */
   readonly folder: string
   readonly watch: PageWatch
+  /** What the editor's own logs hold against the extension. */
+  loggedErrors(): string[]
   /** Takes a picture of the whole window and says where it lies. */
   shoot(name: string): Promise<string>
   close(): Promise<void>
@@ -33,10 +36,7 @@ export interface WorkbenchSettings {
 
 export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}): Promise<Workbench> {
   const scratch = makeScratchWorkspace()
-  // A run that is broken off must not leave the server behind: its own exit handler needs an exit.
-  const breakOff = (): never => process.exit(143)
-  process.once('SIGTERM', breakOff)
-  const closing: (() => Promise<void> | void)[] = [() => scratch.dispose(), () => { process.off('SIGTERM', breakOff) }]
+  const closing: (() => Promise<void> | void)[] = [() => scratch.dispose()]
   const close = async (): Promise<void> => {
     for (const step of closing.splice(0).reverse()) await step()
   }
@@ -47,7 +47,7 @@ export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}
       // The page's preference for light or dark decides the theme.
       settings: { 'window.autoDetectColorScheme': true, ...settings },
     })
-    closing.push(() => server.stop())
+    closing.push(() => server.stop(), endWhenBrokenOff(server))
     const browser = await launchBrowser()
     closing.push(() => browser.close())
     const page = await browser.newPage({ viewport: { width: 1400, height: 900 }, colorScheme: 'dark' })
@@ -58,14 +58,33 @@ export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}
     const shoot = async (name: string): Promise<string> => {
       mkdirSync(shots, { recursive: true })
       const path = join(shots, `${name}.png`)
-      await page.screenshot({ path })
+      // What is still fading in is shown as it will be.
+      await page.screenshot({ path, animations: 'disabled' })
       return path
     }
-    return { page, browser, server, folder: opened, watch, shoot, close }
+    return { page, browser, server, folder: opened, watch, loggedErrors: () => loggedErrors(join(scratch.userFolder, 'logs')), shoot, close }
   } catch (failure) {
     await close()
     throw failure
   }
+}
+
+/** A run that is broken off must not leave the server behind, which leads a process group of its own. */
+function endWhenBrokenOff(server: EditorServer): () => void {
+  const breakOff = (): void => {
+    server.kill()
+    process.kill(process.pid, 'SIGKILL')
+  }
+  process.once('SIGTERM', breakOff)
+  return () => process.off('SIGTERM', breakOff)
+}
+
+function loggedErrors(folder: string): string[] {
+  return readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter(name => name.endsWith('.log')).flatMap(name => {
+    const lines = readFileSync(join(folder, name), 'utf8').split('\n').filter(line => line.includes('[error]'))
+    // The extension writes a log of its own, and the extension host names it in the common one.
+    return /toolwake/i.test(name) ? lines : lines.filter(line => /toolwake/i.test(line))
+  })
 }
 
 /** Opens a file from the list of files. */
@@ -76,13 +95,28 @@ export async function openFile(page: Page, name: string): Promise<void> {
 }
 
 /** Runs a command by the words a person would look for. */
-export async function runCommand(page: Page, words: string): Promise<void> {
-  await page.keyboard.press('F1')
+export function runCommand(page: Page, words: string): Promise<void> {
+  return answerInput(page, 'F1', `>${words}`, words)
+}
+
+/**
+ * Opens the input at the top of the window with a key, types, and takes the first offer with the words. What had the
+ * focus before can take it back and close the input again; then it is opened once more, as a person would.
+ */
+async function answerInput(page: Page, key: string, typed: string, words: string): Promise<void> {
   const input = page.locator('.quick-input-widget input.input')
-  await input.waitFor()
-  await input.fill(`>${words}`)
-  await page.locator('.quick-input-list .monaco-list-row', { hasText: words }).first().waitFor()
-  await page.keyboard.press('Enter')
+  const offer = page.locator('.quick-input-list .monaco-list-row', { hasText: words }).first()
+  await until(`"${words}" in the list of offers`, async () => {
+    if (!await input.isVisible()) await page.keyboard.press(key)
+    try {
+      await input.fill(typed, { timeout: 2_000 })
+      await offer.click({ timeout: 2_000 })
+      return true
+    } catch (failure) {
+      if (isTimeout(failure)) return undefined
+      throw failure
+    }
+  })
   await page.locator('.quick-input-widget').waitFor({ state: 'hidden' })
 }
 
@@ -102,18 +136,12 @@ export async function closeAll(page: Page): Promise<void> {
 /** Puts the cursor at the start of a line, 1-based, of the program in the first group of editors. */
 export async function goToLine(page: Page, line: number): Promise<void> {
   await runCommand(page, 'View: Focus First Editor Group')
-  await page.keyboard.press('Control+G')
-  const input = page.locator('.quick-input-widget input.input')
-  await input.waitFor()
-  await input.fill(`:${line}`)
-  await page.keyboard.press('Enter')
-  await page.locator('.quick-input-widget').waitFor({ state: 'hidden' })
+  await answerInput(page, 'Control+G', `:${line}`, `line ${line}`)
 }
 
-/** The line the cursor stands on, as the status bar says. */
+/** The line the cursor stands on, as the margin of the text shows; unlike the status bar, it does so without the focus too. */
 export async function cursorLine(page: Page): Promise<number> {
-  const text = await page.locator('.statusbar-item[id="status.editor.selection"]').innerText()
-  return Number(/Ln (\d+)/.exec(text)?.[1])
+  return Number(await page.locator('.editor-instance .line-numbers.active-line-number').first().innerText())
 }
 
 /** Inside of the viewer's page: two frames deep. */

@@ -21,7 +21,7 @@ export const axisRate = defineRule({
   level: 'warning',
   group: 'motion',
   docs: {
-    what: 'The programmed feed asks a joint to move faster than it can feed.',
+    what: 'The programmed feed asks an axis to move faster than it can feed.',
     why: 'The machine slows the whole block down: the work takes longer than planned, and the changing feed shows on the surface.',
     instead: 'Lower the feed there, spread the turn over more blocks, or keep away from the singular direction.',
   },

@@ -6,7 +6,7 @@ export const meshDamaged = defineRule({
   group: 'inputs',
   docs: {
     what: 'A mesh holds triangles that cannot be used (numbers that are not numbers, no area, the same triangle twice), which are counted and left out; or edges where its surface meets itself.',
-    why: 'A triangle without area takes no surface away; one whose numbers are lost does, and nothing is checked there. Where the surface meets itself, inside and outside cannot be told for certain.',
+    why: 'A triangle without area takes nothing away from the checks; one whose numbers are lost leaves a gap, and nothing is checked there. Where the surface meets itself, inside and outside cannot be told for certain.',
     instead: 'Repair the mesh, or export it again.',
   },
   bad: [{

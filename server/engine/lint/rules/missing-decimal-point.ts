@@ -14,7 +14,7 @@ export const missingDecimalPoint = defineRule({
   group: 'text',
   docs: {
     what: 'A length or an angle other than 0 is written without a decimal point.',
-    why: 'Many controls read a number without a point in their least increment: X100 is then 0.1 mm, a thousandth of what was meant. One such word among others that have a point is mostly a slip of the hand.',
+    why: 'Many controls read a number without a point in their least increment: X100 is then 0.1 mm, a thousandth of what was meant. One such word among others that have a point is usually a slip of the hand.',
     instead: 'Write the point: X100. instead of X100.',
   },
   bad: [

@@ -1,11 +1,13 @@
 import type { MotionPose } from '../../../../shared/motion-pose.ts'
+import type { Report } from '../../../../shared/problem.ts'
 import type { Toolpath } from '../../../../shared/toolpath.ts'
-import { applyChain, machineToPart, type Kinematics } from '../../../../shared/kinematics.ts'
-import { degrees, perMinute } from '../figures.ts'
+import { RotarySolver } from '../../../../shared/inverse-kinematics.ts'
+import { applyChain, machineToPart, newToolPose, toolPose, type Kinematics } from '../../../../shared/kinematics.ts'
+import { degrees, perMinute, rounded } from '../figures.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionRuns, runInWords } from '../motion-runs.ts'
 import { angleBetween, isFeedMotion, jointTravel, poseOf, rotaryTravel } from '../program-pose.ts'
-import { defineRule } from '../rule.ts'
+import { defineRule, type RuleContext } from '../rule.ts'
 
 /** Common practice: keep 2 to 5 degrees away from the singular direction. */
 const NEAR = 2 * Math.PI / 180
@@ -19,9 +21,9 @@ export const nearSingular = defineRule({
   level: 'warning',
   group: 'motion',
   docs: {
-    what: 'In the cut, the tool axis comes within 2° of the direction in which a rotary axis has no effect on it, while that axis turns.',
-    why: 'Near that direction a small tilt of the tool asks for a great turn of the axis: the feed drops or the axis cannot follow, and the tool leaves a dwell mark.',
-    instead: 'Keep the tool axis 2 to 5° away from it, lie the part otherwise, or lock the axis for these blocks.',
+    what: 'In the cut, the tool axis comes within 2° of the direction in which a rotary axis has no effect on it, while that axis turns; or, at the end of what a nutating machine reaches, of one in which both rotary axes turn the tool the same way.',
+    why: 'Near that direction a small tilt of the tool asks for a large turn of the axis: the feed drops or the axis cannot follow, and the tool leaves a dwell mark.',
+    instead: 'Keep the tool axis 2 to 5° away from it, set the part up at another angle, or lock the axis for these blocks.',
   },
   bad: [{
     title: 'C turns by 90° while the tool stands half a degree off its axis',
@@ -92,9 +94,45 @@ N30 G1 X10. A5. F600
           })
         }
       }
+      reportSameWay(report, context, toolpath, words)
     },
   }),
 })
+
+/**
+ * Blocks in which both rotary axes turn the tool nearly the same way: across that way it moves little
+ * however far they turn. Blocks near an axis of a joint have been told already.
+ */
+function reportSameWay(report: Report, { machine, kinematics }: RuleContext, toolpath: Toolpath, words: LineWords): void {
+  const solver = new RotarySolver(kinematics, machine.axes.map(axis => axis.range))
+  const [outer, inner] = solver.order
+  if (outer === undefined || inner === undefined || !solver.supported) return
+  const runs = new MotionRuns(toolpath), width = toolpath.axes.length, joints = new Float64Array(width)
+  const reached = newToolPose(), poles = solver.singularDirections()
+  for (let i = 0; i < toolpath.count; i++) {
+    if (!isFeedMotion(toolpath, i) || !solver.order.every(joint => Math.abs(jointTravel(toolpath, i, joint)) >= SMALL_TURN)) continue
+    let least = 1, nearPole = Math.PI
+    for (let n = 0; n <= 16; n++) {
+      for (let j = 0; j < width; j++) joints[j] = (toolpath.joints[i * width + j] ?? 0) + jointTravel(toolpath, i, j) * n / 16
+      least = Math.min(least, solver.mobility(joints))
+      toolPose(kinematics, joints, 0, reached)
+      const [x = 0, y = 0, z = 0] = reached.axis
+      for (const [a = 0, b = 0, c = 0] of poles) nearPole = Math.min(nearPole, angleBetween(x, y, z, a, b, c))
+    }
+    if (least < Math.sin(NEAR) && nearPole > NEAR * 2) runs.add(i, -least)
+  }
+  for (const run of runs.runs) {
+    const i = run.worstMotion
+    const [most, other] = [outer, inner].sort((a, b) => Math.abs(jointTravel(toolpath, i, b)) - Math.abs(jointTravel(toolpath, i, a)))
+    const letters = [most ?? outer, other ?? inner].map(joint => machine.axes[joint]?.letter ?? '')
+    const turns = [most ?? outer, other ?? inner].map(joint => degrees(Math.abs(jointTravel(toolpath, i, joint))))
+    report({
+      rule: 'near-singular', span: words.wordSpan(toolpath.line[i] ?? 0, letters[0] ?? ''),
+      message: `${letters[0]} and ${letters[1]} turn the tool nearly the same way here, by ${turns[0]} and ${turns[1]} in this block: `
+        + `across that way they move it by ${rounded(-run.figure * 100)} % of their turn at the least${runInWords(run, toolpath, line => words.name(line))}.`,
+    })
+  }
+}
 
 /** Angle between the tool axis and the axis of a rotary joint along a motion. */
 class JointDirection {

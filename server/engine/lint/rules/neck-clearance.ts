@@ -6,7 +6,7 @@ export const neckClearance = defineRule({
   group: 'contact',
   docs: {
     what: 'The neck comes nearer to the part than the sheet asks (`limits.clearance.neck`), without touching.',
-    why: 'Tool and machine bend and the part is never quite where it should be: a gap of nothing is contact.',
+    why: 'Tool and machine bend and the part is never quite where it should be: a gap of next to nothing is contact at the machine.',
     instead: 'Tilt the tool away, or lower the limit where the gap is wanted.',
   },
   bad: [{

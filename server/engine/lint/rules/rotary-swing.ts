@@ -15,7 +15,7 @@ export const rotarySwing = defineRule({
   group: 'motion',
   docs: {
     what: 'The tool axis turns further in one cutting block than the sheet\'s `axisStep` allows.',
-    why: 'Between two neighbouring finishing blocks the axis should hardly turn. A great swing marks the part, sweeps shank and holder through places nobody looked at, and mostly comes from a wrong rotary word.',
+    why: 'Between two neighbouring finishing blocks the axis should hardly turn. A large swing marks the part, sweeps shank and holder through places nobody looked at, and usually comes from a wrong rotary word.',
     instead: 'Correct the rotary word, split the block, or turn with the tool clear of the part.',
   },
   bad: [{

@@ -7,7 +7,7 @@ export const strayText = defineRule({
   docs: {
     what: 'Something in the line belongs to no word and no comment.',
     why: 'The control stops here; or the text is a note that lost its brackets and would be read as words.',
-    instead: 'Put notes into brackets, take the rest out.',
+    instead: 'Put notes in brackets, and take the rest out.',
   },
   bad: [{
     title: 'a sign that means nothing',

@@ -6,9 +6,9 @@ export const toolChangeInState = defineRule({
   level: 'error',
   group: 'state',
   docs: {
-    what: 'A tool change (M6) is asked for while tool-centre control or radius compensation is on.',
+    what: 'A tool change (M6) is asked for while tool-centre control, a tilted working plane or radius compensation is on.',
     why: 'Controls stop with an alarm, or carry the old tool\'s length and radius over into the way to the changer.',
-    instead: 'Switch it off (G49, G40) and retract before M6.',
+    instead: 'Switch it off (G49, G69, G40) and retract before M6.',
   },
   bad: [
     {
@@ -28,6 +28,15 @@ N20 T2 M6
        ^^ error tool-change-in-state: radius compensation
 `,
     },
+    {
+      title: 'the working plane is still tilted',
+      program: `
+N10 G68.2 X0. Y0. Z0. I0. J30. K0.
+N20 G0 Z100.
+N30 T2 M6
+       ^^ error tool-change-in-state: the tilted working plane
+`,
+    },
   ],
   good: [{
     title: 'switched off first',
@@ -43,6 +52,7 @@ N30 T2 M6
       if (change < 0) return
       const still: string[] = []
       if (before.toolCentre) still.push('tool-centre control')
+      if (before.tiltedPlane !== undefined) still.push('the tilted working plane')
       if (before.radiusCompensation === 41 || before.radiusCompensation === 42) still.push(`radius compensation (G${before.radiusCompensation})`)
       if (still.length === 0) return
       report({ rule: 'tool-change-in-state', span: wordSpan(block, change), message: `The tool is changed while ${still.join(' and ')} ${still.length > 1 ? 'are' : 'is'} still on.` })

@@ -19,9 +19,9 @@ export const travelLimit = defineRule({
   level: 'error',
   group: 'motion',
   docs: {
-    what: 'A joint leaves its travel somewhere along a motion, also on the way between two points that are inside.',
-    why: 'The machine stops in the middle of the cut, or refuses to start; with tool-centre control the linear axes go to places that stand nowhere in the text.',
-    instead: 'Lie the part otherwise, use another rotary position, or correct the range in the machine file.',
+    what: 'An axis leaves its travel somewhere along a motion, also on the way between two points that are inside.',
+    why: 'The machine stops in the middle of the cut, or refuses to start; with tool-centre control the linear axes go to places that are written nowhere in the program.',
+    instead: 'Set the part up elsewhere on the table, use another rotary position, or correct the range in the machine file.',
   },
   bad: [
     {
@@ -54,6 +54,13 @@ N10 G21 G90 G54 G0 X300. Y0. A30.
     end(toolpath) {
       const { machine, kinematics, text, setup } = context
       const extent = new JointExtent(kinematics, toolpath, setup?.tools.map(gaugeLength) ?? [])
+      if (extent.carried && toolpath.count > 0) {
+        report({
+          rule: 'not-checked',
+          span: { start: 0, end: 0 },
+          message: 'A rotary axis of this machine carries a linear one: between the ends of its blocks travel is sampled, not proven.',
+        })
+      }
       const sides = machine.axes.flatMap((axis, joint) => axis.range === undefined ? [] : [
         { axis, joint, sign: -1, end: axis.range[0], runs: new MotionRuns(toolpath) },
         { axis, joint, sign: 1, end: axis.range[1], runs: new MotionRuns(toolpath) },

@@ -14,7 +14,7 @@ export const zeroLengthBlock = defineRule({
   group: 'motion',
   docs: {
     what: 'A block in the cut has axis words and moves no axis.',
-    why: 'The control stops looking ahead there for a moment, which can leave a mark; mostly a point was put out twice.',
+    why: 'The control stops looking ahead there for a moment, which can leave a mark; usually the same point was posted twice.',
     instead: 'Take the block out, or correct the word that should differ.',
   },
   bad: [{

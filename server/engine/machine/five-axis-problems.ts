@@ -1,0 +1,25 @@
+import type { Problem } from '../../../shared/problem.ts'
+import { figure } from './interpretation-problems.ts'
+
+// Wordings about the direction of the tool and the tilted working plane.
+
+const blocks = (count: number) => count === 1 ? '1 block' : `${count.toLocaleString('en-US')} blocks`
+const degrees = (radians: number) => `${figure(radians * 180 / Math.PI, 3)}°`
+const direction = (v: ArrayLike<number>) => `(${[0, 1, 2].map(n => figure(v[n] ?? 0)).join(', ')})`
+
+export const fiveAxisProblems = {
+  outOfReach: (asked: ArrayLike<number>, nearest: ArrayLike<number>, miss: number, machine: string, count: number) => ({
+    rule: 'travel-limit', message: `The machine "${machine}" cannot turn the tool into the direction ${direction(asked)} asked for (${blocks(count)}): the nearest it reaches is ${direction(nearest)}, ${degrees(miss)} off. The motion is not checked.` }),
+  noDirection: (count: number) => ({
+    rule: 'not-checked', message: `I J K of this block give no direction for the tool (${blocks(count)}). Its motion is not checked.` }),
+  tooManyRotary: (machine: string, count: number) => ({
+    rule: 'not-checked', message: `The machine "${machine}" has more than two rotary axes: which of them turn the tool is not known (${blocks(count)}). The motion is not checked.` }),
+  vectorAndAngles: (letters: string) => ({
+    rule: 'modal-conflict', message: `I J K and ${letters} both give the direction of the tool. I J K are followed.` }),
+  orientWithoutPlane: (code: string) => ({
+    rule: 'modal-conflict', message: `${code} turns the tool square to the tilted plane, but no tilted plane is in force. It is left out.` }),
+  unknownOrientation: (code: string, word: string, known: string) => ({
+    rule: 'not-checked', message: `What ${word} asks of ${code} is not known (${known}). The nearer of the two ways to turn the tool is simulated.` }),
+  arcWithRotaryInPlane: (count: number) => ({
+    rule: 'not-checked', message: `An arc of the tilted plane with rotary words and without tool-centre control (${blocks(count)}) is not simulated: the arc would not stay in its plane.` }),
+} as const satisfies Record<string, (...values: never[]) => Pick<Problem, 'rule' | 'message'>>

@@ -1,0 +1,40 @@
+import { readFileSync, writeFileSync } from 'node:fs'
+import { cpus } from 'node:os'
+import { parseArgs } from 'node:util'
+import { comparisonText, reportText, type BenchReport } from './report.ts'
+import { benchRows, type BenchSize } from './rows.ts'
+
+const usage = `npm run bench                               a table on the terminal
+npm run bench -- --output new.json          and the same as JSON
+npm run bench -- --quick                    a tenth of the scene, to see that it runs
+npm run bench -- --compare old.json new.json`
+
+const whole: BenchSize = { triangles: 1_000_000, blocks: 20_000, peerBlocks: 400, runs: 5 }
+const quick: BenchSize = { triangles: 100_000, blocks: 2_000, peerBlocks: 100, runs: 3 }
+
+const { values, positionals } = parseArgs({
+  allowPositionals: true,
+  options: { compare: { type: 'boolean' }, quick: { type: 'boolean' }, output: { type: 'string' }, worker: { type: 'string' }, help: { type: 'boolean' } },
+})
+
+if (values.help === true) console.log(usage)
+else if (values.compare === true) compare()
+else await measure()
+
+function compare(): void {
+  if (positionals.length !== 2) {
+    console.error(`To compare, name two files.\n\n${usage}`)
+    process.exit(2)
+  }
+  const [before, after] = positionals.map(path => JSON.parse(readFileSync(path, 'utf8')) as BenchReport)
+  console.log(comparisonText(before, after))
+}
+
+async function measure(): Promise<void> {
+  if (values.worker === undefined) throw new Error('the bundled search thread is not named')
+  const size = values.quick === true ? quick : whole
+  const rows = await benchRows(size, values.worker, what => process.stderr.write(`${what} ...\n`))
+  const report: BenchReport = { format: 1, node: process.versions.node, processor: cpus()[0]?.model.trim() ?? 'unknown', triangles: size.triangles, blocks: size.blocks, rows }
+  if (values.output !== undefined) writeFileSync(values.output, `${JSON.stringify(report, undefined, 2)}\n`)
+  console.log(reportText(report))
+}

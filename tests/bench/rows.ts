@@ -1,0 +1,102 @@
+import { neverCancelled } from '../../shared/cancellation.ts'
+import { ContactPool } from '../../server/edge/contact-pool.ts'
+import {
+  defaultEpsilon, MotionSearcher, openScene, readProgram, searchInputOf, type PartMesh, type ReadProgram, type Scene, type SearchInput,
+} from '../../server/engine/service.ts'
+import { buildMeshTree } from '../../server/engine/mesh/mesh-tree.ts'
+import { SeededRandom } from '../harness/seeded-random.ts'
+import { boreMesh, boreProgram, boreSheet } from './bore.ts'
+import { blockMemory, triangleMemory } from './memory.ts'
+import { quantile, ratesOf, secondsFor, type Load, type Measured } from './measure.ts'
+import type { Row } from './report.ts'
+import { buildBvh, ShapecastPeer } from './shapecast-peer.ts'
+
+const seed = 2025
+
+export interface BenchSize {
+  readonly triangles: number
+  readonly blocks: number
+  /** Blocks the sampled peer is given: it is slow. */
+  readonly peerBlocks: number
+  readonly runs: number
+}
+
+/** Runs every row on one scene; `workerScript`: the bundled search thread. */
+export async function benchRows(size: BenchSize, workerScript: string, say: (what: string) => void): Promise<Row[]> {
+  const rows: Row[] = []
+  const add = (row: Row) => { rows.push(row) }
+  say(`a bore of ${size.triangles} triangles`)
+  const corners = boreMesh(size.triangles)
+  say('tree')
+  add(await treeRow(corners, size.runs))
+  const mesh = openBore(corners)
+  add(triangleMemory(mesh, corners))
+  say(`reading ${size.blocks} blocks`)
+  const text = boreProgram(size.blocks), scene = openScene({ path: 'bore.setup.json', text: boreSheet }, undefined)
+  const program = readProgram({ path: 'bore.nc', text }, scene)
+  add(blockMemory(program))
+  add(await readingRow(text, scene, size.runs))
+  const input = searchInputOf(program, scene, defaultEpsilon), assembly = input?.assemblies[0]
+  if (input === undefined || assembly === undefined) throw new Error(`the scene cannot be searched: ${scene.findings.map(finding => finding.message).join(' ')}`)
+  const peer = new ShapecastPeer(corners, input, assembly), blocks = input.toolpath.count
+  say('certified and sampled, one thread')
+  const one = await ratesOf(size.runs, { units: blocks, work: () => searchAll(input, mesh) }, { units: size.peerBlocks, work: () => peer.run(500, size.peerBlocks) })
+  add({ name: 'certified search, one thread', unit: 'blocks/s', better: 'higher', ...one.ours, peer: { name: 'shapecast every 0.1 mm, nothing proven', value: one.peer.median } })
+  say('certified, two threads')
+  const two = await twoThreads(program, scene, mesh, workerScript, size.runs, { units: blocks, work: () => searchAll(input, mesh) })
+  add({ name: 'certified search, two threads', unit: 'blocks/s', better: 'higher', ...two.ours, peer: { name: 'one thread', value: two.peer.median } })
+  say('one edited block')
+  rows.push(...editedRows(input, mesh, one.peer))
+  return rows
+}
+
+function openBore(corners: Float64Array): PartMesh {
+  const { tree } = buildMeshTree(corners, true)
+  return { ...tree, chordErrors: new Float32Array(tree.triangleCount) }
+}
+
+async function treeRow(corners: Float64Array, runs: number): Promise<Row> {
+  const { ours, peer } = await ratesOf(Math.ceil(runs / 2), { units: 1, work: () => buildMeshTree(corners, true) }, { units: 1, work: () => buildBvh(corners) })
+  return { name: 'tree over the mesh', unit: 's', better: 'lower', ...secondsFor(ours), peer: { name: 'three-mesh-bvh alone', value: secondsFor(peer).median } }
+}
+
+async function readingRow(text: string, scene: Scene, runs: number): Promise<Row> {
+  const units = text.split('\n').length
+  const { ours, peer } = await ratesOf(runs, { units, work: () => readProgram({ path: 'bore.nc', text }, scene) }, { units, work: () => text.split('\n').length })
+  return { name: 'reading, interpreting and all text rules', unit: 'blocks/s', better: 'higher', ...ours, peer: { name: 'splitting into lines', value: peer.median } }
+}
+
+function searchAll(input: SearchInput, mesh: PartMesh): void {
+  const figures = new MotionSearcher(input, mesh, neverCancelled).searchRun(0, input.toolpath.count)
+  if (figures.value.every(value => value === Infinity)) throw new Error('the search found nothing')
+}
+
+async function twoThreads(program: ReadProgram, scene: Scene, mesh: PartMesh, workerScript: string, runs: number, oneThread: Load): Promise<{ ours: Measured, peer: Measured }> {
+  const pool = new ContactPool(2, workerScript)
+  try {
+    pool.load(scene, mesh)
+    const work = () => pool.search(program, { epsilon: defaultEpsilon, cancellation: neverCancelled })
+    return await ratesOf(runs, { units: program.toolpath.count, work }, oneThread)
+  } finally {
+    await pool.dispose()
+  }
+}
+
+/** A block that is changed alters two motions: its own and the next. */
+function editedRows(input: SearchInput, mesh: PartMesh, peer: Measured): Row[] {
+  const random = new SeededRandom(seed), searcher = new MotionSearcher(input, mesh, neverCancelled)
+  const times: number[] = []
+  for (let i = 0; i < 1200; i++) {
+    const motion = random.whole(20, input.toolpath.count - 20), before = performance.now()
+    searcher.searchRun(motion, 2)
+    // The first tell how fast the machine compiles.
+    if (i >= 200) times.push(performance.now() - before)
+  }
+  times.sort((a, b) => a - b)
+  const sampled = { name: 'two blocks sampled by shapecast', value: 2000 / peer.median }
+  const row = (name: string, share: number): Row => {
+    const value = quantile(times, share)
+    return { name, unit: 'ms', better: 'lower', median: value, low: times[0], high: times[times.length - 1], peer: sampled }
+  }
+  return [row('one edited block, median', 0.5), row('one edited block, 99th percentile', 0.99)]
+}
