@@ -11,7 +11,7 @@ import { twinSolids, type Edge, type TwinSolid } from '../harness/twin-solid.ts'
 import { anyMachine, cross, squareTo } from './machines.ts'
 import { laidAt, meshKinds, randomMesh } from './random-mesh.ts'
 import { motionWishes, randomPath, type MotionWish } from './random-path.ts'
-import { randomTool, shapes } from './random-tool.ts'
+import { randomTool, type shapes } from './random-tool.ts'
 
 /** A search and the same in the twin's terms. */
 export interface RandomCase {
