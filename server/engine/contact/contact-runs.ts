@@ -7,6 +7,9 @@ import type { LimitTable } from './effective-limits.ts'
 /** Motions without the fault that may lie between two of one run: a facet's edge can interrupt a touch. */
 const neighbours = 8
 
+/** mm. A touch that ceased and comes again farther away than this is another one. */
+const farthestJump = 3
+
 /** mm. Places of the mesh nearer than this are one place. */
 const samePlace = 0.5
 
@@ -80,7 +83,7 @@ export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: Con
       const value = figures.value[at], certified = figures.certified[at]
       if (value === Infinity) continue
       const verdict = judge(components[c], rapid, inForce, certified, value)
-      if (verdict === undefined) continue
+      if (verdict === undefined || (rapid && c === 0 && leavesGouge(i, toolpath, figures))) continue
       const tool = toolpath.tool[motion]
       const key = `${verdict.rule} ${verdict.open} ${components[c]} ${tool}`
       const point = figures.point.subarray(at * 3, at * 3 + 3)
@@ -116,6 +119,17 @@ function extend(run: ContactRun, motion: number, verdict: Verdict, point: Float3
   }
 }
 
+/**
+ * Whether a rapid only leaves the place where the feed move before it has cut too deep: it goes no
+ * deeper than that, and the cause has been told there.
+ */
+function leavesGouge(i: number, toolpath: Toolpath, figures: ContactFigures): boolean {
+  const motion = figures.firstMotion + i
+  if (i === 0 || toolpath.tool[motion - 1] !== toolpath.tool[motion] || (toolpath.flags[motion - 1] & MotionFlag.rapid) !== 0) return false
+  const at = i * FIGURES_PER_MOTION, before = at - FIGURES_PER_MOTION
+  return figures.value[at] >= figures.certified[before]
+}
+
 /** Whether a figure is smaller than another beyond what the search may have left of both. */
 function isWorse(value: number, certified: number, than: number): boolean {
   return value < than - (value - certified)
@@ -127,11 +141,14 @@ function isNear(box: readonly number[], point: ArrayLike<number>, way: number): 
   return true
 }
 
-/** How far the tool point goes from the start of one motion to the end of a later one. */
+/**
+ * How far apart the worst points of two motions at one place may lie, beyond `samePlace`: as far as
+ * the tool point goes in both; across motions without the fault no farther than `farthestJump`.
+ */
 function wayBetween(first: number, last: number, lengthOf: (motion: number) => number): number {
   let way = 0
   for (let motion = first; motion <= last; motion++) way += lengthOf(motion)
-  return way
+  return last === first + 1 ? way : Math.min(way, farthestJump)
 }
 
 /**
