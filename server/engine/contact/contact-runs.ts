@@ -41,8 +41,10 @@ export interface ContactRun {
   blocks: number
   /** Worst motions of the runs that were found to be at the same place. */
   readonly elsewhere: number[]
-  /** Extent of the touched points of the mesh, min then max. */
-  readonly box: number[]
+  /** The point touched last. */
+  readonly latest: number[]
+  /** Cubes of side `samePlace` that hold a touched point. */
+  readonly cubes: Set<string>
 }
 
 /** The verdict on one figure, [certified, value] being the proven interval; undefined where all is well. */
@@ -88,13 +90,13 @@ export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: Con
       const key = `${verdict.rule} ${verdict.open} ${components[c]} ${tool}`
       const point = figures.point.subarray(at * 3, at * 3 + 3)
       const current = open.get(key)
-      if (current !== undefined && motion - current.last <= neighbours && isNear(current.box, point, wayBetween(current.last, motion, lengthOf))) {
+      if (current !== undefined && motion - current.last <= neighbours && isNear(current.latest, point, wayBetween(current.last, motion, lengthOf))) {
         extend(current, motion, verdict, point, toolpath, value, certified)
         continue
       }
       const run: ContactRun = {
         component: components[c], rule: verdict.rule, open: verdict.open, tool,
-        worst: motion, worstVerdict: verdict, value, certified, first: motion, last: motion, blocks: 1, elsewhere: [], box: [...point, ...point],
+        worst: motion, worstVerdict: verdict, value, certified, first: motion, last: motion, blocks: 1, elsewhere: [], latest: [...point], cubes: new Set([cubeOf(point)]),
       }
       open.set(key, run)
       runs.push(run)
@@ -113,10 +115,8 @@ function extend(run: ContactRun, motion: number, verdict: Verdict, point: Float3
   }
   run.value = Math.min(run.value, value)
   run.certified = Math.min(run.certified, certified)
-  for (let k = 0; k < 3; k++) {
-    run.box[k] = Math.min(run.box[k], point[k])
-    run.box[3 + k] = Math.max(run.box[3 + k], point[k])
-  }
+  for (let k = 0; k < 3; k++) run.latest[k] = point[k]
+  run.cubes.add(cubeOf(point))
 }
 
 /**
@@ -135,10 +135,8 @@ function isWorse(value: number, certified: number, than: number): boolean {
   return value < than - (value - certified)
 }
 
-function isNear(box: readonly number[], point: ArrayLike<number>, way: number): boolean {
-  const apart = samePlace + way
-  for (let k = 0; k < 3; k++) if (point[k] < box[k] - apart || point[k] > box[3 + k] + apart) return false
-  return true
+function isNear(a: ArrayLike<number>, b: ArrayLike<number>, way: number): boolean {
+  return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]) <= samePlace + way
 }
 
 /**
@@ -151,27 +149,34 @@ function wayBetween(first: number, last: number, lengthOf: (motion: number) => n
   return last === first + 1 ? way : Math.min(way, farthestJump)
 }
 
+/** Name of the cube that holds a point. */
+function cubeOf(point: ArrayLike<number>): string {
+  return `${Math.floor(point[0] / samePlace)},${Math.floor(point[1] / samePlace)},${Math.floor(point[2] / samePlace)}`
+}
+
 /**
  * A path that comes by the same place pass after pass has one cause there: runs of one rule,
- * component and tool whose places overlap become one, which keeps the others' worst motions.
- * Sorted along x, so that only runs near each other are compared.
+ * component and tool that touch the same cube or cubes side by side become one, which keeps the
+ * others' worst motions.
  */
 function joinSamePlace(runs: ContactRun[]): ContactRun[] {
-  const order = runs.map((_, i) => i).sort((a, b) => runs[a].box[0] - runs[b].box[0] || a - b)
   const parent = runs.map((_, i) => i)
   const root = (i: number): number => {
     while (parent[i] !== i) i = parent[i] = parent[parent[i]]
     return i
   }
-  const widest = runs.reduce((most, run) => Math.max(most, run.box[3] - run.box[0]), 0)
-  for (let a = 0; a < order.length; a++) {
-    const run = runs[order[a]]
-    for (let b = a + 1; b < order.length && runs[order[b]].box[0] <= run.box[0] + widest + samePlace; b++) {
-      const other = runs[order[b]]
-      if (run.rule !== other.rule || run.open !== other.open || run.component !== other.component || run.tool !== other.tool) continue
-      if (overlap(run.box, other.box)) parent[root(order[b])] = root(order[a])
+  const owners = new Map<string, number>()
+  runs.forEach((run, i) => {
+    const kind = `${run.rule} ${run.open} ${run.component} ${run.tool} `
+    for (const cube of run.cubes) {
+      const [x, y, z] = cube.split(',').map(Number)
+      for (let dx = -1; dx <= 1; dx++) for (let dy = -1; dy <= 1; dy++) for (let dz = -1; dz <= 1; dz++) {
+        const owner = owners.get(`${kind}${x + dx},${y + dy},${z + dz}`)
+        if (owner !== undefined) parent[root(i)] = root(owner)
+      }
+      owners.set(kind + cube, i)
     }
-  }
+  })
   const joined = new Map<number, ContactRun>()
   for (let i = 0; i < runs.length; i++) {
     const into = joined.get(root(i))
@@ -179,11 +184,6 @@ function joinSamePlace(runs: ContactRun[]): ContactRun[] {
     else merge(into, runs[i])
   }
   return [...joined.values()]
-}
-
-function overlap(a: readonly number[], b: readonly number[]): boolean {
-  for (let k = 0; k < 3; k++) if (a[k] > b[3 + k] + samePlace || b[k] > a[3 + k] + samePlace) return false
-  return true
 }
 
 function merge(into: ContactRun, run: ContactRun): void {
@@ -197,8 +197,4 @@ function merge(into: ContactRun, run: ContactRun): void {
   into.last = Math.max(into.last, run.last)
   into.first = Math.min(into.first, run.first)
   into.blocks += run.blocks
-  for (let k = 0; k < 3; k++) {
-    into.box[k] = Math.min(into.box[k], run.box[k])
-    into.box[3 + k] = Math.max(into.box[3 + k], run.box[3 + k])
-  }
 }
