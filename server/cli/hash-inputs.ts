@@ -10,7 +10,9 @@ export async function hashInputs(setupPath: string | undefined): Promise<InputFi
   if (sheet.bytes === undefined) return []
   const named = namedFiles({ path: setupPath, text: decode(sheet.bytes) })
   const inputs = [hashed('setup', setupPath, sheet.bytes)]
-  for (const [role, path, largest] of [['machine', named.machine, LARGEST_SHEET], ['mesh', named.part, LARGEST_MESH]] as const) {
+  // A file that is named twice is one input.
+  const meshes = [...new Set([named.part, ...named.others])].map(path => ['mesh', path, LARGEST_MESH] as const)
+  for (const [role, path, largest] of [['machine', named.machine, LARGEST_SHEET] as const, ...meshes]) {
     const bytes = path === undefined ? undefined : (await readBytes(path, 'The file', largest)).bytes
     if (path !== undefined && bytes !== undefined) inputs.push(hashed(role, path, bytes))
   }

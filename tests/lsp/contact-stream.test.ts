@@ -180,6 +180,23 @@ describe('files beside the program', () => {
     await server.findings(uri, 1, list => rulesOf(list).includes('gouge'))
   })
 
+  it('are watched when they are fixtures too, and what the tool does to them is told', async () => {
+    await start()
+    const jaw = (beside: number) => job.write('jaw.stl', `solid jaw\n${[[0, 0], [0, 30]].map(([, y]) =>
+      `facet normal 0 0 0\nouter loop\nvertex ${beside} ${y} -5\nvertex ${beside} ${30 - y} -5\nvertex ${beside} ${y} 100\nendloop\nendfacet`).join('\n')}\nendsolid jaw\n`)
+    jaw(15)
+    job.write('plate.setup.json', job.sheet.replace('"baseOffset"', '"fixtures": [{ "name": "jaw", "mesh": "jaw.stl" }], "baseOffset"'))
+    await server.open(uri, job.program)
+    const found = await server.findings(uri, 1, list => rulesOf(list).includes('fixture-contact'))
+    expect(found.find(one => one.code === 'fixture-contact')?.message).toContain('the fixture "jaw"')
+    await server.done(uri)
+    const seen = server.published.length
+    jaw(-500)
+    await server.connection.sendNotification('workspace/didChangeWatchedFiles', { changes: [{ uri: job.uri('jaw.stl'), type: 2 }] })
+    await server.until('findings without the fixture', () => server.published.slice(seen).some(one =>
+      one.uri === uri && rulesOf(one.diagnostics).includes('gouge') && !rulesOf(one.diagnostics).includes('fixture-contact')))
+  })
+
   it('may be missing: the mesh is named where the sheet names it', async () => {
     await start()
     job.write('plate.setup.json', job.sheet.replace('plate.stl', 'gone.stl'))

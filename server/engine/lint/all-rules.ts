@@ -4,8 +4,11 @@ import { arcRadiusMismatch } from './rules/arc-radius-mismatch.ts'
 import { arcWithoutCentre } from './rules/arc-without-centre.ts'
 import { axisOffPoint } from './rules/axis-off-point.ts'
 import { axisRate } from './rules/axis-rate.ts'
+import { barrierCrossed } from './rules/barrier-crossed.ts'
 import { duplicateSequenceNumber } from './rules/duplicate-sequence-number.ts'
 import { feedModeLeftover } from './rules/feed-mode-leftover.ts'
+import { fixtureClearance } from './rules/fixture-clearance.ts'
+import { fixtureContact } from './rules/fixture-contact.ts'
 import { gouge } from './rules/gouge.ts'
 import { holderClearance } from './rules/holder-clearance.ts'
 import { holderContact } from './rules/holder-contact.ts'
@@ -69,8 +72,11 @@ export const allRules: readonly Rule[] = [
   arcWithoutCentre,
   axisOffPoint,
   axisRate,
+  barrierCrossed,
   duplicateSequenceNumber,
   feedModeLeftover,
+  fixtureClearance,
+  fixtureContact,
   gouge,
   holderClearance,
   holderContact,
