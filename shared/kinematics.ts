@@ -26,6 +26,11 @@ export interface Kinematics {
   /** Part frame in the frame of the table's last link at rest: rotation, row by row, and origin. */
   readonly partRotation: readonly number[]
   readonly partOrigin: Triple
+  /**
+   * From a way of the tool relative to the work, machine frame, to the joints X, Y and Z: a matrix row by row. Only where no
+   * rotary axis stands before a linear one in its chain, so that the matrix is the same in every position.
+   */
+  readonly linearInverse?: Float64Array
 }
 
 /** Tool point and unit axis (tip to spindle) in the part frame. */
@@ -62,13 +67,15 @@ export function buildKinematics(machine: Machine, base: ArrayLike<number>): Kine
     removeChain(table, base, column, false)
     for (let row = 0; row < 3; row++) rotation[row * 3 + k] = column[row]
   }
+  const linear = [jointOf('X'), jointOf('Y'), jointOf('Z')] as const
   return {
     jointCount: machine.axes.length,
     head,
     table,
     gauge: machine.spindle.gauge,
     axis: machine.spindle.axis,
-    linear: [jointOf('X'), jointOf('Y'), jointOf('Z')],
+    linear,
+    linearInverse: inverseOfLinear(head, table, linear),
     rotary: machine.axes.flatMap((axis, joint) => axis.kind === 'rotary' ? [joint] : []),
     partRotation: rotation,
     partOrigin: [origin[0], origin[1], origin[2]],
@@ -142,26 +149,33 @@ export function toolPose(k: Kinematics, joints: ArrayLike<number>, length: numbe
 export function jointsForToolPoint(k: Kinematics, joints: Float64Array, length: number, x: number, y: number, z: number): boolean {
   const [jx, jy, jz] = k.linear
   if (jx < 0 || jy < 0 || jz < 0) return false
-  const keep = [joints[jx], joints[jy], joints[jz]]
+  const keepX = joints[jx], keepY = joints[jy], keepZ = joints[jz]
   joints[jx] = joints[jy] = joints[jz] = 0
-  const tip = Float64Array.of(k.gauge[0] - length * k.axis[0], k.gauge[1] - length * k.axis[1], k.gauge[2] - length * k.axis[2])
+  tip[0] = k.gauge[0] - length * k.axis[0]
+  tip[1] = k.gauge[1] - length * k.axis[1]
+  tip[2] = k.gauge[2] - length * k.axis[2]
   applyChain(k.head, joints, tip, true)
-  const wanted = Float64Array.of(x, y, z)
+  wanted[0] = x
+  wanted[1] = y
+  wanted[2] = z
   partToMachine(k, joints, wanted, true)
-  const cx = linearColumn(k, joints, jx), cy = linearColumn(k, joints, jy), cz = linearColumn(k, joints, jz)
-  const r = [wanted[0] - tip[0], wanted[1] - tip[1], wanted[2] - tip[2]]
-  const determinant = triple(cx, cy, cz)
-  if (Math.abs(determinant) < 1e-9) {
-    joints[jx] = keep[0]
-    joints[jy] = keep[1]
-    joints[jz] = keep[2]
+  const rx = wanted[0] - tip[0], ry = wanted[1] - tip[1], rz = wanted[2] - tip[2]
+  const m = k.linearInverse ?? inverse(linearColumn(k.head, k.table, joints, jx), linearColumn(k.head, k.table, joints, jy), linearColumn(k.head, k.table, joints, jz))
+  if (m === undefined) {
+    joints[jx] = keepX
+    joints[jy] = keepY
+    joints[jz] = keepZ
     return false
   }
-  joints[jx] = triple(r, cy, cz) / determinant
-  joints[jy] = triple(cx, r, cz) / determinant
-  joints[jz] = triple(cx, cy, r) / determinant
+  joints[jx] = m[0] * rx + m[1] * ry + m[2] * rz
+  joints[jy] = m[3] * rx + m[4] * ry + m[5] * rz
+  joints[jz] = m[6] * rx + m[7] * ry + m[8] * rz
   return true
 }
+
+/** Points in the making, used again by each call of `jointsForToolPoint`. */
+const tip = new Float64Array(3)
+const wanted = new Float64Array(3)
 
 /** Where a work offset's zero lies in the part frame, the rotary joints at the base offset. `shift`: its linear joints less those of the base. */
 export function workOffsetInPart(k: Kinematics, shift: ArrayLike<number>): Triple {
@@ -177,16 +191,44 @@ export function workOffsetInPart(k: Kinematics, shift: ArrayLike<number>): Tripl
   return out
 }
 
-/** How the tool moves relative to the work, machine frame, for one unit of a linear joint. */
-function linearColumn(k: Kinematics, joints: ArrayLike<number>, joint: number): number[] {
-  const inChain = (chain: readonly Link[], sign: number): number[] | undefined => {
-    const at = chain.findIndex(link => link.joint === joint)
-    if (at < 0) return undefined
-    const column = Float64Array.from(chain[at].direction)
-    applyChain(chain.slice(0, at), joints, column, false)
-    return [sign * column[0], sign * column[1], sign * column[2]]
+/** The matrix of `linearInverse`, where one holds for every position. */
+function inverseOfLinear(head: readonly Link[], table: readonly Link[], linear: readonly [number, number, number]): Float64Array | undefined {
+  const isFixed = (chain: readonly Link[]) => {
+    const firstRotary = chain.findIndex(link => link.rotary)
+    return firstRotary < 0 || !chain.slice(firstRotary).some(link => linear.includes(link.joint))
   }
-  return inChain(k.head, 1) ?? inChain(k.table, -1) ?? [0, 0, 0]
+  if (linear.includes(-1) || !isFixed(head) || !isFixed(table)) return undefined
+  const [x, y, z] = linear
+  return inverse(linearColumn(head, table, [], x), linearColumn(head, table, [], y), linearColumn(head, table, [], z))
+}
+
+/** How the tool moves relative to the work, machine frame, for one unit of a linear joint. */
+function linearColumn(head: readonly Link[], table: readonly Link[], joints: ArrayLike<number>, joint: number): Float64Array {
+  const column = new Float64Array(3)
+  const inHead = head.findIndex(link => link.joint === joint)
+  const chain = inHead >= 0 ? head : table
+  const at = inHead >= 0 ? inHead : table.findIndex(link => link.joint === joint)
+  if (at < 0) return column
+  const sign = inHead >= 0 ? 1 : -1
+  for (let i = 0; i < 3; i++) column[i] = sign * chain[at].direction[i]
+  for (let i = at - 1; i >= 0; i--) if (chain[i].rotary) turn(chain[i], joints[chain[i].joint], column, false)
+  return column
+}
+
+/** Inverse of the matrix with these columns, row by row; undefined where they do not span space. */
+function inverse(x: Float64Array, y: Float64Array, z: Float64Array): Float64Array | undefined {
+  const determinant = triple(x, y, z)
+  if (Math.abs(determinant) < 1e-9) return undefined
+  const out = new Float64Array(9)
+  const row = (n: number, a: Float64Array, b: Float64Array) => {
+    out[n] = (a[1] * b[2] - a[2] * b[1]) / determinant
+    out[n + 1] = (a[2] * b[0] - a[0] * b[2]) / determinant
+    out[n + 2] = (a[0] * b[1] - a[1] * b[0]) / determinant
+  }
+  row(0, y, z)
+  row(3, z, x)
+  row(6, x, y)
+  return out
 }
 
 function slide(link: Link, distance: number, v: Float64Array): void {

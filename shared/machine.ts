@@ -18,6 +18,24 @@ export interface Axis {
   readonly acceleration?: number
 }
 
+/** How this control keeps and writes variables, as data. */
+export interface VariableControl {
+  /** What a common variable holds that the program has not set: whatever the control still has, or nought. */
+  readonly unset: 'unknown' | 'zero'
+  /** Whether `#<name>` is a variable. */
+  readonly named: boolean
+  /** Highest number; absent: numbers beyond 5399 are taken for the control's own. */
+  readonly last?: number
+  /** Letters of the axes in the order of the position and offset variables. */
+  readonly axes: string
+  /** FIX and FUP: down and up, or towards zero and away from it. */
+  readonly fix: 'down' | 'toward-zero'
+  /** Whether a sign may stand before a bracket or a variable. */
+  readonly signBefore: boolean
+  /** Other spellings of functions: `{ "SQR": "SQRT" }`. */
+  readonly spellings: Readonly<Record<string, string>>
+}
+
 /** What this control's codes mean, as data. */
 export interface Control {
   readonly inch: readonly string[]
@@ -45,6 +63,16 @@ export interface Control {
   readonly subprogram?: readonly string[]
   readonly macro?: readonly string[]
   readonly cycles?: readonly string[]
+  /** Absent: the usual ones; false: the control has no variables. */
+  readonly variables?: VariableControl | false
+  /** Whether the control has IF, GOTO and WHILE; absent: it has. */
+  readonly jumps?: boolean
+  /** How deep calls may stand in each other; absent: 10. */
+  readonly callDepth?: number
+  /** What an inside corner under radius compensation does; absent: the tool goes to the point where both paths meet. */
+  readonly insideCorner?: 'intersect' | 'error'
+  /** Numbers of the block skip switches that are on, 1 for a plain `/`; absent: none, every block runs. */
+  readonly blockSkip?: readonly number[]
   /** Codes without effect on motion. */
   readonly neutral: readonly string[]
   readonly define: Readonly<Record<string, { readonly says: string, readonly effect: 'none' | 'stop' | 'rotary-clamp' }>>
@@ -72,6 +100,8 @@ export interface Machine {
   readonly spindle: { readonly gauge: Triple, readonly axis: Triple }
   /** Joint values where a program starts and where G28 goes; undefined: the start is unknown. */
   readonly home?: readonly number[]
+  /** Joint values where G30 goes. */
+  readonly secondHome?: readonly number[]
   readonly bodies?: readonly MachineBody[]
   readonly control: Control
 }

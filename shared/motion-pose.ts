@@ -21,6 +21,9 @@ export class MotionPose {
   /** Upper bounds over the whole motion: |V|, |V′|, |Ω|, |Ω′|. */
   speed = 0; acceleration = 0; turn = 0; turnRate = 0
 
+  /** Unit vector that V′ is square to during the whole motion, as the normal of an arc's plane; nil where there is none. */
+  squareX = 0; squareY = 0; squareZ = 0
+
   readonly #k: Kinematics
   readonly #path: Toolpath
   /** Gauge length by tool index; the last entry serves motions without a tool. */
@@ -263,6 +266,7 @@ export class MotionPose {
       pairs += total * rate
       total += rate
     }
+    this.#findSquare(total)
     this.at(0.5)
     if (total === 0) {
       this.turn = 0
@@ -280,6 +284,34 @@ export class MotionPose {
       this.speed = this.#arcSpeed()
       this.acceleration = this.#arcAcceleration()
     } else this.#boundJointMove()
+  }
+
+  /**
+   * With the rotary joints at rest V′ of an arc, helix or spiral lies in one plane: two differences
+   * of velocities span it. Arcs too short to span it well are left without, which costs only time.
+   */
+  #findSquare(turning: number): void {
+    this.squareX = this.squareY = this.squareZ = 0
+    if (turning !== 0 || (this.#kind !== MotionKind.jointArc && this.#kind !== MotionKind.toolArc)) return
+    this.at(0)
+    const x = this.vx, y = this.vy, z = this.vz
+    this.at(1 / 3)
+    const ax = this.vx - x, ay = this.vy - y, az = this.vz - z
+    this.at(2 / 3)
+    const bx = this.vx - x, by = this.vy - y, bz = this.vz - z
+    const nx = ay * bz - az * by, ny = az * bx - ax * bz, nz = ax * by - ay * bx
+    const length = Math.hypot(nx, ny, nz)
+    if (!(length > 1e-4 * Math.hypot(ax, ay, az) * Math.hypot(bx, by, bz))) return
+    this.squareX = nx / length
+    this.squareY = ny / length
+    this.squareZ = nz / length
+  }
+
+  /** Upper bound of |V′| along a unit vector; a hair is added for the rounding of the plane. */
+  accelerationAlong(x: number, y: number, z: number): number {
+    if (this.acceleration === 0) return 0
+    const out = x * this.squareX + y * this.squareY + z * this.squareZ
+    return this.acceleration * (Math.sqrt(Math.max(0, 1 - out * out)) + 1e-9)
   }
 
   #arcSpeed(): number {

@@ -52,6 +52,22 @@ export interface Toolpath {
   /** Index of the motion's arc record, or -1; absent records take no room. */
   readonly arcOf: Int32Array
   readonly arcs: Float64Array
+  /** Index into `calls` of the call a motion belongs to, or -1; absent where the program calls nothing. */
+  readonly callOf?: Int32Array
+  readonly calls?: readonly CallRecord[]
+}
+
+/** One call site, however often it is passed: the way to a motion goes over `parent`. */
+export interface CallRecord {
+  /** The call that the calling program itself was called by, or -1. */
+  readonly parent: number
+  /** 0-based line of the calling text. */
+  readonly line: number
+  /** Number of the program called. */
+  readonly program: number
+  /** Path of the calling text and of the called one where they are not the program itself. */
+  readonly file?: string
+  readonly target?: string
 }
 
 export const NO_TOOL = 255
@@ -62,24 +78,39 @@ export class ToolpathBuilder {
   #arcCount = 0
   readonly #width: number
   readonly #axes: readonly string[]
-  #kind = new Uint8Array(1024)
-  #flags = new Uint8Array(1024)
-  #line = new Uint32Array(1024)
-  #tool = new Uint8Array(1024)
-  #seconds = new Float32Array(1024)
-  #arcOf = new Int32Array(1024)
+  #kind: Uint8Array
+  #flags: Uint8Array
+  #line: Uint32Array
+  #tool: Uint8Array
+  #seconds: Float32Array
+  #arcOf: Int32Array
   #joints: Float64Array
   #arcs = new Float64Array(ARC_STRIDE * 16)
+  #callOf: Int32Array | undefined
+  #call = -1
 
-  /** `start`: joint values before the first motion. */
-  constructor(axes: readonly string[], start: ArrayLike<number>) {
+  /** `start`: joint values before the first motion. `expected`: about how many motions there will be. */
+  constructor(axes: readonly string[], start: ArrayLike<number>, expected = 1024) {
+    const size = Math.max(16, expected)
+    this.#kind = new Uint8Array(size)
+    this.#flags = new Uint8Array(size)
+    this.#line = new Uint32Array(size)
+    this.#tool = new Uint8Array(size)
+    this.#seconds = new Float32Array(size)
+    this.#arcOf = new Int32Array(size)
     this.#axes = axes
     this.#width = axes.length
-    this.#joints = new Float64Array(1025 * this.#width)
+    this.#joints = new Float64Array((size + 1) * this.#width)
     this.#joints.set(start)
   }
 
   get count(): number { return this.#count }
+
+  /** Motions from here on belong to this call record; -1: to the program itself. */
+  setCall(record: number): void {
+    this.#call = record
+    if (record >= 0) this.#callOf ??= new Int32Array(this.#kind.length).fill(-1)
+  }
 
   /** Adds a motion to the joints given and returns its index. `arc` is a record of ARC_STRIDE numbers. */
   push(kind: number, flags: number, line: number, tool: number, seconds: number, joints: ArrayLike<number>, arc?: ArrayLike<number>): number {
@@ -91,6 +122,7 @@ export class ToolpathBuilder {
     this.#tool[i] = tool
     this.#seconds[i] = seconds
     this.#arcOf[i] = -1
+    if (this.#callOf !== undefined) this.#callOf[i] = this.#call
     const row = (i + 1) * this.#width
     for (let j = 0; j < this.#width; j++) this.#joints[row + j] = joints[j]
     if (arc !== undefined) {
@@ -104,7 +136,7 @@ export class ToolpathBuilder {
     return i
   }
 
-  finish(): Toolpath {
+  finish(calls: readonly CallRecord[] = []): Toolpath {
     const n = this.#count
     return {
       count: n,
@@ -117,6 +149,7 @@ export class ToolpathBuilder {
       joints: this.#joints.slice(0, (n + 1) * this.#width),
       arcOf: this.#arcOf.slice(0, n),
       arcs: this.#arcs.slice(0, this.#arcCount * ARC_STRIDE),
+      ...this.#callOf === undefined ? {} : { callOf: this.#callOf.slice(0, n), calls },
     }
   }
 
@@ -128,6 +161,7 @@ export class ToolpathBuilder {
     this.#tool = enlarge(this.#tool, size)
     this.#seconds = enlarge(this.#seconds, size)
     this.#arcOf = enlarge(this.#arcOf, size)
+    if (this.#callOf !== undefined) this.#callOf = enlarge(this.#callOf, size)
     this.#joints = enlarge(this.#joints, (size + 1) * this.#width)
   }
 }

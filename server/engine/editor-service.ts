@@ -36,7 +36,7 @@ export function viewProgram(program: ReadProgram, { machine, setup }: Scene): Pr
     motions: motionsByLine(toolpath, lineStarts.length - 1),
     lengths: gaugeLengths(setup),
     stateAt: line => {
-      run ??= interpret(text, { machine, setup, kinematics, report: () => {} })
+      run ??= interpret(text, { machine, setup, kinematics, report: () => {}, programs: program.programs })
       return run.stateAt(line)
     },
   }

@@ -32,11 +32,15 @@ export interface ReadProgram {
   readonly findings: readonly Finding[]
   /** False when the asker went away before the end. */
   readonly complete: boolean
+  /** Where the programs came from that it calls by number. */
+  readonly programs?: ReadOptions['programs']
 }
 
 export interface ReadOptions {
   readonly cancellation?: Cancellation
   readonly levels?: LevelSettings
+  /** The text of a program that is called by its number and kept in a file of its own. */
+  readonly programs?: (number: number) => TextFile | undefined
 }
 
 /** Groups of rules whose verdict needs the contact search: their waivers cannot be unused before it has run. */
@@ -48,15 +52,26 @@ export function readProgram(file: TextFile, scene: Scene, options: ReadOptions =
   const base = setup?.offsets[setup.baseOffset] ?? {}
   const kinematics = buildKinematics(machine, machine.axes.map(axis => base[axis.letter] ?? 0))
   const problems: Problem[] = []
+  /** Where a block runs several times, what a rule says about one place is said once. */
+  const places = new Set<string>()
+  let repeats = false
   const report = (problem: Problem) => { problems.push(problem) }
+  const reportOnce = (problem: Problem) => {
+    const place = `${problem.rule} ${problem.span.start} ${problem.span.end}`
+    if (repeats && places.has(place)) return
+    places.add(place)
+    problems.push(problem)
+  }
   // Without a usable sheet nobody knows where the part lies: what depends on it is not judged.
   const rules = allRules.filter(rule => usable || rule.group !== 'motion')
-  const visitor = startRules(report, { text: file.text, setup, machine, kinematics }, rules)
+  const visitor = startRules(reportOnce, { text: file.text, setup, machine, kinematics }, rules)
   const passes = new PassFinder(setup?.passes ?? [])
   const run = interpret(file.text, {
     machine, setup, kinematics, report,
     cancellation: options.cancellation,
+    programs: options.programs,
     onBlock: step => {
+      repeats ||= step.isRepeated
       if (step.block.sequence >= 0) passes.see(step.block.sequence, step.block.line)
       visitor.block?.(step)
     },
@@ -75,6 +90,7 @@ export function readProgram(file: TextFile, scene: Scene, options: ReadOptions =
     passLines: passes.lines(),
     findings: applyWaivers(toFindings(problems, options.levels), file.text, decided, options.levels),
     complete: run.complete,
+    programs: options.programs,
   }
 }
 

@@ -10,8 +10,8 @@ import { TwinMachine } from '../harness/twin-machine.ts'
 import { twinSolids, type Edge, type TwinSolid } from '../harness/twin-solid.ts'
 import { anyMachine, cross, squareTo } from './machines.ts'
 import { laidAt, meshKinds, randomMesh } from './random-mesh.ts'
-import { motionWishes, randomPath } from './random-path.ts'
-import { randomTool } from './random-tool.ts'
+import { motionWishes, randomPath, type MotionWish } from './random-path.ts'
+import { randomTool, type shapes } from './random-tool.ts'
 
 /** A search and the same in the twin's terms. */
 export interface RandomCase {
@@ -26,6 +26,14 @@ export interface RandomCase {
   readonly name: string
 }
 
+/** What a case is drawn from, where not from everything. */
+export interface Taste {
+  readonly shape?: typeof shapes[number]
+  readonly motions?: readonly MotionWish[]
+  readonly meshes?: readonly typeof meshKinds[number][]
+  readonly component?: Component
+}
+
 export const limits: Limits = {
   gouge: 0.01, stockToLeave: 0, clearance: { neck: 0.15, shank: 0.15, holder: 1, head: 5, rapid: 1 }, leftover: 1, axisStep: 1,
 }
@@ -36,14 +44,14 @@ export const epsilon = 0.002
  * A short path and a small mesh that lies near some component at some moment of it: most often
  * within a few tenths of its surface, outside or inside, sometimes anywhere.
  */
-export function randomCase(random: SeededRandom): RandomCase {
-  const machine = anyMachine(random), tool = randomTool(random)
+export function randomCase(random: SeededRandom, taste: Taste = {}): RandomCase {
+  const machine = anyMachine(random), tool = randomTool(random, taste.shape)
   const base = machine.axes.map(axis => axis.kind === 'linear' ? random.between(-100, 100) : random.pick([0, random.between(-1, 1)]))
   const kinematics = buildKinematics(machine, base), length = gaugeLength(tool)
-  const wish = random.pick(motionWishes), kind = random.pick(meshKinds)
+  const wish = random.pick(taste.motions ?? motionWishes), kind = random.pick(taste.meshes ?? meshKinds)
   const toolpath = randomPath(random, machine, kinematics, base, length, wish, random.whole(1, 2))
   const twin = new TwinMachine(machine, base), solids = twinSolids(tool)
-  const component = random.pick(components.filter(name => solids[name].length > 0))
+  const component = taste.component ?? random.pick(components.filter(name => solids[name].length > 0))
   const pose = twin.poseAt(toolpath, random.whole(0, toolpath.count - 1), length, random.pick([0, 0.5, 1, random.next()]))
   const place = placeOn(random, random.pick(solids[component]), pose)
   const mesh = randomMesh(random, kind)

@@ -3,16 +3,18 @@ import type { SeededRandom } from '../harness/seeded-random.ts'
 import { sphere } from '../mesh/bodies.ts'
 import { cross, squareTo } from './machines.ts'
 
-/** What a small mesh is like: a wavy patch, loose triangles of any shape, a ball, slivers, one large facet. */
-export const meshKinds = ['patch', 'soup', 'ball', 'slivers', 'facet'] as const
+/** What a mesh is like: a wavy patch, a wider one of up to 800 triangles, loose triangles of any shape, a ball, slivers, one large facet. */
+export const meshKinds = ['patch', 'field', 'soup', 'ball', 'slivers', 'facet'] as const
 
-/** A small mesh about the origin whose surface faces +z as far as it faces anywhere; nine numbers a triangle, mm. */
+/** A mesh about the origin whose surface faces +z as far as it faces anywhere; nine numbers a triangle, mm. */
 export function randomMesh(random: SeededRandom, kind: typeof meshKinds[number]): Float64Array {
   const size = random.pick([0.5, 3, 15])
   const anywhere = (): Triple => [random.between(-size, size), random.between(-size, size), random.between(-size, size) * 0.3]
   switch (kind) {
     case 'patch':
       return patch(random, size, random.whole(2, 8))
+    case 'field':
+      return patch(random, size, random.whole(12, 20))
     case 'soup':
       return Float64Array.from(Array.from({ length: random.whole(1, 40) * 3 }, anywhere).flat())
     case 'ball':

@@ -44,10 +44,12 @@ export function smallestDistance(solids: readonly TwinSolid[], corners: ArrayLik
     let least = limit
     for (const solid of solids) {
       // The distance changes no faster than the place does; the nearest triangles first.
-      const bounds = Array.from({ length: mesh.count }, (_, i) => {
-        const [x, y, z, radius] = mesh.centres.subarray(i * 4, i * 4 + 4)
-        return { i, bound: distanceTo(solid, pose, x, y, z) - radius }
-      }).filter(({ bound }) => bound < limit).sort((a, b) => a.bound - b.bound)
+      const bounds: { readonly i: number, readonly bound: number }[] = []
+      for (let i = 0; i < mesh.count; i++) {
+        const c = i * 4, bound = distanceTo(solid, pose, mesh.centres[c], mesh.centres[c + 1], mesh.centres[c + 2]) - mesh.centres[c + 3]
+        if (bound < least) bounds.push({ i, bound })
+      }
+      bounds.sort((a, b) => a.bound - b.bound)
       for (const { i, bound } of bounds) {
         if (bound >= least) break
         const value = leastOnTriangle((x, y, z) => distanceTo(solid, pose, x, y, z), corners, i * 9)
@@ -69,8 +71,19 @@ export function smallestDistance(solids: readonly TwinSolid[], corners: ArrayLik
   return best
 }
 
+/** Whether a triangle of the mesh comes within `reach` of the place. */
+export function isOnMesh(corners: ArrayLike<number>, x: number, y: number, z: number, reach: number): boolean {
+  const { count, centres } = outlines(corners)
+  for (let i = 0; i < count; i++) {
+    const c = i * 4
+    if (Math.hypot(centres[c] - x, centres[c + 1] - y, centres[c + 2] - z) > centres[c + 3] + reach) continue
+    if (leastOnTriangle((px, py, pz) => Math.hypot(px - x, py - y, pz - z), corners, i * 9) <= reach) return true
+  }
+  return false
+}
+
 /** Least value of a convex function on a triangle: a golden section of golden sections. Nine numbers from `o`. */
-export function leastOnTriangle(f: (x: number, y: number, z: number) => number, c: ArrayLike<number>, o: number): number {
+function leastOnTriangle(f: (x: number, y: number, z: number) => number, c: ArrayLike<number>, o: number): number {
   const [ax, ay, az] = [c[o], c[o + 1], c[o + 2]]
   const [ux, uy, uz] = [c[o + 3] - ax, c[o + 4] - ay, c[o + 5] - az]
   const [wx, wy, wz] = [c[o + 6] - ax, c[o + 7] - ay, c[o + 8] - az]

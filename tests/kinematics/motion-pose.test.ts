@@ -58,7 +58,7 @@ describe.each(wishes.map((wish, i) => [wish, 700 + i] as const))('%s, seed %i', 
     }
   }))
 
-  test('speed, acceleration, turn and turn rate keep below their bounds', () => forMotions(seed, wish, (pose, _random, _twin, where) => {
+  test('speed, acceleration, turn and turn rate keep below their bounds', () => forMotions(seed, wish, (pose, random, _twin, where) => {
     const { speed, acceleration, turn, turnRate } = pose
     const steps = 200
     let last = take(pose, 0)
@@ -69,6 +69,12 @@ describe.each(wishes.map((wish, i) => [wish, 700 + i] as const))('%s, seed %i', 
       // A mean over the step, so never above the largest value in it.
       expect(distance(now.v, last.v) * steps, where).toBeLessThanOrEqual(acceleration * (1 + 1e-9) + 1e-6)
       expect(distance(now.w, last.w) * steps, where).toBeLessThanOrEqual(turnRate * (1 + 1e-9) + 1e-9)
+      for (const [x, y, z] of [[1, 0, 0], [0, 0.6, 0.8], [pose.squareX, pose.squareY, pose.squareZ]] as const) {
+        const along = Math.abs((now.v[0] - last.v[0]) * x + (now.v[1] - last.v[1]) * y + (now.v[2] - last.v[2]) * z) * steps
+        expect(along, where).toBeLessThanOrEqual(pose.accelerationAlong(x, y, z) * (1 + 1e-9) + 1e-6)
+      }
+      const way = random.direction()
+      expect(Math.abs(dot(way, now.v) - dot(way, last.v)) * steps, where).toBeLessThanOrEqual(pose.accelerationAlong(...way) * (1 + 1e-9) + 1e-6)
       last = now
     }
   }))
@@ -94,6 +100,10 @@ describe('the bounds are worth something', () => {
     expect(loosest).toBeLessThan(20)
   })
 })
+
+function dot(a: readonly number[], b: readonly number[]): number {
+  return a.reduce((sum, value, k) => sum + value * b[k], 0)
+}
 
 function norm(v: readonly number[]): number {
   return Math.hypot(...v)

@@ -35,7 +35,9 @@ describe('any program', () => {
           expect(step.endMotion).toBeGreaterThanOrEqual(step.firstMotion)
           motions = step.endMotion
         })
-        expect(result.toolpath.count).toBe(motions)
+        // A move that waits for its corner at the end of the text is made behind the last block.
+        expect(result.toolpath.count).toBeGreaterThanOrEqual(motions)
+        motions = result.toolpath.count
         expect(result.toolpath.joints.length).toBe((motions + 1) * result.toolpath.axes.length)
         for (const { span, message } of result.problems) {
           expect(span.start >= 0 && span.start <= span.end && span.end <= text.length, text).toBe(true)

@@ -69,7 +69,7 @@ describe('what is told', () => {
     ['G43.5 G1 X0 I0 J1 K0 A5 F600', ['modal-conflict "I0"'], 'I J K and A both give the direction of the tool'],
     ['G68.2 J90\nG53.1 P7', ['not-checked "P7"'], 'What P7 asks of G53.1 is not known (P0: nearest, P1: positive, P2: negative)'],
     ['G68.2 J30\nG1 X0 Y0 F600\nG2 X10 I5 C10', ['not-checked "G2 X10 I5 C10"'], 'would not stay in its plane'],
-    ['G68.2 J#1\nG0 X1', ['not-checked "J#1"', 'not-checked "G68.2"'], '#1'],
+    ['G68.2 J#1\nG0 X1', ['undefined-variable "J#1"', 'not-checked "G68.2"'], '#1'],
     ['G43.5 G1 I1 J0 K1 F600', ['travel-limit "I1"'], 'cannot turn the tool into the direction (0.7071, 0, 0.7071) asked for (1 block): the nearest it reaches is (0, 0, 1), 45° off', { axes: 'XYZA' }],
     ['G68.2 J30\nG53.1', ['travel-limit "G53.1"'], '30° off', { axes: 'XYZ' }],
     ['G43.5 G1 I1 J0 K1 F600', ['not-checked "I1"'], 'more than two rotary axes', { axes: 'XYZABC' }],

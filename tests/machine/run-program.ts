@@ -10,11 +10,14 @@ import type { InterpretedBlock, Interpretation } from '../../server/engine/machi
 export interface MachineWish {
   readonly axes?: string
   readonly home?: readonly number[] | undefined
+  readonly secondHome?: readonly number[]
   readonly control?: Partial<Control>
 }
 
 export interface RunWish extends MachineWish {
   readonly setup?: Partial<Setup>
+  /** Files by the number of their program. */
+  readonly files?: Readonly<Record<number, string>>
 }
 
 export interface Run extends Interpretation {
@@ -44,7 +47,7 @@ export function testMachine(wish: MachineWish = {}): Machine {
   const index = (kind: string) => axes.flatMap((axis, joint) => axis.kind === kind ? [joint] : [])
   return {
     name: 'test machine', axes, table: index('rotary'), head: index('linear'), spindle: { gauge: [0, 0, 0], axis: [0, 0, 1] },
-    home: 'home' in wish ? wish.home : letters.map(() => 0), control: { ...control, ...wish.control },
+    home: 'home' in wish ? wish.home : letters.map(() => 0), ...wish.secondHome === undefined ? {} : { secondHome: wish.secondHome }, control: { ...control, ...wish.control },
   }
 }
 
@@ -70,8 +73,13 @@ export function run(text: string, wish: RunWish = {}, onBlock?: (step: Interpret
   const base = machine.axes.map(axis => setup?.offsets[setup.baseOffset]?.[axis.letter] ?? 0)
   const problems: Problem[] = []
   const kinematics = buildKinematics(machine, base)
-  const result = interpret(text, { machine, setup, kinematics, report: problem => problems.push(problem), onBlock })
+  const result = interpret(text, { machine, setup, kinematics, report: problem => problems.push(problem), onBlock, programs: number => fileOf(wish, number) })
   return { ...result, problems, told: problems.map(({ rule, span }) => `${rule} "${text.slice(span.start, span.end)}"`), motions: printMotions(result, machine) }
+}
+
+function fileOf(wish: RunWish, number: number): { path: string, text: string } | undefined {
+  const text = wish.files?.[number]
+  return text === undefined ? undefined : { path: `O${number}.nc`, text }
 }
 
 /** Five decimals, without trailing noughts. */

@@ -39,7 +39,7 @@ describe('what has no value', () => {
       expect(answer.kind === 'fault' ? answer.because : answer).toContain(because)
     })
   }
-  test('a variable', () => expect(evaluateExpression('[#1+2]')).toEqual({ kind: 'variable' }))
+  test('a variable', () => expect(evaluateExpression('[#1+2]')).toEqual({ kind: 'variable', doubts: [] }))
 })
 
 describe('in a block', () => {
@@ -48,7 +48,7 @@ describe('in a block', () => {
     // NISTIR 6556 table 10.
     ['g1 x asin[1] y1', ['1: G1 X90 Y1'], []],
     ['g1 x asim[0.5] y2', ['1: G1 Y2'], ['malformed-word "x asim[0.5]"']],
-    ['G1 X[1/0] Y2', ['1: G1 X? Y2'], ['not-checked "X[1/0]"']],
+    ['G1 X[1/0] Y2', ['1: G1 X? Y2'], ['bad-expression "X[1/0]"']],
     ['N[5] X1', ['1: X1'], ['malformed-number "N[5]"']],
     ['E[5] X1', ['1: X1'], ['unknown-letter "E[5]"']],
     ['G[40+3] H[2]', ['1: G43 H2'], []],

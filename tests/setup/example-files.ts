@@ -57,6 +57,7 @@ export const fullMachine = `{
   "head": ["X", "Y", "Z"],
   "spindle": { "gauge": [0, 0, 10], "axis": [0, 0, 1] },
   "home": { "X": 0, "Y": 0, "Z": 500, "A": 0, "C": 0 },
+  "secondHome": { "X": 0, "Y": 0, "Z": 600, "A": 0, "C": 0 },
   "bodies": [{ "name": "spindle nose", "on": "Z", "mesh": "nose.stl" }],
   "control": {
     "inch": ["G20"], "metric": ["G21"], "toolCentreOn": ["G43.4"], "toolVectorOn": [], "toolCentreOff": ["G49"],
@@ -64,7 +65,9 @@ export const fullMachine = `{
     "tiltedPlaneAngles": { "order": "X-Y-Z", "about": "fixed" }, "orientChoice": { "0": "positive", "3": "nearest" }, "blockTime": 2,
     "inverseTime": "seconds", "dwell": { "P": "seconds" }, "wholeNumber": { "increments": 0.001 }, "arcCentre": "absolute",
     "rotaryTravel": { "C": "shortest" }, "rapid": "straight", "returnLevel": ["G98", "G99"], "subprogram": ["M98"], "macro": false,
-    "cycles": false, "neutral": ["g05.1", "M010"], "define": { "M88": { "says": "chip conveyor on", "effect": "none" } },
+    "cycles": false, "jumps": false, "callDepth": 4, "insideCorner": "error", "blockSkip": [2],
+    "variables": { "unset": "zero", "named": true, "last": 5399, "axes": "XYZAC", "fix": "toward-zero", "signBefore": false, "spellings": { "ROOT": "SQRT" } },
+    "neutral": ["g05.1", "M010"], "define": { "M88": { "says": "chip conveyor on", "effect": "none" } },
   },
 }
 `

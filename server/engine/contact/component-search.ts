@@ -246,7 +246,7 @@ export class ComponentSearch {
     const vx = poses[p + 6], vy = poses[p + 7], vz = poses[p + 8]
     let time = 0
     if (motion.turn === 0) {
-      time = Math.abs(gx * vx + gy * vy + gz * vz) * half + 0.5 * half * half * motion.acceleration
+      time = Math.abs(gx * vx + gy * vy + gz * vz) * half + 0.5 * half * half * motion.accelerationAlong(gx, gy, gz)
     } else {
       const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
       const slope = gx * (vx + wy * uz - wz * uy) + gy * (vy + wz * ux - wx * uz) + gz * (vz + wx * uy - wy * ux)

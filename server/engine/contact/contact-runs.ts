@@ -41,10 +41,21 @@ export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: Con
       const value = figures.value[at], certified = figures.certified[at]
       if (value === Infinity) continue
       const verdict = judge(components[c], rapid, inForce, certified, value)
-      if (verdict === undefined) continue
+      if (verdict === undefined || (rapid && c === 0 && leavesGouge(i, toolpath, figures))) continue
       const point: Point = [figures.point[at * 3], figures.point[at * 3 + 1], figures.point[at * 3 + 2]]
       runs.add({ component: components[c], against: 'part', tool: toolpath.tool[motion] }, { motion, verdict, value, certified, time: figures.time[at], point })
     }
   }
   return runs.finish()
+}
+
+/**
+ * Whether a rapid only leaves the place where the feed move before it has cut too deep: it goes no
+ * deeper than that, and the cause has been told there.
+ */
+function leavesGouge(i: number, toolpath: Toolpath, figures: ContactFigures): boolean {
+  const motion = figures.firstMotion + i
+  if (i === 0 || toolpath.tool[motion - 1] !== toolpath.tool[motion] || (toolpath.flags[motion - 1] & MotionFlag.rapid) !== 0) return false
+  const at = i * FIGURES_PER_MOTION, before = at - FIGURES_PER_MOTION
+  return figures.value[at] >= figures.certified[before]
 }

@@ -4,6 +4,9 @@ import type { Toolpath } from '../../../shared/toolpath.ts'
 /** Motions without the fault that may lie between two of one run: a facet's edge can interrupt a touch. */
 const neighbours = 8
 
+/** mm. A touch that ceased and comes again farther away than this is another one. */
+const farthestJump = 3
+
 /** mm. Places of the mesh nearer than this are one place. */
 const samePlace = 0.5
 
@@ -55,8 +58,10 @@ export interface ContactRun extends RunParties {
   blocks: number
   /** Worst motions of the runs that were found to be at the same place. */
   readonly elsewhere: number[]
-  /** Extent of the touched points of the mesh, min then max. */
-  readonly box: number[]
+  /** The point touched last. */
+  latest: Point
+  /** Cubes of side `samePlace` that hold a touched point. */
+  readonly cubes: Set<string>
 }
 
 /**
@@ -79,13 +84,13 @@ export class RunGatherer {
     const { motion, verdict, value, certified, time, point } = fault
     const key = `${verdict.rule} ${verdict.open} ${tool} ${component} ${against}`
     const current = this.#open.get(key)
-    if (current !== undefined && motion - current.last <= neighbours && isNear(current.box, point, wayBetween(current.last, motion, this.#lengthOf))) {
+    if (current !== undefined && motion - current.last <= neighbours && isNear(current.latest, point, wayBetween(current.last, motion, this.#lengthOf))) {
       extend(current, fault, this.#toolpath)
       return
     }
     const run: ContactRun = {
       component, against, tool, rule: verdict.rule, open: verdict.open, worst: motion, worstVerdict: verdict, time, point,
-      value, certified, first: motion, last: motion, blocks: 1, elsewhere: [], box: [...point, ...point],
+      value, certified, first: motion, last: motion, blocks: 1, elsewhere: [], latest: point, cubes: new Set([cubeOf(point)]),
     }
     this.#open.set(key, run)
     this.#runs.push(run)
@@ -105,10 +110,8 @@ function extend(run: ContactRun, fault: Fault, toolpath: Toolpath): void {
   if (isWorse(value, certified, run.value)) takeWorst(run, motion, fault.verdict, fault)
   run.value = Math.min(run.value, value)
   run.certified = Math.min(run.certified, certified)
-  for (let k = 0; k < 3; k++) {
-    run.box[k] = Math.min(run.box[k], point[k])
-    run.box[3 + k] = Math.max(run.box[3 + k], point[k])
-  }
+  run.latest = point
+  run.cubes.add(cubeOf(point))
 }
 
 function takeWorst(run: ContactRun, worst: number, verdict: Verdict, { time, point }: Pick<Fault, 'time' | 'point'>): void {
@@ -123,40 +126,48 @@ function isWorse(value: number, certified: number, than: number): boolean {
   return value < than - (value - certified)
 }
 
-function isNear(box: readonly number[], point: Point, way: number): boolean {
-  const apart = samePlace + way
-  for (let k = 0; k < 3; k++) if (point[k] < box[k] - apart || point[k] > box[3 + k] + apart) return false
-  return true
+function isNear(a: ArrayLike<number>, b: ArrayLike<number>, way: number): boolean {
+  return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]) <= samePlace + way
 }
 
-/** How far the tool point goes from the start of one motion to the end of a later one. */
+/**
+ * How far apart the worst points of two motions at one place may lie, beyond `samePlace`: as far as
+ * the tool point goes in both; across motions without the fault no farther than `farthestJump`.
+ */
 function wayBetween(first: number, last: number, lengthOf: (motion: number) => number): number {
   let way = 0
   for (let motion = first; motion <= last; motion++) way += lengthOf(motion)
-  return way
+  return last === first + 1 ? way : Math.min(way, farthestJump)
+}
+
+/** Name of the cube that holds a point. */
+function cubeOf(point: ArrayLike<number>): string {
+  return `${Math.floor(point[0] / samePlace)},${Math.floor(point[1] / samePlace)},${Math.floor(point[2] / samePlace)}`
 }
 
 /**
  * A path that comes by the same place pass after pass has one cause there: runs of one rule,
- * component and tool whose places overlap become one, which keeps the others' worst motions.
- * Sorted along x, so that only runs near each other are compared.
+ * component and tool that touch the same cube or cubes side by side become one, which keeps the
+ * others' worst motions.
  */
 function joinSamePlace(runs: ContactRun[]): ContactRun[] {
-  const order = runs.map((_, i) => i).sort((a, b) => runs[a].box[0] - runs[b].box[0] || a - b)
   const parent = runs.map((_, i) => i)
   const root = (i: number): number => {
     while (parent[i] !== i) i = parent[i] = parent[parent[i]]
     return i
   }
-  const widest = runs.reduce((most, run) => Math.max(most, run.box[3] - run.box[0]), 0)
-  for (let a = 0; a < order.length; a++) {
-    const run = runs[order[a]]
-    for (let b = a + 1; b < order.length && runs[order[b]].box[0] <= run.box[0] + widest + samePlace; b++) {
-      const other = runs[order[b]]
-      if (run.rule !== other.rule || run.open !== other.open || run.tool !== other.tool || run.component !== other.component || run.against !== other.against) continue
-      if (overlap(run.box, other.box)) parent[root(order[b])] = root(order[a])
+  const owners = new Map<string, number>()
+  runs.forEach((run, i) => {
+    const kind = `${run.rule} ${run.open} ${run.component} ${run.against} ${run.tool} `
+    for (const cube of run.cubes) {
+      const [x, y, z] = cube.split(',').map(Number)
+      for (let dx = -1; dx <= 1; dx++) for (let dy = -1; dy <= 1; dy++) for (let dz = -1; dz <= 1; dz++) {
+        const owner = owners.get(`${kind}${x + dx},${y + dy},${z + dz}`)
+        if (owner !== undefined) parent[root(i)] = root(owner)
+      }
+      owners.set(kind + cube, i)
     }
-  }
+  })
   const joined = new Map<number, ContactRun>()
   for (let i = 0; i < runs.length; i++) {
     const into = joined.get(root(i))
@@ -164,11 +175,6 @@ function joinSamePlace(runs: ContactRun[]): ContactRun[] {
     else merge(into, runs[i])
   }
   return [...joined.values()]
-}
-
-function overlap(a: readonly number[], b: readonly number[]): boolean {
-  for (let k = 0; k < 3; k++) if (a[k] > b[3 + k] + samePlace || b[k] > a[3 + k] + samePlace) return false
-  return true
 }
 
 function merge(into: ContactRun, run: ContactRun): void {
@@ -181,8 +187,4 @@ function merge(into: ContactRun, run: ContactRun): void {
   into.last = Math.max(into.last, run.last)
   into.first = Math.min(into.first, run.first)
   into.blocks += run.blocks
-  for (let k = 0; k < 3; k++) {
-    into.box[k] = Math.min(into.box[k], run.box[k])
-    into.box[3 + k] = Math.max(into.box[3 + k], run.box[3 + k])
-  }
 }

@@ -236,16 +236,17 @@ export class TriangleSearch {
     const longest = before > after ? before : after
     const drop = this.#slope > 0 ? this.#slope * before : -this.#slope * after
     const spread = Math.sqrt(farthest)
-    const bend = m.acceleration + 2 * m.turn * m.speed
-      + (m.turnRate + m.turn * m.turn) * (this.#reach + m.speed * longest)
+    const bend = 2 * m.turn * m.speed + (m.turnRate + m.turn * m.turn) * (this.#reach + m.speed * longest)
+    this.#halfSquare = 0.5 * longest * longest
     this.#spaceLoose = -lowest
-    this.#curved = m.turn * longest * spread + 0.5 * longest * longest * bend
-    this.#timeLoose = drop + this.#curved
+    this.#turned = m.turn * longest * spread + this.#halfSquare * bend
+    this.#timeLoose = drop + this.#turned + this.#halfSquare * m.accelerationAlong(gx, gy, gz)
     return this.#f + lowest - this.#timeLoose
   }
 
-  /** What the tangent leaves out of the motion, over the last cell. */
-  #curved = 0
+  /** What any tangent leaves out of the turning over the last cell, and half the square of its longest time. */
+  #turned = 0
+  #halfSquare = 0
 
   /**
    * Near a ridge of f the bound by two tangents, after `#tangentBound`; undefined where no second
@@ -259,17 +260,19 @@ export class TriangleSearch {
     const gr = this.#piece.gr, gh = this.#piece.gh, poses = this.#poses, p = this.#pose
     const gx = gr * this.#ex + gh * poses[p + 3], gy = gr * this.#ey + gh * poses[p + 4], gz = gr * this.#ez + gh * poses[p + 5]
     const slope = this.#slopeAlong(gx, gy, gz, x, y, z)
+    const ownBend = this.#halfSquare * this.#motion.accelerationAlong(this.#gx, this.#gy, this.#gz)
+    const otherBend = this.#halfSquare * this.#motion.accelerationAlong(gx, gy, gz)
     const { a, b } = this.#two
     for (let k = 0; k < 3; k++) {
       const dx = c[at + 3 * k] - x, dy = c[at + 3 * k + 1] - y, dz = c[at + 3 * k + 2] - z
-      const one = this.#f + this.#gx * dx + this.#gy * dy + this.#gz * dz
-      const other = second + gx * dx + gy * dy + gz * dz
+      const one = this.#f - ownBend + this.#gx * dx + this.#gy * dy + this.#gz * dz
+      const other = second - otherBend + gx * dx + gy * dy + gz * dz
       a[k] = one + this.#slope * (from - t)
       a[3 + k] = one + this.#slope * (to - t)
       b[k] = other + slope * (from - t)
       b[3 + k] = other + slope * (to - t)
     }
-    const bound = this.#two.least() - this.#curved
+    const bound = this.#two.least() - this.#turned
     const pair = this.#pair, { first, second: last, share } = this.#two
     const f = at + 3 * (first % 3), l = at + 3 * (last % 3)
     pair.x = share * c[f] + (1 - share) * c[l]

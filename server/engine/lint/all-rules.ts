@@ -4,8 +4,12 @@ import { arcRadiusMismatch } from './rules/arc-radius-mismatch.ts'
 import { arcWithoutCentre } from './rules/arc-without-centre.ts'
 import { axisOffPoint } from './rules/axis-off-point.ts'
 import { axisRate } from './rules/axis-rate.ts'
+import { badExpression } from './rules/bad-expression.ts'
 import { barrierCrossed } from './rules/barrier-crossed.ts'
+import { callTooDeep } from './rules/call-too-deep.ts'
+import { cycleMisuse } from './rules/cycle-misuse.ts'
 import { duplicateSequenceNumber } from './rules/duplicate-sequence-number.ts'
+import { endlessLoop } from './rules/endless-loop.ts'
 import { feedModeLeftover } from './rules/feed-mode-leftover.ts'
 import { fixtureClearance } from './rules/fixture-clearance.ts'
 import { fixtureContact } from './rules/fixture-contact.ts'
@@ -29,6 +33,7 @@ import { missingLengthOffset } from './rules/missing-length-offset.ts'
 import { missingProgramEnd } from './rules/missing-program-end.ts'
 import { missingSpeed } from './rules/missing-speed.ts'
 import { missingStartState } from './rules/missing-start-state.ts'
+import { missingTarget } from './rules/missing-target.ts'
 import { missingWorkOffset } from './rules/missing-work-offset.ts'
 import { modalConflict } from './rules/modal-conflict.ts'
 import { nearSingular } from './rules/near-singular.ts'
@@ -38,6 +43,7 @@ import { notChecked } from './rules/not-checked.ts'
 import { overfeed } from './rules/overfeed.ts'
 import { overspeed } from './rules/overspeed.ts'
 import { pathReversal } from './rules/path-reversal.ts'
+import { radiusCompensationMisuse } from './rules/radius-compensation-misuse.ts'
 import { rapidClearance } from './rules/rapid-clearance.ts'
 import { rapidIntoPart } from './rules/rapid-into-part.ts'
 import { repeatedWord } from './rules/repeated-word.ts'
@@ -57,6 +63,7 @@ import { toolNotInSetup } from './rules/tool-not-in-setup.ts'
 import { travelLimit } from './rules/travel-limit.ts'
 import { unclosedBracket } from './rules/unclosed-bracket.ts'
 import { unclosedComment } from './rules/unclosed-comment.ts'
+import { undefinedVariable } from './rules/undefined-variable.ts'
 import { unknownCode } from './rules/unknown-code.ts'
 import { unknownLetter } from './rules/unknown-letter.ts'
 import { unreachableBlock } from './rules/unreachable-block.ts'
@@ -72,8 +79,12 @@ export const allRules: readonly Rule[] = [
   arcWithoutCentre,
   axisOffPoint,
   axisRate,
+  badExpression,
   barrierCrossed,
+  callTooDeep,
+  cycleMisuse,
   duplicateSequenceNumber,
+  endlessLoop,
   feedModeLeftover,
   fixtureClearance,
   fixtureContact,
@@ -97,6 +108,7 @@ export const allRules: readonly Rule[] = [
   missingProgramEnd,
   missingSpeed,
   missingStartState,
+  missingTarget,
   missingWorkOffset,
   modalConflict,
   nearSingular,
@@ -106,6 +118,7 @@ export const allRules: readonly Rule[] = [
   overfeed,
   overspeed,
   pathReversal,
+  radiusCompensationMisuse,
   rapidClearance,
   rapidIntoPart,
   repeatedWord,
@@ -125,6 +138,7 @@ export const allRules: readonly Rule[] = [
   travelLimit,
   unclosedBracket,
   unclosedComment,
+  undefinedVariable,
   unknownCode,
   unknownLetter,
   unreachableBlock,

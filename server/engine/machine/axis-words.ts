@@ -19,12 +19,16 @@ export class AxisWords {
   /** Letter index of each joint. */
   readonly #letters: readonly number[]
   readonly #strangers: readonly number[]
+  readonly #isRotary: readonly boolean[]
+  readonly #isAsWritten: readonly boolean[]
 
   constructor(machine: Machine, words: BlockWords, problems: ProblemCollector) {
     this.#machine = machine
     this.#words = words
     this.#problems = problems
     this.#letters = machine.axes.map(axis => letterIndex(axis.letter))
+    this.#isRotary = machine.axes.map(axis => axis.kind === 'rotary')
+    this.#isAsWritten = machine.axes.map(axis => (machine.control.rotaryTravel[axis.letter] ?? 'as-written') === 'as-written')
     this.#strangers = [...axisLetters].map(letterIndex).filter(letter => !this.#letters.includes(letter))
   }
 
@@ -38,10 +42,6 @@ export class AxisWords {
     return false
   }
 
-  areAllZero(): boolean {
-    return this.#letters.every(letter => !this.#words.has(letter) || this.#words.value(letter) === 0)
-  }
-
   /** A length of the block in mm. */
   length(letter: number): number {
     return this.#words.value(letter) * this.unit
@@ -50,7 +50,7 @@ export class AxisWords {
   /** Value of joint j's word, mm or radians. */
   value(j: number): number {
     const letter = this.#letters[j] ?? 0
-    return this.#machine.axes[j]?.kind === 'rotary' ? this.#words.value(letter) * Math.PI / 180 : this.length(letter)
+    return this.#isRotary[j] === true ? this.#words.value(letter) * Math.PI / 180 : this.length(letter)
   }
 
   /** Puts the words into a programmed target. */
@@ -59,13 +59,14 @@ export class AxisWords {
       if (!this.has(j)) continue
       const value = this.value(j), now = target[j] ?? Number.NaN
       if (isIncremental) target[j] = now + value
-      else target[j] = this.#machine.axes[j]?.kind === 'rotary' ? this.#turnTo(j, now, value) : value
+      else target[j] = this.#isRotary[j] === true && !this.#isAsWritten[j] ? this.#turnTo(j, now, value) : value
     }
   }
 
   /** Words for axes the machine does not have. */
   checkLetters(asker: Asker): void {
-    for (const letter of this.#strangers) {
+    for (let i = 0; i < this.#strangers.length; i++) {
+      const letter = this.#strangers[i] ?? 0
       if (!this.#words.has(letter)) continue
       const name = String.fromCharCode(letter + 65)
       this.#problems.count(`axis ${name}`, asker.line, this.#words.span(letter), count => interpretationProblems.noSuchAxis(name, this.#machine.name, count))

@@ -3,18 +3,26 @@ import type { Machine } from '../../../shared/machine.ts'
 import type { Setup } from '../../../shared/setup.ts'
 import type { Block } from '../nc/block.ts'
 import type { Code } from '../nc/codes.ts'
-import { blockSpan } from '../nc/words.ts'
 import { AxisWords } from './axis-words.ts'
+import { BlockAsker } from './block-asker.ts'
 import { BlockWords, letterIndex } from './block-words.ts'
+import { macroLocals } from './call-request.ts'
+import type { CallRequest } from './call-request.ts'
 import { Coordinates } from './coordinates.ts'
+import { variableRules } from './dialect.ts'
 import type { Dialect } from './dialect.ts'
 import { FiveAxis } from './five-axis.ts'
+import { flowProblems } from './flow-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import { MotionMaker } from './motion-maker.ts'
 import type { MotionSink } from './motion-maker.ts'
 import { MotionReader } from './motion-reader.ts'
+import { OffsetCodes } from './offset-codes.ts'
 import type { ProblemCollector } from './problem-collector.ts'
+import { notWhileCompensating } from './radius-compensation.ts'
+import { SystemVariables } from './system-variables.ts'
+import type { Variables } from './variables.ts'
 
 export interface ExecutionInput {
   readonly machine: Machine
@@ -23,9 +31,10 @@ export interface ExecutionInput {
   readonly dialect: Dialect
   readonly problems: ProblemCollector
   readonly sink: MotionSink
+  readonly variables: Variables
 }
 
-const F = letterIndex('F'), H = letterIndex('H'), S = letterIndex('S'), T = letterIndex('T')
+const D = letterIndex('D'), F = letterIndex('F'), H = letterIndex('H'), L = letterIndex('L'), P = letterIndex('P'), S = letterIndex('S'), T = letterIndex('T')
 
 /**
  * The control: runs one block after the other over the modal state, in the order of NISTIR 6556
@@ -34,6 +43,10 @@ const F = letterIndex('F'), H = letterIndex('H'), S = letterIndex('S'), T = lett
 export class BlockExecutor {
   readonly state: ModalState
   dwellSeconds = 0
+  /** The call, or the return from one, that the last block asks for. */
+  request: CallRequest | undefined
+  /** Whether the last block gave axis words to a motion. */
+  moved = false
   readonly #input: ExecutionInput
   readonly #words: BlockWords
   readonly #axisWords: AxisWords
@@ -41,7 +54,8 @@ export class BlockExecutor {
   readonly #maker: MotionMaker
   readonly #motion: MotionReader
   readonly #fiveAxis: FiveAxis
-  readonly #asker = { line: 0, span: { start: 0, end: 0 } }
+  readonly #offsets: OffsetCodes
+  readonly #asker = new BlockAsker()
   #hasNewFrame = false
   #hasLost = false
 
@@ -56,19 +70,23 @@ export class BlockExecutor {
     this.#axisWords = new AxisWords(input.machine, this.#words, input.problems)
     this.#fiveAxis = new FiveAxis(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
     this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, this.#fiveAxis, state)
+    this.#offsets = new OffsetCodes(input.problems, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
+    input.variables.system = new SystemVariables(input.machine, variableRules(input.machine.control), state, this.#coordinates, () => { this.#renumber() })
     // At the very start the joints are the machine's home and the programmed position follows from them.
     if (Object.values(state.position).every(Number.isNaN)) this.#maker.renumber()
     this.#writeBack()
   }
 
-  /** Runs the block; after the program's end nothing is run any more. */
-  execute(block: Block): void {
+  /** Runs the block; after the program's end nothing is run any more. `line`: the line of the program its motions count for. */
+  execute(block: Block, line = block.line): void {
     const state = this.state
+    this.request = undefined
+    this.moved = false
     if (state.ended) return
-    const words = this.#words
-    words.collect(block, this.#input.dialect, this.#input.problems)
-    this.#asker.line = block.line
-    this.#asker.span = blockSpan(block)
+    const words = this.#words, problems = this.#input.problems
+    words.collect(block, this.#input.dialect, problems)
+    this.#asker.line = line
+    this.#asker.block = block
     this.#hasNewFrame = false
     this.#hasLost = false
     this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
@@ -88,15 +106,69 @@ export class BlockExecutor {
     const taker = words.axisTaker
     // The words of a dwell or a call are no axis words, whatever their letters.
     if (taker === undefined || taker.effect === 'home') this.#axisWords.checkLetters(this.#asker)
-    if (taker === undefined) this.#motion.move(this.#asker)
+    if (taker === undefined) {
+      this.moved = this.#axisWords.hasAny()
+      this.#motion.move(this.#asker)
+      this.dwellSeconds += this.#motion.cycles.dwellSeconds
+      this.#motion.cycles.dwellSeconds = 0
+    }
     else if (taker.effect === 'home') this.#motion.home(taker, this.#asker)
     if (this.#hasLost) this.#maker.lose()
-    for (const code of codes) if (code.effect === 'end') this.#end()
+    for (let i = 0; i < codes.length; i++) {
+      const code = codes[i]
+      if (code === undefined) continue
+      if (code.effect === 'end') this.#end()
+      else if (code.effect === 'call' || code.effect === 'macro' || code.effect === 'macro-modal') this.#call(code)
+      else if (code.effect === 'macro-off') this.request = { kind: 'modal-off' }
+      else if (code.effect === 'return') this.request = { kind: 'return', sequence: words.value(P), span: words.codeSpan(code) }
+    }
+    this.#writeBack()
+    if (block.settings.length > 0) this.#store(block)
+  }
+
+  /** NISTIR 6556 3.3.3: variables take their new values when the block's words have taken effect. */
+  #store(block: Block): void {
+    for (const setting of block.settings) {
+      if (!this.#input.variables.store(setting)) this.#input.problems.tell({ ...flowProblems.notStored(setting.name === '' ? `#${setting.index}` : `#<${setting.name}>`), span: { start: setting.start, end: setting.end } })
+    }
+  }
+
+  /** Nobody knows what happens here: where the axes stand afterwards is not known. */
+  lose(): void {
+    this.#maker.lose()
     this.#writeBack()
   }
 
+  /** Whether the machine stands where the program has come to, so that a run can go on from here. */
+  get isSettled(): boolean {
+    return !this.#motion.compensation.isOn && !this.#motion.compensation.isWaiting
+  }
+
   finish(): void {
+    this.#motion.compensation.end()
+    this.#writeBack()
     this.#maker.finish()
+  }
+
+  #call(code: Code): void {
+    const words = this.#words, span = words.codeSpan(code), program = words.value(P), problems = this.#input.problems
+    if (!words.has(P)) problems.tell({ ...flowProblems.callWithoutNumber(code.code), span })
+    else if (Number.isNaN(program)) {
+      problems.tell({ ...flowProblems.unknownProgram(code.code), span })
+      this.#maker.lose()
+    } else {
+      const repeats = words.has(L) ? Math.max(0, Math.floor(words.value(L))) : 1
+      const locals = code.effect === 'call' ? undefined : macroLocals(words.block, words.firstArgument)
+      const what = { code: code.code, program, repeats: Number.isNaN(repeats) ? 1 : repeats, span: words.span(P) }
+      this.request = code.effect === 'macro-modal' ? { kind: 'modal', ...what, locals: locals ?? new Map<number, number>() } : { kind: 'call', ...what, locals }
+    }
+  }
+
+  /** A variable has changed an offset: same joints, other numbers. */
+  #renumber(): void {
+    this.#coordinates.take(this.state)
+    this.#maker.renumber()
+    this.#writeBack()
   }
 
   /** F, S, T: after the feed mode, before everything else. */
@@ -106,27 +178,70 @@ export class BlockExecutor {
       state.feed = words.value(F)
       state.feedGivenIn = state.feedMode ?? 94
     }
-    if (words.has(S) || words.isUnreadable(S)) state.speed = words.value(S)
+    if (words.has(S) || words.isUnreadable(S)) {
+      const speed = words.value(S)
+      if (speed < 0) this.#input.problems.tell({ ...interpretationProblems.notNegative(`S${speed}`, 'a spindle speed'), span: words.span(S) })
+      else state.speed = speed
+    }
+    if (words.has(D) && this.#isNumber(D, 'the number of a radius offset')) state.radiusOffset = words.value(D)
     if (words.has(T) || words.isUnreadable(T)) {
       const number = words.value(T)
-      state.selectedTool = Number.isNaN(number) ? undefined : Math.round(number)
+      if (number < 0) this.#input.problems.tell({ ...interpretationProblems.notNegative(`T${number}`, 'a tool number'), span: words.span(T) })
+      else state.selectedTool = Number.isNaN(number) ? undefined : Math.round(number)
     }
   }
 
+  /** NISTIR 6556 3.5.10 and 3.5.11: H and D are whole numbers, not negative. */
+  #isNumber(letter: number, what: string): boolean {
+    const value = this.#words.value(letter)
+    if (Number.isNaN(value) || value >= 0 && Math.abs(value - Math.round(value)) < 1e-4) return true
+    this.#input.problems.tell({ ...interpretationProblems.noNumber(`${String.fromCharCode(letter + 65)}${value}`, what), span: this.#words.span(letter) })
+    return false
+  }
+
   #apply(code: Code): void {
+    if (this.#motion.compensation.isOn) this.#checkCompensation(code)
     const state = this.state, problems = this.#input.problems, number = numberOf(code)
     switch (code.effect) {
-      case 'none': case 'stop': case 'end': case 'home': case 'orient-tool': break
-      case 'motion': case 'cycle': case 'cycle-cancel': state.motion = number; break
+      case 'none': case 'stop': case 'end': case 'home': case 'orient-tool': case 'call': case 'return': case 'macro': case 'macro-modal': case 'macro-off': break
+      case 'cycle': state.motion = number; break
+      case 'motion': case 'cycle-cancel':
+        state.motion = number
+        state.cycle = undefined
+        break
       case 'machine-frame': break
       case 'feed-mode': state.feedMode = feedModeOf(code); break
       case 'plane': state.plane = number === 18 ? 18 : number === 19 ? 19 : 17; break
       case 'distance': state.distance = number === 91 ? 91 : 90; break
       case 'cycle-return': state.cycleReturn = number === 99 ? 99 : 98; break
-      case 'inch': state.unit = 25.4; break
-      case 'metric': state.unit = 1; break
-      case 'radius-off': state.radiusCompensation = 40; break
-      case 'radius-on': state.radiusCompensation = number === 42 ? 42 : 41; break
+      case 'inch': state.unit = this.#axisWords.unit = 25.4; break
+      case 'metric': state.unit = this.#axisWords.unit = 1; break
+      case 'path-control': state.pathControl = number; break
+      case 'probe':
+        state.motion = number
+        state.cycle = undefined
+        break
+      case 'offset-write': case 'set-position': case 'local-shift':
+        // These count from the position as it reads with the length offset and work offset of this block.
+        this.#takeLengthOffset()
+        if (this.#hasNewFrame) this.#changeFrame()
+        this.#hasNewFrame = false
+        this.#offsets.apply(code, this.#asker)
+        if (code.effect !== 'offset-write' || this.#offsets.hasWritten) this.#hasNewFrame = true
+        break
+      case 'radius-off':
+        this.#motion.compensation.end()
+        state.radiusCompensation = 40
+        break
+      case 'radius-on': {
+        const { compensation } = this.#motion
+        if (compensation.isOn) compensation.tellMisuse(`is on already when ${code.code} comes; G40 stands between`, this.#asker)
+        if (state.toolCentre) compensation.tellMisuse(`begins (${code.code}) while tool-centre control is on`, this.#asker)
+        compensation.end()
+        state.radiusCompensation = number === 42 ? 42 : 41
+        compensation.begin({ line: this.#asker.line, span: this.#words.codeSpan(code) })
+        break
+      }
       case 'spindle-clockwise': state.spindle = 'clockwise'; break
       case 'spindle-counterclockwise': state.spindle = 'counterclockwise'; break
       case 'spindle-clockwise-coolant': state.spindle = 'clockwise'; state.coolant = true; break
@@ -163,7 +278,7 @@ export class BlockExecutor {
       case 'work-offset':
         state.workOffset = this.#motion.workOffsetName(code)
         this.#hasNewFrame = true
-        if (!this.#coordinates.isGiven(state.workOffset)) {
+        if (!this.#coordinates.isGiven(state.workOffset) && state.writtenOffsets?.[state.workOffset] === undefined) {
           const given = Object.keys(this.#input.setup?.offsets ?? {}).join(', ') || 'none are given'
           problems.tell({ ...interpretationProblems.unsetWorkOffset(state.workOffset, given), span: this.#words.codeSpan(code) })
         }
@@ -193,6 +308,14 @@ export class BlockExecutor {
     }
   }
 
+  /** NISTIR 6556 3.5.10 and appendix B: what must not change while radius compensation is on. */
+  #checkCompensation(code: Code): void {
+    const what = notWhileCompensating[code.effect]
+    if (what === undefined) return
+    this.#motion.compensation.tellMisuse(`is on while ${code.code} changes ${what}`, { line: this.#asker.line, span: this.#words.codeSpan(code) })
+    this.#motion.compensation.end()
+  }
+
   #changeTool(): void {
     const state = this.state, setup = this.#input.setup
     state.tool = state.selectedTool
@@ -210,6 +333,7 @@ export class BlockExecutor {
   #takeLengthOffset(): void {
     const words = this.#words, state = this.state
     if (!words.has(H) || words.axisTaker !== undefined && words.axisTaker.effect !== 'frame-on') return
+    if (!this.#isNumber(H, 'the number of a length offset')) return
     state.lengthOffset = words.value(H)
     state.lengthOffsetSpan = words.span(H)
     this.#hasNewFrame = true
@@ -217,11 +341,6 @@ export class BlockExecutor {
 
   #startFrame(code: Code): void {
     const state = this.state
-    // A local shift of nil is how G52 is switched off.
-    if (code.code === 'G52' && this.#axisWords.areAllZero()) {
-      this.#removeFrame(['G52'])
-      return
-    }
     const held = state.unsimulated === undefined ? [] : state.unsimulated.split(' ')
     if (!held.includes(code.code)) state.unsimulated = [...held, code.code].join(' ')
     this.#input.problems.count(code.code, this.#asker.line, this.#words.codeSpan(code), count => interpretationProblems.notSimulated(code.code, code.says, count))
@@ -257,7 +376,13 @@ export class BlockExecutor {
   /** M2 and M30: what they reset by NISTIR 6556 3.6.1. */
   #end(): void {
     const state = this.state
+    this.#motion.compensation.end()
     state.ended = true
+    state.workOffset = 'G54'
+    state.setPosition = undefined
+    state.localShift = undefined
+    this.#coordinates.take(state)
+    this.#maker.renumber()
     state.plane = 17
     state.distance = 90
     state.feedMode = 94

@@ -20,13 +20,17 @@ const ranks: Readonly<Record<Effect, number>> = {
   'radius-off': 13, 'radius-on': 13,
   'length-on': 14, 'length-off': 14, 'tool-centre-on': 14, 'tool-centre-off': 14, 'tool-vector-on': 14,
   'work-offset': 15, 'distance': 17, 'cycle-return': 18,
+  'path-control': 16,
   'tilted-plane-off': 19, 'tilted-plane-on': 19, 'orient-tool': 19,
-  'frame-off': 19, 'frame-on': 19, 'lost': 19, 'home': 19,
+  'frame-off': 19, 'frame-on': 19, 'lost': 19, 'home': 19, 'offset-write': 19, 'set-position': 19, 'local-shift': 19,
   // Before the motion codes: in "G0 G40 G49 G80", the start line of most programs, G0 stays in force.
   'cycle-cancel': 19,
-  'machine-frame': 20, 'motion': 20, 'cycle': 20,
+  'machine-frame': 20, 'motion': 20, 'cycle': 20, 'probe': 20,
+  'call': 20, 'return': 20, 'macro': 20, 'macro-modal': 20, 'macro-off': 20,
   'stop': 21, 'end': 21,
 }
+
+const MOST_M_CODES = 4
 
 /** Names of the groups in messages. */
 const groupNames: Readonly<Record<string, string>> = {
@@ -42,9 +46,14 @@ export class BlockWords {
   block: Block
   /** Index of the word that holds for each letter, A first; -1 where there is none. */
   readonly #at = new Int16Array(26).fill(-1)
+  /** Letters of the block in hand, so that only their places are cleared for the next one. */
+  readonly #used = new Uint8Array(26)
+  #usedCount = 0
   /** Codes in the order of execution. */
   readonly codes: Code[] = []
   readonly #codeWords: number[] = []
+  /** Index of the first word that belongs to a macro call and to nothing else; -1 without one. */
+  firstArgument = -1
   /** The code that takes the axis words away from the motion code in force. */
   axisTaker: Code | undefined
 
@@ -55,24 +64,36 @@ export class BlockWords {
   /** Sorts out the words of a block. */
   collect(block: Block, dialect: Dialect, problems: ProblemCollector): void {
     this.block = block
-    this.#at.fill(-1)
+    for (let i = 0; i < this.#usedCount; i++) this.#at[this.#used[i] ?? 0] = -1
+    this.#usedCount = 0
     this.codes.length = 0
     this.#codeWords.length = 0
     this.axisTaker = undefined
+    this.firstArgument = -1
     for (let i = 0; i < block.count; i++) {
       const letter = (block.letters[i] ?? 65) - 65
+      // Of a macro call's words only P and L say something to the control.
+      if (this.firstArgument >= 0 && letter !== 15 && letter !== 11) continue
       if (letter === 6 || letter === 12) {
         this.#addCode(i, letter === 6 ? 'G' : 'M', dialect, problems)
         continue
       }
       const first = this.#at[letter] ?? -1
       this.#at[letter] = i
-      if (first >= 0) {
+      if (first < 0) this.#used[this.#usedCount++] = letter
+      else {
         const name = String.fromCharCode(letter + 65)
         problems.tell({ ...interpretationProblems.repeatedWord(name, this.written(first), this.written(i)), span: wordSpan(block, i), related: [{ span: wordSpan(block, first), message: 'It stands here first.' }] })
       }
     }
     if (this.codes.length > 1) this.#findConflicts(problems)
+    if (this.codes.length > MOST_M_CODES) this.#countCodes(problems)
+  }
+
+  /** NISTIR 6556 3.3.5: four M codes at most. */
+  #countCodes(problems: ProblemCollector): void {
+    const at = this.#codeWords.filter(index => this.block.letters[index] === 77).sort((a, b) => a - b)
+    if (at.length > MOST_M_CODES) problems.tell({ ...interpretationProblems.manyCodes(at.length), span: wordSpan(this.block, at[MOST_M_CODES] ?? 0) })
   }
 
   /** Whether the block has a word with the letter, known or not. */
@@ -123,6 +144,7 @@ export class BlockWords {
     this.codes.splice(at, 0, code)
     this.#codeWords.splice(at, 0, index)
     if (code.takesAxisWords === true) this.axisTaker = code
+    if (code.effect === 'macro' || code.effect === 'macro-modal') this.firstArgument = index + 1
   }
 
   #findConflicts(problems: ProblemCollector): void {
@@ -152,7 +174,7 @@ export class BlockWords {
 
 /** NISTIR 6556 3.4: G0–G3 and cycles use the axis words, and so do G10, G28, G30 and G92. */
 function takesAxisWords(code: Code): boolean {
-  return code.takesAxisWords === true && code.effect !== 'dwell' || code.effect === 'motion' || code.effect === 'cycle'
+  return code.takesAxisWords === true && code.effect !== 'dwell' || code.effect === 'motion' || code.effect === 'cycle' || code.effect === 'probe'
 }
 
 /** G53 says what the axis words of a straight move mean; a code that takes them for itself leaves it none. */

@@ -52,11 +52,23 @@ export class Coordinates {
     return this.#setup === undefined || name === this.#setup.baseOffset || Object.hasOwn(this.#setup.offsets, name)
   }
 
+  /** Joint values of a work offset: as the program has written them, else as the setup gives them. */
+  offsetJoints(state: Readonly<ModalState>, name: string): ArrayLike<number> & Iterable<number> {
+    return state.writtenOffsets?.[name] ?? this.#offset(name).joints
+  }
+
   /** Takes the offset, length and control mode of the state in force. */
   take(state: Readonly<ModalState>): void {
-    const offset = this.#offset(state.workOffset ?? this.#setup?.baseOffset ?? 'G54')
-    this.#joints = offset.joints
-    this.#origin = offset.origin
+    const name = state.workOffset ?? this.#setup?.baseOffset ?? 'G54'
+    if (state.writtenOffsets?.[name] === undefined && state.setPosition === undefined && state.localShift === undefined) {
+      const offset = this.#offset(name)
+      this.#joints = offset.joints
+      this.#origin = offset.origin
+    } else {
+      const offset = this.offsetJoints(state, name)
+      this.#joints = Float64Array.from(offset, (value, j) => value + (state.setPosition?.[j] ?? 0) + (state.localShift?.[j] ?? 0))
+      this.#origin = workOffsetInPart(this.#kinematics, this.#joints.map((value, j) => value - (this.#base[j] ?? 0)))
+    }
     this.#plane = state.tiltedPlane
     this.#onPart = state.toolCentre || state.tiltedPlane !== undefined
     this.#length = this.#lengthInForce(state)

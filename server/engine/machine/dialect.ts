@@ -1,4 +1,5 @@
-import type { Control } from '../../../shared/machine.ts'
+import type { Control, VariableControl } from '../../../shared/machine.ts'
+import { usualVariables } from '../../../shared/usual-variables.ts'
 import { codes } from '../nc/codes.ts'
 import type { Code, Effect, ModalGroup } from '../nc/codes.ts'
 
@@ -12,6 +13,10 @@ export interface Dialect {
   readonly g: readonly (Code | undefined)[]
   /** By the number times ten. */
   readonly m: readonly (Code | undefined)[]
+}
+
+export function variableRules(control: Control): VariableControl {
+  return control.variables === undefined || control.variables === false ? usualVariables : control.variables
 }
 
 /** The code a G or M word stands for, or undefined. */
@@ -54,8 +59,12 @@ export function buildDialect(control: Control): Dialect {
     for (const name of wanted) if (!isKnown(name)) lay([name], group, effect, says, takesAxisWords)
   }
   allow(control.returnLevel, ['G98', 'G99'], 'cycle-return', 'cycle-return', 'level a cycle returns to', false)
-  allow(control.subprogram, ['M98', 'M99'], 'none', 'lost', 'call of another program', false)
-  allow(control.macro, ['G65', 'G66', 'G67'], 'none', 'lost', 'call of another program', true)
+  // The list names, in this order: the call and the return; the call, the modal call and its end.
+  allow(control.subprogram?.slice(0, 1), ['M98'], 'none', 'call', 'call of another program', false)
+  allow(control.subprogram?.slice(1), ['M99'], 'none', 'return', 'end of a called program', false)
+  allow(control.macro?.slice(0, 1), ['G65'], 'one-shot', 'macro', 'call of another program', true)
+  allow(control.macro?.slice(1, 2), ['G66'], 'none', 'macro-modal', 'call of another program after each motion', true)
+  allow(control.macro?.slice(2), ['G67'], 'none', 'macro-off', 'modal call off', false)
   allow(control.cycles, codes.filter(code => code.effect === 'cycle').map(code => code.code), 'motion', 'cycle', 'fixed cycle', false)
   lay(control.neutral, 'none', 'none', 'no effect on motion')
   for (const [name, definition] of Object.entries(control.define)) {

@@ -35,9 +35,15 @@ export const interpretationProblems = {
   positionLost: (code: string, says: string, count: number) => ({
     rule: 'not-checked', message: `${code} (${says}) is not simulated (${blocks(count)}). Where the axes stand behind it is not known; motion is not checked until each axis has been given a value again.` }),
   cycle: (code: string, count: number) => ({
-    rule: 'not-checked', message: `${code}: fixed cycles are not simulated yet (${blocks(count)}). Their moves are not checked, and Z is not known until it is given again.` }),
-  radiusCompensation: (code: string, count: number) => ({
-    rule: 'not-checked', message: `${code}: radius compensation is not simulated yet (${blocks(count)} with it on). Motion is not checked until G40 and the block after it.` }),
+    rule: 'not-checked', message: `${code}: this cycle is not simulated (${blocks(count)}). Its moves are not checked, and Z is not known until it is given again.` }),
+  cycleMisuse: (code: string, because: string) => ({
+    rule: 'cycle-misuse', message: `${code} ${because}.` }),
+  unknownShift: (code: string, count: number) => ({
+    rule: 'not-checked', level: 'note' as const, message: `${code} draws the tool off the wall, and without I and J the machine decides which way (${blocks(count)}). The tool is simulated going straight up.` }),
+  compensationMisuse: (code: string, because: string) => ({
+    rule: 'radius-compensation-misuse', message: `Radius compensation ${code} ${because}.` }),
+  unknownRadius: (code: string, how: string) => ({
+    rule: 'not-checked', message: `${code} ${how}: the radius is not known. Motion is not checked until G40 and the block after it.` }),
   noMotionCode: (count: number) => ({
     rule: 'not-checked', message: `Axis words while no motion code (G0, G1, G2, G3) is in force (${blocks(count)}). Whether the control moves here in rapid or at the feed is not known; these moves are not checked.` }),
   arcPlaneWithoutAxis: (letter: string, machine: string, count: number) => ({
@@ -58,6 +64,20 @@ export const interpretationProblems = {
     rule: 'arc-radius-mismatch', message: `The centre lies ${startRadius} from the start but ${endRadius} from the end: they differ by ${difference}, allowed are ${tolerance}. A spiral about the centre given is simulated.` }),
   nearHalfTurn: (degrees: string) => ({
     rule: 'arc-near-half-turn', message: `The arc turns ${degrees}° and is given by R: near a half turn the rounding of R moves the centre a long way. Give the centre instead.` }),
+  noSuchWrittenOffset: (list: string, number: string) => ({
+    rule: 'unset-work-offset', message: `G10 ${list} ${number} names no work offset: with L2, P goes from 1 (G54) to 9 (G59.3). Nothing is written.` }),
+  wordsWanted: (code: string, wanted: string) => ({
+    rule: 'malformed-word', message: `${code} needs ${wanted}; the block gives none. It has no effect.` }),
+  notNegative: (word: string, what: string) => ({
+    rule: 'malformed-number', message: `${word}: ${what} is not negative. It is left out.` }),
+  noNumber: (word: string, what: string) => ({
+    rule: 'malformed-number', message: `${word}: ${what} is a whole number, 0 or more. It is left out.` }),
+  manyCodes: (codes: number) => ({
+    rule: 'repeated-word', level: 'warning' as const, message: `The block holds ${codes} M codes. Many controls take one, and none by the standard more than four; all are followed.` }),
+  probe: (count: number) => ({
+    rule: 'not-checked', level: 'note' as const, message: `G38.2 is simulated to the point programmed, as if nothing were touched on the way (${blocks(count)}).` }),
+  probeMisuse: (because: string) => ({
+    rule: 'cycle-misuse', message: `G38.2 ${because}.` }),
   unsetWorkOffset: (name: string, given: string) => ({
     rule: 'unset-work-offset', message: `${name} is not among the offsets of the setup sheet (${given}). Motion with it in force is not checked.` }),
   toolNotInSetup: (number: number, given: string) => ({
@@ -80,4 +100,4 @@ export const interpretationProblems = {
     rule: 'not-checked', message: `The dwell has no time that is known (${words}). It counts as nothing.` }),
   moreLikeIt: (rule: string, count: number) => ({
     rule: 'not-checked', message: `${count.toLocaleString('en-US')} more findings of "${rule}" from here on are not listed.` }),
-} as const satisfies Record<string, (...values: never[]) => Pick<Problem, 'rule' | 'message'>>
+} as const satisfies Record<string, (...values: never[]) => Pick<Problem, 'rule' | 'message' | 'level'>>

@@ -1,19 +1,27 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { Kinematics } from '../../../shared/kinematics.ts'
-import type { Machine } from '../../../shared/machine.ts'
+import type { Control, Machine, VariableControl } from '../../../shared/machine.ts'
 import type { Report } from '../../../shared/problem.ts'
 import type { Setup } from '../../../shared/setup.ts'
+import type { Span } from '../../../shared/span.ts'
 import { ToolpathBuilder } from '../../../shared/toolpath.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
 import type { Block } from '../nc/block.ts'
 import { BlockReader } from '../nc/block-reader.ts'
+import type { ReaderOptions } from '../nc/block-reader.ts'
 import { lineStartsOf } from '../nc/line-index.ts'
-import { BlockExecutor } from './block-executor.ts'
-import { buildDialect } from './dialect.ts'
+import { blockSpan, findWord } from '../nc/words.ts'
+import { buildDialect, variableRules } from './dialect.ts'
+import { flowProblems } from './flow-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { MotionSink } from './motion-maker.ts'
 import { ProblemCollector } from './problem-collector.ts'
+import { ProgramRun } from './program-run.ts'
+import type { RunSnapshot } from './program-run.ts'
+import { ProgramSource } from './program-source.ts'
+import type { ProgramFile } from './program-source.ts'
 import { cloneState, copyState, startState } from './start-state.ts'
+import { Variables } from './variables.ts'
 
 /** One block with the state on both sides of it. The records are used again: copy what is kept. */
 export interface InterpretedBlock {
@@ -23,6 +31,8 @@ export interface InterpretedBlock {
   /** Motions of the block: [firstMotion, endMotion) in the toolpath under construction. */
   readonly firstMotion: number
   readonly endMotion: number
+  /** The block has run before, in a loop or an earlier call. */
+  readonly isRepeated: boolean
 }
 
 export interface InterpretInput {
@@ -32,6 +42,8 @@ export interface InterpretInput {
   readonly report: Report
   readonly onBlock?: (step: InterpretedBlock) => void
   readonly cancellation?: Cancellation
+  /** The text of a program that is called by its number and kept in a file of its own. */
+  readonly programs?: (number: number) => ProgramFile | undefined
 }
 
 export interface Interpretation {
@@ -44,15 +56,20 @@ export interface Interpretation {
   readonly final: ModalState
   /** False when the asker went away before the end. */
   readonly complete: boolean
+  /** Jumps, loops or calls have been followed: a line may have run several times. */
+  readonly repeats: boolean
   /** What is in force before that 0-based line. */
   readonly stateAt: (line: number) => ModalState
 }
 
-/** Lines between two kept states: a state anywhere costs at most as many blocks. */
-const CHECKPOINT_LINES = 1000
+/** Blocks between two kept states: a state anywhere costs at most as many blocks. */
+const CHECKPOINT_BLOCKS = 1000
 
 /** Blocks between two looks at whether the answer is still wanted. */
 const CANCELLATION_BLOCKS = 1024
+
+/** What can be said about a block without running it. */
+const textRules: ReadonlySet<string> = new Set(['malformed-word', 'malformed-number', 'unclosed-comment', 'unclosed-bracket', 'unknown-letter', 'stray-text'])
 
 /** Reads a program and runs it through the control. Never throws; problems go to `report`. */
 export function interpret(text: string, input: InterpretInput): Interpretation {
@@ -60,65 +77,105 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
   const lineStarts = lineStartsOf(text)
   const dialect = buildDialect(machine.control)
   const problems = new ProblemCollector(input.report)
-  const readerOptions = { wholeNumber: machine.control.wholeNumber, lineStarts }
-  const reader = new BlockReader(text, readerOptions, problems.tell)
   const state = startState(machine)
-  const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), state.joints)
-  const executor = new BlockExecutor({ machine, setup, kinematics, dialect, problems, sink: builder }, state, reader.block)
-  const checkpoints: ModalState[] = [cloneState(state)]
+  const begin = (from: RunSnapshot | undefined, into: ModalState, told: ProblemCollector, sink: MotionSink, onCall: (record: number) => void): ProgramRun => {
+    const rules = variableRules(machine.control), variables = new Variables(rules)
+    const options = readerOptionsOf(machine.control, variables, rules)
+    // Behind the end only the text itself can be judged.
+    const report: Report = problem => { if (!into.ended || textRules.has(problem.rule)) told.tell(problem) }
+    const program = new ProgramSource(text, -1, undefined, { ...options, lineStarts }, report)
+    return new ProgramRun({ machine, setup, kinematics, dialect, problems: told, sink, variables, program, readerOptions: options, programs: input.programs, onCall }, into, from)
+  }
+  const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), state.joints, lineStarts.length)
+  const run = begin(undefined, state, problems, builder, record => { builder.setCall(record) })
+  const checkpoints: RunSnapshot[] = [run.snapshot()]
+  /** Step at which a line first ran, from 1; 0: it has not. */
+  const firstStep = new Int32Array(lineStarts.length)
+  run.hasRun = (line, at) => (firstStep[line] ?? 0) > 0 && (firstStep[line] ?? 0) < at
   const before = cloneState(state)
-  const step = { block: reader.block, before, after: state, firstMotion: 0, endMotion: 0 }
-  let blockCount = 0
-  let percents = 0
-  /** Line of the lone % that ended the program. */
-  let percentEnd = Infinity
+  const step = { block: run.source.reader.block, before, after: state, firstMotion: 0, endMotion: 0, isRepeated: false }
   let complete = true
-  for (let block = reader.next(), n = 1; block !== undefined; block = reader.next(), n++) {
-    if (n % CANCELLATION_BLOCKS === 0 && cancellation?.cancelled() === true) {
+  for (let block = run.next(); block !== undefined; block = run.next()) {
+    const isOwn = run.isInProgram
+    if (isOwn && firstStep[block.line] === 0) firstStep[block.line] = run.steps
+    if (run.steps % CANCELLATION_BLOCKS === 0 && cancellation?.cancelled() === true) {
       complete = false
       break
     }
-    while (checkpoints.length * CHECKPOINT_LINES <= block.line) checkpoints.push(cloneState(state))
-    const endsHere = block.percent && endsAtPercent(percents++, blockCount)
-    if (block.count > 0 || block.sequence >= 0) blockCount++
-    if (onBlock !== undefined) {
+    if (onBlock !== undefined && isOwn) {
       copyState(state, before)
+      step.block = block
+      step.isRepeated = firstStep[block.line] !== run.steps
       step.firstMotion = builder.count
     }
-    if (endsHere) state.ended = true
-    else executor.execute(block)
-    if (onBlock !== undefined) {
+    run.run(block)
+    if (onBlock !== undefined && isOwn) {
       step.endMotion = builder.count
       onBlock(step)
     }
-    if (endsHere) {
-      percentEnd = block.line
-      break
-    }
+    if (run.steps - (checkpoints[checkpoints.length - 1]?.steps ?? 0) >= CHECKPOINT_BLOCKS && run.executor.isSettled) checkpoints.push(run.snapshot())
   }
-  executor.finish()
+  run.executor.finish()
+  if (run.hasFlowed && complete) readLeftOut(text, machine.control, lineStarts, firstStep, problems, run.jumpedFrom)
   problems.finish()
 
   const stateAt = (line: number): ModalState => {
-    const wanted = Math.max(0, Math.floor(line))
-    const checkpoint = Math.min(Math.floor(wanted / CHECKPOINT_LINES), checkpoints.length - 1)
-    const replayed = cloneState(checkpoints[checkpoint] ?? state)
-    const silent = new ProblemCollector(() => undefined)
-    const again = new BlockReader(text, readerOptions, silent.tell)
-    const runner = new BlockExecutor({ machine, setup, kinematics, dialect, problems: silent, sink: nowhere() }, replayed, again.block)
-    again.seek(checkpoint * CHECKPOINT_LINES)
-    for (let block = again.next(); block !== undefined && block.line < wanted && !replayed.ended; block = again.next()) {
-      if (block.line === percentEnd) replayed.ended = true
-      else runner.execute(block)
-    }
+    let wanted = Math.max(0, Math.floor(line))
+    while (wanted < firstStep.length && firstStep[wanted] === 0) wanted++
+    const target = firstStep[wanted] ?? run.steps + 1
+    const checkpoint = checkpoints.findLast(each => each.steps < target)
+    if (checkpoint === undefined) return cloneState(state)
+    const replayed = cloneState(checkpoint.state)
+    const again = begin(checkpoint, replayed, new ProblemCollector(() => undefined), nowhere(), () => undefined)
+    again.hasRun = run.hasRun
+    for (let block = again.next(); block !== undefined && again.steps < target && !replayed.ended; block = again.next()) again.run(block)
     return replayed
   }
-  return { toolpath: builder.finish(), lineStarts, blockCount, dwellSeconds: executor.dwellSeconds, final: cloneState(state), complete, stateAt }
+  return {
+    toolpath: builder.finish(run.calls), lineStarts, blockCount: run.blockCount, dwellSeconds: run.executor.dwellSeconds, final: cloneState(state), complete,
+    repeats: run.hasFlowed, stateAt,
+  }
 }
 
-/** NISTIR 6556 3.1: a lone % before the first block starts the program, any other ends it. */
-function endsAtPercent(percentsBefore: number, blocksBefore: number): boolean {
-  return percentsBefore > 0 || blocksBefore > 0
+function readerOptionsOf(control: Control, variables: Variables, rules: VariableControl): ReaderOptions {
+  const { wholeNumber } = control
+  if (control.variables === false) return { wholeNumber }
+  return { wholeNumber, variables, expressions: rules, followsFlow: control.jumps !== false }
+}
+
+/**
+ * Blocks that jumps have passed over: what is wrong with their text is told all the same, and so is that nothing can
+ * lead to them. A sequence number, a program's number or a loop may.
+ */
+function readLeftOut(text: string, control: Control, lineStarts: Uint32Array, firstStep: Int32Array, problems: ProblemCollector, jumpedFrom: ReadonlySet<number>): void {
+  const reader = new BlockReader(text, { wholeNumber: control.wholeNumber, lineStarts }, problem => { if (textRules.has(problem.rule)) problems.tell(problem) })
+  let dead: { readonly span: Span, count: number } | undefined
+  const tellDead = () => {
+    if (dead !== undefined) problems.tell({ ...flowProblems.jumpedOver(dead.count), span: dead.span })
+    dead = undefined
+  }
+  let isBehindJump = false
+  for (let line = 0; line < lineStarts.length - 1; line++) {
+    if (firstStep[line] !== 0) {
+      tellDead()
+      isBehindJump = jumpedFrom.has(line)
+      continue
+    }
+    if (lineStarts[line] === lineStarts[line + 1]) continue
+    reader.seek(line)
+    const block = reader.next()
+    // A blank line has led on to the next that is not.
+    if (block === undefined || block.percent && line > 0) break
+    if (block.line > line) {
+      line = block.line - 1
+      continue
+    }
+    if (block.sequence >= 0 || findWord(block, 'O') >= 0 || /\b(?:DO|END)\s*\d/i.test(text.slice(block.start, block.end))) isBehindJump = false
+    if (!isBehindJump || block.count === 0) continue
+    if (dead === undefined) dead = { span: blockSpan(block), count: 1 }
+    else dead.count++
+  }
+  tellDead()
 }
 
 /** Takes motions and forgets them. */

@@ -1,6 +1,21 @@
 import type { Span } from '../../../shared/span.ts'
 import type { TiltedPlane } from './tilted-plane.ts'
 
+/** What a fixed cycle keeps from one block to the next: millimetres and seconds. Replaced, never changed. */
+export interface CycleWords {
+  /** Position along the cycle's axis where the series of cycles began. */
+  readonly start: number
+  /** Level R and bottom, in the programmed frame. */
+  readonly level: number
+  readonly bottom: number
+  /** Bottom as programmed: a depth below R while positions are incremental. */
+  readonly depth: number | undefined
+  readonly peck: number | undefined
+  readonly dwell: number | undefined
+  /** I J K of G76 and G87, as programmed. */
+  readonly shift: readonly [number, number, number] | undefined
+}
+
 /**
  * What stays in force from block to block. Plain data: `structuredClone` makes a checkpoint.
  * Lengths mm, angles radians, times seconds. `undefined` means: never set by the program.
@@ -47,6 +62,19 @@ export interface ModalState {
    * checked and joints are NaN.
    */
   unsimulated: string | undefined
+  /** Work offsets the program has written, by name: joint values. The arrays are replaced, never changed. */
+  writtenOffsets: Readonly<Record<string, readonly number[]>> | undefined
+  /** Shift of all work offsets by G92 and by G52, joint values; undefined: none. */
+  setPosition: readonly number[] | undefined
+  localShift: readonly number[] | undefined
+  /** What G92.3 takes up again. */
+  keptPosition: readonly number[] | undefined
+  /** Path control: 60, 61, 61.1, 62, 63 or 64. */
+  pathControl: number | undefined
+  /** D number in force. */
+  radiusOffset: number | undefined
+  /** Words of the cycle in force that stay, as programmed, and the levels they gave; undefined: no cycle. */
+  cycle: CycleWords | undefined
   /** M2 or M30 (or the second lone %) has been read. */
   ended: boolean
 }

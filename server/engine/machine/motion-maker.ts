@@ -7,9 +7,9 @@ import type { Coordinates } from './coordinates.ts'
 import { fiveAxisProblems } from './five-axis-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
-import { planeOf } from './plane.ts'
 import type { ProblemCollector } from './problem-collector.ts'
 import { feedSeconds, rapidArrivals, rapidJointAt, rapidSeconds } from './timing.ts'
+import type { Travel } from './timing.ts'
 
 /** Where motions go: the toolpath under construction, or nowhere when only the state is wanted. */
 export interface MotionSink {
@@ -42,6 +42,8 @@ export class MotionMaker {
   readonly #target: Float64Array
   readonly #targetJoints: Float64Array
   readonly #leg: Float64Array
+  readonly #isLinear: readonly boolean[]
+  readonly #covered = { length: 0, turn: 0 }
   #allKnownOnce: boolean
   #unknownStarts = 0
   #firstUnknown: Span | undefined
@@ -49,6 +51,7 @@ export class MotionMaker {
   constructor(machine: Machine, setup: Setup | undefined, coordinates: Coordinates, problems: ProblemCollector, sink: MotionSink, state: ModalState) {
     this.#machine = machine
     this.#axes = machine.axes
+    this.#isLinear = machine.axes.map(axis => axis.kind === 'linear')
     this.#coordinates = coordinates
     this.#problems = problems
     this.#sink = sink
@@ -67,6 +70,9 @@ export class MotionMaker {
     return this.#target
   }
 
+  /** The target in the making as it stands. */
+  get target(): Float64Array { return this.#target }
+
   /** The joint target in the making, for moves in machine coordinates. */
   newJointTarget(): Float64Array {
     this.#targetJoints.set(this.joints)
@@ -76,6 +82,13 @@ export class MotionMaker {
   /** The frame has changed: same joints, other numbers. */
   renumber(): void {
     this.#coordinates.toProgrammed(this.joints, this.programmed)
+  }
+
+  /** What the program would call the place where the machine stands: under radius compensation that is beside the contour. */
+  standing(): Float64Array {
+    const place = new Float64Array(this.joints.length)
+    this.#coordinates.toProgrammed(this.joints, place)
+    return place
   }
 
   /** Nobody knows where the machine stands from here. */
@@ -127,6 +140,15 @@ export class MotionMaker {
     this.programmed.set(this.#target)
   }
 
+  /** To the target, with these two joints at a distance from it that nobody knows. */
+  jumpBeside(state: ModalState, asker: Asker, first: number, second: number): void {
+    this.#solve(state, asker)
+    this.#targetJoints[first] = Number.NaN
+    this.#targetJoints[second] = Number.NaN
+    this.#push(MotionKind.joints, state, asker, true, 0, undefined, true)
+    this.programmed.set(this.#target)
+  }
+
   /** Tells what was counted; called once at the end. */
   finish(): void {
     const span = this.#firstUnknown
@@ -141,14 +163,6 @@ export class MotionMaker {
       this.#problems.count('no-solution', asker.line, asker.span, () => interpretationProblems.noLinearSolution(this.#machine.name))
     }
     if (state.unsimulated !== undefined) this.#targetJoints.fill(Number.NaN)
-    if (state.radiusCompensation !== 41 && state.radiusCompensation !== 42) return
-    // The tool runs beside the contour by an amount that is not worked out.
-    const plane = planeOf(state.plane)
-    for (const letter of ['XYZ'.charAt(plane.first), 'XYZ'.charAt(plane.second)]) {
-      const joint = this.#axes.findIndex(axis => axis.letter === letter)
-      if (joint >= 0) this.#targetJoints[joint] = Number.NaN
-    }
-    this.#problems.count('radius-compensation', asker.line, asker.span, count => interpretationProblems.radiusCompensation(`G${state.radiusCompensation}`, count))
   }
 
   #rapid(state: ModalState, asker: Asker): void {
@@ -202,22 +216,25 @@ export class MotionMaker {
   }
 
   /** Programmed way to the target. */
-  #travel(): { length: number, turn: number } {
+  #travel(): Travel {
     return this.#way(this.programmed, this.#target)
   }
 
-  #jointTravel(): { length: number, turn: number } {
+  #jointTravel(): Travel {
     return this.#way(this.joints, this.#targetJoints)
   }
 
-  #way(from: Float64Array, to: Float64Array): { length: number, turn: number } {
+  /** The answer is used again. */
+  #way(from: Float64Array, to: Float64Array): Travel {
     let linear = 0, rotary = 0
     for (let j = 0; j < to.length; j++) {
       const step = (to[j] ?? 0) - (from[j] ?? 0)
       if (!(Math.abs(step) > NO_STEP)) continue
-      if (this.#axes[j]?.kind === 'linear') linear += step * step
+      if (this.#isLinear[j] === true) linear += step * step
       else rotary += step * step
     }
-    return { length: Math.sqrt(linear), turn: Math.sqrt(rotary) }
+    this.#covered.length = Math.sqrt(linear)
+    this.#covered.turn = Math.sqrt(rotary)
+    return this.#covered
   }
 }

@@ -1,10 +1,12 @@
 import type { Machine } from '../../../shared/machine.ts'
+import type { Setup } from '../../../shared/setup.ts'
 import type { Code } from '../nc/codes.ts'
 import type { AxisWords } from './axis-words.ts'
 import { buildArc } from './arc.ts'
 import type { ArcAnswer } from './arc.ts'
 import type { BlockWords } from './block-words.ts'
 import { letterIndex } from './block-words.ts'
+import { CycleRunner } from './cycle-runner.ts'
 import { codeOf } from './dialect.ts'
 import type { Dialect } from './dialect.ts'
 import type { FiveAxis } from './five-axis.ts'
@@ -12,10 +14,14 @@ import { figure, interpretationProblems, lengthFigure } from './interpretation-p
 import type { ModalState } from './modal-state.ts'
 import type { Asker, MotionMaker } from './motion-maker.ts'
 import { planeOf } from './plane.ts'
+import { RadiusCompensation } from './radius-compensation.ts'
 import type { ProblemCollector } from './problem-collector.ts'
 
 const R = letterIndex('R'), P = letterIndex('P')
 const centreLetters = [letterIndex('I'), letterIndex('J'), letterIndex('K')]
+
+/** A probing move is at least as long: 0.254 mm or 0.01 inch (NISTIR 6556 3.5.9). */
+const LEAST_PROBE_WAY = 0.254
 
 /** Radius arcs in this band are warned of: NISTIR 6556 3.5.3.1 advises against them; radians. */
 const nearHalfTurn = [165 * Math.PI / 180, 195 * Math.PI / 180] as const
@@ -32,10 +38,12 @@ export class MotionReader {
   readonly #state: ModalState
   /** Joint numbers of X, Y and Z, or -1. */
   readonly #linear: readonly number[]
+  readonly cycles: CycleRunner
+  readonly compensation: RadiusCompensation
   readonly #start = new Float64Array(3)
   readonly #end = new Float64Array(3)
 
-  constructor(input: { readonly machine: Machine, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, fiveAxis: FiveAxis, state: ModalState) {
+  constructor(input: { readonly machine: Machine, readonly setup: Setup | undefined, readonly dialect: Dialect, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, maker: MotionMaker, fiveAxis: FiveAxis, state: ModalState) {
     this.#machine = input.machine
     this.#dialect = input.dialect
     this.#problems = input.problems
@@ -45,6 +53,8 @@ export class MotionReader {
     this.#fiveAxis = fiveAxis
     this.#state = state
     this.#linear = ['X', 'Y', 'Z'].map(letter => input.machine.axes.findIndex(axis => axis.letter === letter))
+    this.compensation = new RadiusCompensation(input.machine, input.setup, input.problems, maker, state)
+    this.cycles = new CycleRunner(input.machine, input.problems, words, axisWords, maker, state, this.#linear)
   }
 
   /** The motion of the code in force, if the block asks for any. */
@@ -52,8 +62,17 @@ export class MotionReader {
     const state = this.#state, motion = state.motion
     const isArc = motion === 2 || motion === 3
     const asks = this.#axisWords.hasAny() || this.#fiveAxis.hasVector() || isArc && (this.#words.has(R) || centreLetters.some(letter => this.#words.has(letter)))
-    if (!asks) return
-    const inMachine = this.#words.codes.some(code => code.effect === 'machine-frame')
+    if (!asks) {
+      const code = this.#words.codes.find(each => each.effect === 'cycle')
+      if (code !== undefined) this.#problems.tell({ ...interpretationProblems.cycleMisuse(code.code, 'names no X, Y or Z: no hole is made'), span: this.#words.codeSpan(code) })
+      return
+    }
+    const inMachine = this.#words.codes.length > 0 && this.#words.codes.some(code => code.effect === 'machine-frame')
+    const compensation = this.compensation.isOn ? this.compensation : undefined
+    if (compensation !== undefined && (inMachine || motion === 38.2)) {
+      compensation.tellMisuse(inMachine ? 'is on in a block of machine coordinates (G53)' : 'is on while probing', asker)
+      compensation.end()
+    }
     const isKnownMotion = motion === 0 || motion === 1 || isArc
     if (inMachine && (motion === 0 || motion === 1)) return this.#moveInMachine(asker, motion === 0)
     if (inMachine) {
@@ -66,7 +85,10 @@ export class MotionReader {
     this.#axisWords.into(target, state.distance === 91)
     if (isArc) return this.#arc(asker, target, motion === 2)
     if (this.#fiveAxis.hasVector()) this.#fiveAxis.aimTarget(target, asker)
-    if (isKnownMotion) return this.#maker.moveToTarget(state, asker, motion === 0, this.#axisWords.unit, this.#machine.control.inverseTime)
+    if (motion === 38.2) this.#checkProbe(asker)
+    if (compensation !== undefined && isKnownMotion) return compensation.line(asker, motion === 0, this.#axisWords.unit)
+    compensation?.end()
+    if (isKnownMotion || motion === 38.2) return this.#maker.moveToTarget(state, asker, motion === 0, this.#axisWords.unit, this.#machine.control.inverseTime)
     if (motion === undefined || motion === 80) this.#problems.count('no-motion-code', asker.line, asker.span, count => interpretationProblems.noMotionCode(count))
     else {
       const code = codeOf(this.#dialect, 'G', motion)
@@ -74,7 +96,7 @@ export class MotionReader {
         this.#problems.count(code.code, asker.line, asker.span, count => interpretationProblems.positionLost(code.code, code.says, count))
         return this.#maker.lose()
       }
-      this.#cycle(asker, target, motion)
+      return this.cycles.run(motion, asker)
     }
     this.#maker.jumpToTarget(state, asker)
   }
@@ -82,12 +104,18 @@ export class MotionReader {
   /** G28: in rapid to the point given, then the axes given (all, when none is) to the machine's home. */
   home(code: Code, asker: Asker): void {
     const state = this.#state, unit = this.#axisWords.unit, inverseTime = this.#machine.control.inverseTime
+    if (this.compensation.isOn) {
+      this.compensation.tellMisuse(`is on while ${code.code} goes home`, asker)
+      this.compensation.end()
+    }
     const all = !this.#axisWords.hasAny()
     if (!all) {
       this.#axisWords.into(this.#maker.newTarget(), state.distance === 91)
       this.#maker.moveToTarget(state, asker, true, unit, inverseTime)
     }
-    const home = this.#machine.home
+    // G30 P3 and P4 are further points, which the machine file does not give.
+    const isFurther = this.#words.has(P) && this.#words.value(P) !== 2
+    const home = code.code === 'G28' ? this.#machine.home : isFurther ? undefined : this.#machine.secondHome
     if (home === undefined) this.#problems.count(`home ${code.code}`, asker.line, this.#words.codeSpan(code), () => interpretationProblems.noHome(code.code))
     const joints = this.#maker.newJointTarget()
     for (let j = 0; j < joints.length; j++) if (all || this.#axisWords.has(j)) joints[j] = home?.[j] ?? Number.NaN
@@ -120,11 +148,18 @@ export class MotionReader {
     this.#maker.moveToJoints(this.#state, asker, rapid, this.#axisWords.unit, this.#machine.control.inverseTime)
   }
 
-  /** Not simulated: where X and Y go is known, the level Z ends on is not. */
-  #cycle(asker: Asker, target: Float64Array, motion: number): void {
-    const z = this.#linear[2] ?? -1
-    if (z >= 0) target[z] = Number.NaN
-    this.#problems.count(`G${motion}`, asker.line, asker.span, count => interpretationProblems.cycle(`G${motion}`, count))
+  /** NISTIR 6556 3.5.9: what a probing move must not do. */
+  #checkProbe(asker: Asker): void {
+    const axes = this.#machine.axes, now = this.#maker.programmed, target = this.#maker.target
+    const tell = (because: string) => { this.#problems.tell({ ...interpretationProblems.probeMisuse(because), span: asker.span }) }
+    const step = (j: number) => Math.abs((target[j] ?? 0) - (now[j] ?? 0))
+    if (this.#state.feedMode === 93) tell('does not go with inverse-time feed (G93)')
+    if (axes.some((axis, j) => axis.kind === 'rotary' && step(j) > 1e-9)) tell('turns a rotary axis; a probing move goes straight along X, Y and Z')
+    else {
+      const way = Math.hypot(...this.#linear.map(j => j < 0 ? 0 : step(j)))
+      if (way < LEAST_PROBE_WAY) tell(`moves ${lengthFigure(way, this.#axisWords.unit)}; it needs ${lengthFigure(LEAST_PROBE_WAY, this.#axisWords.unit)} or more`)
+    }
+    this.#problems.count('probe', asker.line, asker.span, count => interpretationProblems.probe(count))
   }
 
   #arc(asker: Asker, target: Float64Array, clockwise: boolean): void {
@@ -156,13 +191,18 @@ export class MotionReader {
     }
     const isLeftOut = [first, second, R].some(letter => this.#words.isUnreadable(letter))
     const isUnknown = [first, second, R].some(letter => this.#words.has(letter) && Number.isNaN(this.#words.value(letter)))
-    if (!isKnown || isLeftOut || isUnknown) return this.#maker.jumpToTarget(state, asker)
+    if (!isKnown || isLeftOut || isUnknown) {
+      this.compensation.end()
+      return this.#maker.jumpToTarget(state, asker)
+    }
     const arc = buildArc({
       start: this.#start, end: this.#end, plane, clockwise, inch: unit === 25.4,
       centre: hasCentre && !hasRadius ? [this.#centre(plane.first, first), this.#centre(plane.second, second)] : undefined,
       radius: hasRadius ? this.#axisWords.length(R) : undefined,
     })
     this.#tellArc(arc, code, asker, hasRadius)
+    if (this.compensation.isOn && arc.record !== undefined) return this.compensation.arc(asker, arc, clockwise, unit)
+    if (this.compensation.isOn) this.compensation.end()
     this.#maker.arcToTarget(state, asker, arc, unit, this.#machine.control.inverseTime)
   }
 

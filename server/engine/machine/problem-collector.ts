@@ -1,8 +1,9 @@
+import type { Related } from '../../../shared/finding.ts'
 import type { Problem, Report } from '../../../shared/problem.ts'
 import type { Span } from '../../../shared/span.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 
-type Wording = Pick<Problem, 'rule' | 'message'>
+type Wording = Pick<Problem, 'rule' | 'message' | 'level'>
 
 /** Findings of one rule told one by one; what comes after is only counted. */
 const MOST_OF_A_RULE = 500
@@ -12,10 +13,17 @@ const MOST_OF_A_RULE = 500
  * a rule that strikes without end is cut off with a word about how often.
  */
 export class ProblemCollector {
+  /** Path of the text in execution where it is not the program itself. */
+  file: string | undefined
+  /** The calls that led to the block in execution. */
+  callSites: () => readonly Related[] = () => []
+  /** Blocks may run several times: what is wrong about one is told once. */
+  mayRepeat = false
   readonly #report: Report
+  readonly #places = new Set<string>()
   readonly #told = new Map<string, number>()
   readonly #firstUntold = new Map<string, Span>()
-  readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly wording: (count: number) => Wording }>()
+  readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly file: string | undefined, readonly wording: (count: number) => Wording }>()
 
   constructor(report: Report) {
     this.#report = report
@@ -23,16 +31,33 @@ export class ProblemCollector {
 
   /** Tells one finding now. */
   readonly tell: Report = problem => {
+    if (this.#isRepeated(problem)) return
     const told = (this.#told.get(problem.rule) ?? 0) + 1
     this.#told.set(problem.rule, told)
-    if (told <= MOST_OF_A_RULE) this.#report(problem)
+    if (told <= MOST_OF_A_RULE) this.#report(this.mayRepeat ? this.#placed(problem) : problem)
     else if (told === MOST_OF_A_RULE + 1) this.#firstUntold.set(problem.rule, problem.span)
+  }
+
+  /** The problem with the text it lies in and the calls that led there. */
+  #placed(problem: Problem): Problem {
+    const file = problem.file ?? this.file, related = [...problem.related ?? [], ...this.callSites()]
+    return { ...problem, ...file === undefined ? {} : { file }, ...related.length === 0 ? {} : { related } }
+  }
+
+  /** Whether this rule has spoken about this place in an earlier pass. */
+  #isRepeated({ rule, span, file = this.file }: Problem): boolean {
+    const full = (this.#told.get(rule) ?? 0) > MOST_OF_A_RULE
+    if (full && !this.mayRepeat) return false
+    const place = `${rule} ${span.start} ${span.end} ${file ?? ''}`
+    if (this.mayRepeat && this.#places.has(place)) return true
+    if (!full) this.#places.add(place)
+    return false
   }
 
   /** Counts one cause by blocks; it is told at the end, at its first place. */
   count(key: string, line: number, span: Span, wording: (count: number) => Wording): void {
     const cause = this.#causes.get(key)
-    if (cause === undefined) this.#causes.set(key, { count: 1, lastLine: line, span, wording })
+    if (cause === undefined) this.#causes.set(key, { count: 1, lastLine: line, span, file: this.file, wording })
     else if (cause.lastLine !== line) {
       cause.count++
       cause.lastLine = line
@@ -41,7 +66,11 @@ export class ProblemCollector {
 
   /** Tells what was counted. Called once, at the end. */
   finish(): void {
-    for (const { count, span, wording } of this.#causes.values()) this.tell({ ...wording(count), span })
+    for (const { count, span, file, wording } of this.#causes.values()) {
+      this.file = file
+      this.tell({ ...wording(count), span })
+    }
+    this.file = undefined
     this.#causes.clear()
     for (const [rule, span] of this.#firstUntold) {
       this.#report({ ...interpretationProblems.moreLikeIt(rule, (this.#told.get(rule) ?? 0) - MOST_OF_A_RULE), span })

@@ -11,7 +11,8 @@ export function startState(machine: Machine): ModalState {
     workOffset: undefined, cycleReturn: undefined, speed: undefined, spindle: 'stopped', coolant: false,
     feed: undefined, feedGivenIn: undefined, joints,
     position: Object.fromEntries(machine.axes.map(axis => [axis.letter, Number.NaN])),
-    unsimulated: undefined, ended: false,
+    unsimulated: undefined, writtenOffsets: undefined, setPosition: undefined, localShift: undefined, keptPosition: undefined,
+    pathControl: undefined, radiusOffset: undefined, cycle: undefined, ended: false,
   }
 }
 
@@ -46,5 +47,12 @@ export function copyState(from: Readonly<ModalState>, to: ModalState): void {
   for (let j = 0; j < from.joints.length; j++) to.joints[j] = from.joints[j] ?? Number.NaN
   for (const letter in from.position) to.position[letter] = from.position[letter] ?? Number.NaN
   to.unsimulated = from.unsimulated
+  to.writtenOffsets = from.writtenOffsets
+  to.setPosition = from.setPosition
+  to.localShift = from.localShift
+  to.keptPosition = from.keptPosition
+  to.pathControl = from.pathControl
+  to.radiusOffset = from.radiusOffset
+  to.cycle = from.cycle
   to.ended = from.ended
 }

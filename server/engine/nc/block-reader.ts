@@ -3,12 +3,15 @@ import type { Problem, Report } from '../../../shared/problem.ts'
 import { addressOf, countsIncrements } from './addresses.ts'
 import { WordFlag } from './block.ts'
 import type { Block } from './block.ts'
-import { evaluateExpression } from './expression.ts'
+import { evaluateExpression, evaluateSetting } from './expression.ts'
+import type { ExpressionAnswer } from './expression.ts'
+import { followed, readFlow } from './flow-words.ts'
 import { lineStartsOf } from './line-index.ts'
 import { NumberReader } from './number-reader.ts'
 import { binaryAt } from './program-text.ts'
-import { commentEnd, expressionEnd, isControlFlow, letterRunEnd, openBracket, startsFunction } from './skip-text.ts'
+import { commentEnd, commentStart, expressionEnd, isControlFlow, letterRunEnd, numberEnd, openBracket, startsFunction, startsNumber, strayEnd } from './skip-text.ts'
 import { syntaxErrors } from './syntax-errors.ts'
+import type { ExpressionRules, VariableSource } from './variables.ts'
 
 /** Words of one block; no control takes as many. */
 const MOST_WORDS = 128
@@ -19,6 +22,11 @@ export interface ReaderOptions {
   readonly wholeNumber: Control['wholeNumber']
   /** Only needed by `seek`; worked out there when absent. */
   readonly lineStarts?: Uint32Array
+  /** The variables of the control as they stand before the block; absent: words that use them are not known. */
+  readonly variables?: VariableSource
+  readonly expressions?: ExpressionRules
+  /** Whether the control has IF, GOTO and WHILE. */
+  readonly followsFlow?: boolean
 }
 
 /**
@@ -34,20 +42,22 @@ export class BlockReader {
   readonly #number = new NumberReader()
   /** What a whole number counts, in the program's unit. */
   readonly #increment: number
+  readonly #options: ReaderOptions
   #lineStarts: Uint32Array | undefined
   #at = 0
   #line = 0
   #problems = 0
   /** The record that `next` fills. */
   readonly block: Block = {
-    line: 0, start: 0, end: 0, skip: false, sequence: -1, sequenceSpan: undefined, percent: false, count: 0,
+    line: 0, start: 0, end: 0, skip: false, skipLevel: 0, sequence: -1, sequenceSpan: undefined, percent: false, count: 0,
     letters: new Uint8Array(MOST_WORDS), values: new Float64Array(MOST_WORDS), wordStart: new Int32Array(MOST_WORDS),
-    wordEnd: new Int32Array(MOST_WORDS), wordFlags: new Uint8Array(MOST_WORDS), unreadable: 0, comments: [],
+    wordEnd: new Int32Array(MOST_WORDS), wordFlags: new Uint8Array(MOST_WORDS), unreadable: 0, comments: [], settings: [], flow: undefined,
   }
 
   constructor(text: string, options: ReaderOptions, report: Report) {
     this.#text = text
     this.#report = report
+    this.#options = options
     this.#lineStarts = options.lineStarts
     this.#increment = options.wholeNumber.as === 'increments' ? options.wholeNumber.increment : 1
     const binary = binaryAt(text)
@@ -64,10 +74,13 @@ export class BlockReader {
     const block = this.block
     while (this.#at < this.#text.length) {
       this.#readLine()
-      if (block.count > 0 || block.sequence >= 0 || block.percent || block.skip || block.unreadable !== 0 || block.comments.length > 0) return block
+      if (block.count > 0 || block.sequence >= 0 || block.percent || block.skip || block.unreadable !== 0 || block.comments.length > 0 || block.settings.length > 0 || block.flow !== undefined) return block
     }
     return undefined
   }
+
+  /** The 0-based line that is read next. */
+  get nextLine(): number { return this.#line }
 
   /** Goes on at the start of a 0-based line. */
   seek(line: number): void {
@@ -81,12 +94,15 @@ export class BlockReader {
     block.line = this.#line
     block.start = this.#at
     block.skip = false
+    block.skipLevel = 0
     block.sequence = -1
     block.sequenceSpan = undefined
     block.percent = false
     block.count = 0
     block.unreadable = 0
     if (block.comments.length > 0) block.comments.length = 0
+    if (block.settings.length > 0) block.settings.length = 0
+    block.flow = undefined
     this.#problems = 0
     let at = this.#at
     while (at < limit) {
@@ -111,7 +127,7 @@ export class BlockReader {
     const next = number.next
     if (number.fault !== 'none') return this.#recover(letter, start, next)
     if (letter === 78) return this.#readSequence(start, number.end, next)
-    if (addressOf(letter) === undefined) {
+    if (addressOf(letter) === undefined && !this.#takesArguments()) {
       this.#tell(syntaxErrors.unknownLetter(text.slice(start, number.end)), start, number.end)
       return next
     }
@@ -119,6 +135,13 @@ export class BlockReader {
     if (this.#increment !== 1 && !number.hasPoint && countsIncrements(letter)) value = inIncrements(value, this.#increment)
     const flags = (number.hasPoint ? WordFlag.point : 0) | (number.hasSign ? WordFlag.sign : 0)
     return this.#addWord(letter, value, start, number.end, flags) ? next : this.#skipManyWords(start)
+  }
+
+  /** Whether the words are arguments of a macro call (G65, G66), where every letter has a meaning. */
+  #takesArguments(): boolean {
+    const { letters, values, count } = this.block
+    for (let i = 0; i < count; i++) if (letters[i] === 71 && (values[i] === 65 || values[i] === 66)) return true
+    return false
   }
 
   #addWord(letter: number, value: number, start: number, end: number, flags: number): boolean {
@@ -149,6 +172,7 @@ export class BlockReader {
       return next
     }
     const runEnd = letterRunEnd(text, start)
+    if (this.#options.followsFlow === true && followed.has(text.slice(start, runEnd).toUpperCase())) return this.#readFlow(start, runEnd)
     if (isControlFlow(text, start, runEnd)) {
       const lineEnd = this.#lineEnd(runEnd)
       const stop = commentStart(text, runEnd, lineEnd)
@@ -182,19 +206,76 @@ export class BlockReader {
       return end
     }
     const word = text.slice(start, Math.min(end, start + 60))
-    if (addressOf(letter) === undefined) {
+    if (addressOf(letter) === undefined && !this.#takesArguments()) {
       this.#tell(syntaxErrors.unknownLetter(word), start, end)
       return end
     }
-    const answer = evaluateExpression(text.slice(start + 1, end))
-    if (answer.kind === 'value' && letter !== 78) {
-      return this.#addWord(letter, answer.value, start, end, WordFlag.evaluated | WordFlag.point) ? end : this.#skipManyWords(start)
+    if (letter === 78) {
+      this.#tell(syntaxErrors.sequenceNumber(word), start, end)
+      return end
     }
-    if (letter === 78) this.#tell(syntaxErrors.sequenceNumber(word), start, end)
-    else if (answer.kind === 'fault') this.#tell(syntaxErrors.valueless(word, answer.because), start, end)
-    else this.#tell(syntaxErrors.variable(word), start, end)
-    if (letter === 78) return end
-    return this.#addWord(letter, Number.NaN, start, end, WordFlag.unknown) ? end : this.#skipManyWords(start)
+    const answer = this.#evaluate(start + 1, end)
+    this.#tellAnswer(answer, word, start, end)
+    // A variable in which nothing is stored takes its word away (common practice).
+    if (answer.kind === 'vacant') return end
+    const isKnown = answer.kind === 'value'
+    return this.#addWord(letter, isKnown ? answer.value : Number.NaN, start, end, isKnown ? WordFlag.evaluated | WordFlag.point : WordFlag.unknown) ? end : this.#skipManyWords(start)
+  }
+
+  #evaluate(start: number, end: number): ExpressionAnswer {
+    return evaluateExpression(this.#text.slice(start, end), this.#options.variables, this.#options.expressions)
+  }
+
+  /** Says what is doubtful about the value of [start, end). */
+  #tellAnswer(answer: ExpressionAnswer, word: string, start: number, end: number): void {
+    for (const { name, doubt } of answer.doubts) {
+      if (doubt === 'never-set') this.#tell(syntaxErrors.neverSet(name, answer.kind === 'variable'), start, end)
+      else this.#tell(syntaxErrors.systemVariable(name), start, end)
+    }
+    if (answer.kind === 'fault') this.#tell(syntaxErrors.valueless(word, answer.because), start, end)
+    else if (answer.kind === 'variable' && this.#options.variables === undefined) this.#tell(syntaxErrors.variable(word), start, end)
+    else if (answer.kind === 'variable' && answer.doubts.length === 0) this.#tell(syntaxErrors.unknownValue(word), start, end)
+  }
+
+  /** `#3 = 15`: kept in the block, stored when its words have taken effect. */
+  #readSetting(at: number): number {
+    const text = this.#text, variables = this.#options.variables
+    const stretch = expressionEnd(text, at), open = openBracket(text, at, stretch)
+    if (open >= 0) {
+      this.#tell(syntaxErrors.unclosedBracket(), open, open + 1)
+      return stretch
+    }
+    const setting = variables === undefined ? undefined : evaluateSetting(text.slice(at, this.#lineEnd(at)), variables, this.#options.expressions)
+    if (setting === undefined) {
+      const word = text.slice(at, Math.min(stretch, at + 60))
+      this.#tell(variables === undefined ? syntaxErrors.assignment(word) : syntaxErrors.strayText(word), at, stretch)
+      return stretch
+    }
+    const end = setting.answer.kind === 'fault' ? stretch : at + setting.length
+    this.#tellAnswer(setting.answer, text.slice(at, Math.min(end, at + 60)), at, end)
+    const value = setting.answer.kind === 'value' ? setting.answer.value : setting.answer.kind === 'vacant' ? undefined : Number.NaN
+    if (!Number.isNaN(setting.index) || setting.name !== '') this.block.settings.push({ index: setting.index, name: setting.name, value, start: at, end })
+    return end
+  }
+
+  #readFlow(start: number, runEnd: number): number {
+    const text = this.#text
+    const answer = readFlow(text, start, runEnd, (from, to) => {
+      const value = this.#evaluate(from, to)
+      this.#tellAnswer(value, text.slice(from, Math.min(to, from + 60)), from, to)
+      return value.kind === 'value' ? value.value : value.kind === 'vacant' ? 0 : value.kind === 'fault' ? undefined : Number.NaN
+    })
+    if (answer.kind === 'flow') {
+      this.block.flow = answer.flow
+      if (Number.isNaN(answer.flow.number) || answer.flow.holds === undefined) this.#tell(syntaxErrors.unknownFlow(text.slice(start, Math.min(answer.next, start + 60))), start, answer.next)
+      return answer.next
+    }
+    if (answer.kind === 'go-on') return answer.skipsRest ? commentStart(text, answer.next, this.#lineEnd(answer.next)) : answer.next
+    const stop = commentStart(text, answer.end, this.#lineEnd(answer.end))
+    const shownText = text.slice(start, Math.min(stop, start + 60))
+    if (answer.kind === 'unknown') this.#tell(syntaxErrors.unknownFlow(shownText), start, stop)
+    else this.#tell(syntaxErrors.malformedFlow(shownText, answer.expected), start, stop)
+    return stop
   }
 
   #readSequence(start: number, end: number, next: number): number {
@@ -224,7 +305,9 @@ export class BlockReader {
       }
       block.skip = true
       // Controls with several skip switches number them.
-      return isDigit(text.charCodeAt(at + 1)) ? at + 2 : at + 1
+      const isNumbered = isDigit(text.charCodeAt(at + 1))
+      block.skipLevel = isNumbered ? text.charCodeAt(at + 1) - 48 : 1
+      return isNumbered ? at + 2 : at + 1
     }
     if (code === 37) {
       if (block.count > 0 || block.sequence >= 0 || block.percent) this.#tell(syntaxErrors.percentInside(), at, at + 1)
@@ -233,13 +316,7 @@ export class BlockReader {
     }
     // The alignment character of ISO 6983-1 heads a program like O.
     if (code === 58 && block.count === 0 && isDigit(text.charCodeAt(at + 1))) return this.#readWord(79, at)
-    if (code === 35) {
-      const end = expressionEnd(text, at)
-      const open = openBracket(text, at, end)
-      if (open >= 0) this.#tell(syntaxErrors.unclosedBracket(), open, open + 1)
-      else this.#tell(syntaxErrors.assignment(text.slice(at, Math.min(end, at + 60))), at, end)
-      return end
-    }
+    if (code === 35) return this.#readSetting(at)
     if (code === 44) return this.#readCornerWord(at)
     if (code === 91) {
       const end = expressionEnd(text, at)
@@ -310,19 +387,6 @@ export class BlockReader {
   }
 }
 
-/** Where the first comment of a stretch begins, or its end without the blanks before it. */
-function commentStart(text: string, from: number, to: number): number {
-  let at = from
-  while (at < to && text.charCodeAt(at) !== 40 && text.charCodeAt(at) !== 59) at++
-  while (at > from && (text.charCodeAt(at - 1) === 32 || text.charCodeAt(at - 1) === 9)) at--
-  return at
-}
-
-function startsNumber(text: string, at: number): boolean {
-  const code = text.charCodeAt(at)
-  return code >= 48 && code <= 57 || code === 46 || code === 45 || code === 43 || code === 32 || code === 9
-}
-
 /** 1234 increments of 0.001 are 1.234 and not a neighbour of it: dividing by 1000 rounds once. */
 function inIncrements(count: number, increment: number): number {
   const perUnit = Math.round(1 / increment)
@@ -331,27 +395,4 @@ function inIncrements(count: number, increment: number): number {
 
 function isDigit(code: number): boolean {
   return code >= 48 && code <= 57
-}
-
-/** Offset behind the digits, points and signs that follow directly. */
-function numberEnd(text: string, start: number): number {
-  let at = start
-  while (at < text.length) {
-    const code = text.charCodeAt(at)
-    if ((code < 48 || code > 57) && code !== 46 && code !== 45 && code !== 43) break
-    at++
-  }
-  return at
-}
-
-/** The end of a run of characters that begin no word, comment or line end. */
-function strayEnd(text: string, start: number): number {
-  let at = start + 1
-  for (; at < text.length; at++) {
-    const code = text.charCodeAt(at)
-    if (code >= 65 && code <= 90 || code >= 97 && code <= 122) break
-    if (code === 10 || code === 13 || code === 32 || code === 9) break
-    if (code === 40 || code === 59 || code === 91 || code === 35) break
-  }
-  return at
 }

@@ -1,4 +1,6 @@
 import type { Span } from '../../../shared/span.ts'
+import type { Flow } from './flow-words.ts'
+import type { Setting } from './variables.ts'
 
 // One block of a program, read into a record that is used again for the next one: a program of a
 // million blocks is never held as objects. Whoever wants to keep something copies it out.
@@ -35,6 +37,8 @@ export interface Block {
   end: number
   /** The block begins with `/`. */
   skip: boolean
+  /** The number of its skip switch: `/2` is 2, `/` is 1; 0 without one. */
+  skipLevel: number
   /** Sequence number after N, or -1. */
   sequence: number
   sequenceSpan: Span | undefined
@@ -52,4 +56,8 @@ export interface Block {
   unreadable: number
   /** Comments with their brackets or semicolon, in order; empty for most blocks. */
   comments: Span[]
+  /** Variables the block sets, in order; empty for most blocks. */
+  settings: Setting[]
+  /** The jump or loop of the block. */
+  flow: Flow | undefined
 }

@@ -15,7 +15,8 @@ export type Effect =
   | 'radius-off' | 'radius-on' | 'length-on' | 'length-off' | 'tool-centre-on' | 'tool-centre-off'
   | 'home' | 'machine-frame' | 'work-offset' | 'cycle' | 'cycle-cancel' | 'cycle-return'
   | 'tool-vector-on' | 'tilted-plane-on' | 'tilted-plane-off' | 'orient-tool'
-  | 'frame-on' | 'frame-off' | 'lost' | 'not-simulated'
+  | 'frame-on' | 'frame-off' | 'lost' | 'not-simulated' | 'offset-write' | 'set-position' | 'local-shift' | 'probe' | 'path-control'
+  | 'call' | 'return' | 'macro' | 'macro-modal' | 'macro-off'
   | 'stop' | 'end' | 'tool-change' | 'spindle-clockwise' | 'spindle-counterclockwise' | 'spindle-stop' | 'coolant-on' | 'coolant-off'
   | 'spindle-clockwise-coolant' | 'spindle-counterclockwise-coolant'
 
@@ -45,19 +46,19 @@ export const codes: readonly Code[] = [
   { code: 'G4', group: 'one-shot', effect: 'dwell', says: 'dwell', clause: nist('3.5.4'), takesAxisWords: true },
   { code: 'G8', group: 'none', effect: 'none', says: 'acceleration', clause: iso },
   { code: 'G9', group: 'none', effect: 'none', says: 'deceleration, exact stop in this block', clause: iso },
-  { code: 'G10', group: 'one-shot', effect: 'frame-on', says: 'offset written by the program', clause: nist('3.5.5'), takesAxisWords: true },
+  { code: 'G10', group: 'one-shot', effect: 'offset-write', says: 'offset written by the program', clause: nist('3.5.5'), takesAxisWords: true },
   { code: 'G15', group: 'frame', effect: 'frame-off', says: 'polar coordinates off', clause: trade, ends: ['G16'] },
   { code: 'G16', group: 'frame', effect: 'frame-on', says: 'polar coordinates on', clause: trade },
   { code: 'G17', group: 'plane', effect: 'plane', says: 'arc plane XY', clause: nist('3.5.6') },
   { code: 'G18', group: 'plane', effect: 'plane', says: 'arc plane ZX', clause: nist('3.5.6') },
   { code: 'G19', group: 'plane', effect: 'plane', says: 'arc plane YZ', clause: nist('3.5.6') },
   { code: 'G28', group: 'one-shot', effect: 'home', says: 'through the point given to home', clause: nist('3.5.8'), takesAxisWords: true },
-  { code: 'G30', group: 'one-shot', effect: 'lost', says: 'through the point given to the second home', clause: nist('3.5.8'), takesAxisWords: true },
+  { code: 'G30', group: 'one-shot', effect: 'home', says: 'through the point given to the second home', clause: nist('3.5.8'), takesAxisWords: true },
   { code: 'G31', group: 'one-shot', effect: 'lost', says: 'move until a signal', clause: trade, takesAxisWords: true },
   { code: 'G33', group: 'motion', effect: 'lost', says: 'thread, constant lead', clause: iso, takesAxisWords: true },
   { code: 'G34', group: 'motion', effect: 'lost', says: 'thread, increasing lead', clause: iso, takesAxisWords: true },
   { code: 'G35', group: 'motion', effect: 'lost', says: 'thread, decreasing lead', clause: iso, takesAxisWords: true },
-  { code: 'G38.2', group: 'motion', effect: 'lost', says: 'straight probe', clause: nist('3.5.9'), takesAxisWords: true },
+  { code: 'G38.2', group: 'motion', effect: 'probe', says: 'straight probe', clause: nist('3.5.9') },
   { code: 'G40', group: 'radius-compensation', effect: 'radius-off', says: 'radius compensation off', clause: nist('3.5.10') },
   { code: 'G41', group: 'radius-compensation', effect: 'radius-on', says: 'radius compensation, tool left of the contour', clause: nist('3.5.10') },
   { code: 'G42', group: 'radius-compensation', effect: 'radius-on', says: 'radius compensation, tool right of the contour', clause: nist('3.5.10') },
@@ -66,20 +67,20 @@ export const codes: readonly Code[] = [
   { code: 'G49', group: 'length-offset', effect: 'length-off', says: 'length offset off', clause: nist('3.5.11'), ends: ['G44'] },
   { code: 'G50', group: 'frame', effect: 'frame-off', says: 'scaling off', clause: trade, ends: ['G51'] },
   { code: 'G51', group: 'frame', effect: 'frame-on', says: 'scaling on', clause: trade, takesAxisWords: true },
-  { code: 'G52', group: 'one-shot', effect: 'frame-on', says: 'local shift of the work offset', clause: trade, takesAxisWords: true },
+  { code: 'G52', group: 'one-shot', effect: 'local-shift', says: 'local shift of the work offset', clause: trade, takesAxisWords: true },
   { code: 'G53', group: 'one-shot', effect: 'machine-frame', says: 'this block in machine coordinates', clause: nist('3.5.12') },
   ...['G54', 'G55', 'G56', 'G57', 'G58', 'G59', 'G59.1', 'G59.2', 'G59.3'].map((code): Code => (
     { code, group: 'work-offset', effect: 'work-offset', says: `work offset ${code}`, clause: nist('3.5.13') })),
   { code: 'G54.1', group: 'work-offset', effect: 'work-offset', says: 'further work offset, number in P', clause: trade },
-  { code: 'G60', group: 'path-control', effect: 'none', says: 'exact positioning, fine', clause: iso },
-  { code: 'G61', group: 'path-control', effect: 'none', says: 'exact path', clause: nist('3.5.14') },
-  { code: 'G61.1', group: 'path-control', effect: 'none', says: 'exact stop', clause: nist('3.5.14') },
-  { code: 'G62', group: 'path-control', effect: 'none', says: 'fast positioning', clause: iso },
-  { code: 'G63', group: 'path-control', effect: 'none', says: 'tapping mode', clause: iso },
-  { code: 'G64', group: 'path-control', effect: 'none', says: 'continuous path', clause: nist('3.5.14') },
-  { code: 'G65', group: 'one-shot', effect: 'lost', says: 'call of another program', clause: trade, takesAxisWords: true },
-  { code: 'G66', group: 'none', effect: 'lost', says: 'call of another program after each motion', clause: trade, takesAxisWords: true },
-  { code: 'G67', group: 'none', effect: 'none', says: 'modal call off', clause: trade },
+  { code: 'G60', group: 'path-control', effect: 'path-control', says: 'exact positioning, fine', clause: iso },
+  { code: 'G61', group: 'path-control', effect: 'path-control', says: 'exact path', clause: nist('3.5.14') },
+  { code: 'G61.1', group: 'path-control', effect: 'path-control', says: 'exact stop', clause: nist('3.5.14') },
+  { code: 'G62', group: 'path-control', effect: 'path-control', says: 'fast positioning', clause: iso },
+  { code: 'G63', group: 'path-control', effect: 'path-control', says: 'tapping mode', clause: iso },
+  { code: 'G64', group: 'path-control', effect: 'path-control', says: 'continuous path', clause: nist('3.5.14') },
+  { code: 'G65', group: 'one-shot', effect: 'macro', says: 'call of another program', clause: trade, takesAxisWords: true },
+  { code: 'G66', group: 'none', effect: 'macro-modal', says: 'call of another program after each motion', clause: trade, takesAxisWords: true },
+  { code: 'G67', group: 'none', effect: 'macro-off', says: 'modal call off', clause: trade },
   { code: 'G68', group: 'frame', effect: 'frame-on', says: 'turned coordinates on', clause: trade, takesAxisWords: true },
   { code: 'G69', group: 'frame', effect: 'frame-off', says: 'turned coordinates off', clause: trade, ends: ['G68'] },
   ...[73, 74, 76, 81, 82, 83, 84, 85, 86, 87, 88, 89].map((number): Code => (
@@ -87,10 +88,10 @@ export const codes: readonly Code[] = [
   { code: 'G80', group: 'motion', effect: 'cycle-cancel', says: 'fixed cycle off', clause: nist('3.5.16.1') },
   { code: 'G90', group: 'distance', effect: 'distance', says: 'absolute positions', clause: nist('3.5.17') },
   { code: 'G91', group: 'distance', effect: 'distance', says: 'incremental positions', clause: nist('3.5.17') },
-  { code: 'G92', group: 'one-shot', effect: 'frame-on', says: 'position set to the values given', clause: nist('3.5.18'), takesAxisWords: true },
-  { code: 'G92.1', group: 'one-shot', effect: 'frame-off', says: 'set position cleared', clause: nist('3.5.18'), ends: ['G92', 'G92.3'] },
-  { code: 'G92.2', group: 'one-shot', effect: 'frame-off', says: 'set position suspended', clause: nist('3.5.18'), ends: ['G92', 'G92.3'] },
-  { code: 'G92.3', group: 'one-shot', effect: 'frame-on', says: 'set position taken up again', clause: nist('3.5.18') },
+  { code: 'G92', group: 'one-shot', effect: 'set-position', says: 'position set to the values given', clause: nist('3.5.18'), takesAxisWords: true },
+  { code: 'G92.1', group: 'one-shot', effect: 'set-position', says: 'set position cleared', clause: nist('3.5.18') },
+  { code: 'G92.2', group: 'one-shot', effect: 'set-position', says: 'set position suspended', clause: nist('3.5.18') },
+  { code: 'G92.3', group: 'one-shot', effect: 'set-position', says: 'set position taken up again', clause: nist('3.5.18') },
   { code: 'G93', group: 'feed-mode', effect: 'feed-mode', says: 'inverse-time feed', clause: nist('3.5.19') },
   { code: 'G94', group: 'feed-mode', effect: 'feed-mode', says: 'feed per minute', clause: nist('3.5.19') },
   { code: 'G95', group: 'feed-mode', effect: 'feed-mode', says: 'feed per revolution', clause: iso },
@@ -119,6 +120,6 @@ export const codes: readonly Code[] = [
   { code: 'M48', group: 'overrides', effect: 'none', says: 'overrides on', clause: nist('3.6.5') },
   { code: 'M49', group: 'overrides', effect: 'none', says: 'overrides off', clause: nist('3.6.5') },
   { code: 'M60', group: 'stopping', effect: 'stop', says: 'workpiece change and stop', clause: nist('3.6.1') },
-  { code: 'M98', group: 'none', effect: 'lost', says: 'call of another program', clause: trade },
-  { code: 'M99', group: 'none', effect: 'not-simulated', says: 'end of a called program, or back to the start', clause: trade },
+  { code: 'M98', group: 'none', effect: 'call', says: 'call of another program', clause: trade },
+  { code: 'M99', group: 'none', effect: 'return', says: 'end of a called program, or back to the start', clause: trade },
 ]

@@ -49,7 +49,12 @@ export function expressionEnd(text: string, start: number): number {
     const code = text.charCodeAt(at)
     if (code === 10 || code === 13 || code === 59 || code === 40) break
     if (code === 32 || code === 9) continue
-    if (code === 91) depth++
+    if (code === 60) {
+      // The name of a variable: #<depth of cut>.
+      const close = text.indexOf('>', at)
+      if (close > 0 && close < lineEndFrom(text, at)) at = close
+    } else if (code === 35 && depth === 0 && at > start && endsValue(text.charCodeAt(end - 1))) break
+    else if (code === 91) depth++
     else if (code === 93) {
       if (depth === 0) break
       depth--
@@ -61,6 +66,17 @@ export function expressionEnd(text: string, start: number): number {
     end = at + 1
   }
   return end
+}
+
+function lineEndFrom(text: string, from: number): number {
+  let at = from
+  while (at < text.length && text.charCodeAt(at) !== 10 && text.charCodeAt(at) !== 13) at++
+  return at
+}
+
+/** Whether a value ends with this character: a # behind it begins the setting of a variable. */
+function endsValue(code: number): boolean {
+  return code >= 48 && code <= 57 || code === 46 || code === 93 || code === 62
 }
 
 /** Offset of the outermost bracket that stays open in [start, end), or -1. */
@@ -83,4 +99,41 @@ export function startsFunction(text: string, at: number): boolean {
 
 function isLetter(code: number): boolean {
   return code >= 65 && code <= 90 || code >= 97 && code <= 122
+}
+
+/** Where the first comment of a stretch begins, or its end without the blanks before it. */
+export function commentStart(text: string, from: number, to: number): number {
+  let at = from
+  while (at < to && text.charCodeAt(at) !== 40 && text.charCodeAt(at) !== 59) at++
+  while (at > from && (text.charCodeAt(at - 1) === 32 || text.charCodeAt(at - 1) === 9)) at--
+  return at
+}
+
+/** Whether a number, or blanks before one, begin here. */
+export function startsNumber(text: string, at: number): boolean {
+  const code = text.charCodeAt(at)
+  return code >= 48 && code <= 57 || code === 46 || code === 45 || code === 43 || code === 32 || code === 9
+}
+
+/** Offset behind the digits, points and signs that follow directly. */
+export function numberEnd(text: string, start: number): number {
+  let at = start
+  while (at < text.length) {
+    const code = text.charCodeAt(at)
+    if ((code < 48 || code > 57) && code !== 46 && code !== 45 && code !== 43) break
+    at++
+  }
+  return at
+}
+
+/** The end of a run of characters that begin no word, comment or line end. */
+export function strayEnd(text: string, start: number): number {
+  let at = start + 1
+  for (; at < text.length; at++) {
+    const code = text.charCodeAt(at)
+    if (code >= 65 && code <= 90 || code >= 97 && code <= 122) break
+    if (code === 10 || code === 13 || code === 32 || code === 9) break
+    if (code === 40 || code === 59 || code === 91 || code === 35) break
+  }
+  return at
 }

@@ -52,7 +52,17 @@ export const syntaxErrors = {
   noProgramText: (odd: number, looked: number) => ({
     rule: 'stray-text', message: `This is no program text: ${count(odd)} of its first ${count(looked)} characters are control characters. Nothing of it is read.` }),
   valueless: (word: string, because: string) => ({
-    rule: 'not-checked', message: `"${shown(word)}" has no value: ${because}. Motion that depends on it is not checked.` }),
+    rule: 'bad-expression', message: `"${shown(word)}" has no value: ${because}. Motion that depends on it is not checked.` }),
+  neverSet: (name: string, isLost: boolean) => ({
+    rule: 'undefined-variable', message: `${name} is read before anything is stored in it. ${isLost ? 'Its value is whatever the control still holds; motion that depends on it is not checked.' : 'Nothing is taken for its value.'}` }),
+  systemVariable: (name: string) => ({
+    rule: 'not-checked', message: `${name} holds what only the machine knows; its value is not simulated. Motion that depends on it is not checked.` }),
+  unknownValue: (word: string) => ({
+    rule: 'not-checked', message: `"${shown(word)}" depends on a value that is not known here. Motion that depends on it is not checked.` }),
+  unknownFlow: (text: string) => ({
+    rule: 'not-checked', message: `"${shown(text)}" depends on a value that is not known here: whether the control jumps is not known. The next block of the text is taken.` }),
+  malformedFlow: (text: string, expected: string) => ({
+    rule: 'malformed-word', message: `"${shown(text)}": ${expected} was expected. It is left out.` }),
   variable: (word: string) => ({
     rule: 'not-checked', message: `"${shown(word)}": variables are not worked out here. Its value is taken as not known, and motion that depends on it is not checked.` }),
   assignment: (text: string) => ({

@@ -38,7 +38,7 @@ export type CutterShape = keyof typeof cutterKeys
 export const cutterShapes = Object.keys(cutterKeys) as readonly CutterShape[]
 
 export const machineKeys = {
-  machine: ['$schema', 'name', 'units', 'axes', 'table', 'head', 'spindle', 'home', 'bodies', 'control'],
+  machine: ['$schema', 'name', 'units', 'axes', 'table', 'head', 'spindle', 'home', 'secondHome', 'bodies', 'control'],
   axis: ['kind', 'direction', 'through', 'range', 'rapid', 'maxFeed', 'acceleration'],
   spindle: ['gauge', 'axis'],
   body: ['name', 'on', ...placement],
@@ -46,10 +46,11 @@ export const machineKeys = {
     'inch', 'metric', 'toolCentreOn', 'toolVectorOn', 'toolCentreOff', 'tiltedPlaneOn', 'orientTool', 'tiltedPlaneOff',
     'tiltedPlaneAngles', 'orientChoice', 'blockTime',
     'inverseTime', 'dwell', 'wholeNumber', 'arcCentre', 'rotaryTravel', 'rapid',
-    'returnLevel', 'subprogram', 'macro', 'cycles', 'neutral', 'define',
+    'returnLevel', 'subprogram', 'macro', 'cycles', 'variables', 'jumps', 'callDepth', 'insideCorner', 'blockSkip', 'neutral', 'define',
   ],
   wholeNumber: ['increments'],
   tiltedPlaneAngles: ['order', 'about'],
+  variables: ['unset', 'named', 'last', 'axes', 'fix', 'signBefore', 'spellings'],
   definition: ['says', 'effect'],
 } as const
 

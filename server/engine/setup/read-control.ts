@@ -1,6 +1,7 @@
 import type { Control } from '../../../shared/machine.ts'
 import type { Fields } from './fields.ts'
 import { machineKeys } from './keys.ts'
+import { readJumps } from './read-jumps.ts'
 
 /** What the codes mean where the machine file says nothing. */
 export const defaultControl: Control = {
@@ -52,6 +53,7 @@ export function readControl(machine: Fields, rotary: readonly string[]): Control
     arcCentre: fields.choice('arcCentre', ['incremental', 'absolute']) ?? defaultControl.arcCentre,
     rotaryTravel: { ...asWritten, ...readRotaryTravel(fields, rotary) },
     rapid: fields.choice('rapid', ['each-axis', 'straight']) ?? defaultControl.rapid,
+    ...readJumps(fields),
     neutral: codeList(fields, 'neutral', usedBy) ?? defaultControl.neutral,
     define: readDefinitions(fields),
   }

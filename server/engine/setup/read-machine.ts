@@ -30,12 +30,12 @@ export function readMachine(file: { readonly path: string, readonly text: string
   const { table, head } = readChains(fields, axes, letters)
   const spindle = readSpindle(fields)
   const usable = notes.problems.slice(before).every(problem => problem.rule !== 'setup-error')
-  const home = readHome(fields, axes, letters)
+  const home = readPlace(fields, 'home', axes, letters), secondHome = readPlace(fields, 'secondHome', axes, letters)
   const bodies = readBodies(fields, axes, letters)
   const rotary = axes.filter(axis => axis.kind === 'rotary').map(axis => axis.letter)
   const control = readControl(fields, rotary)
   if (!usable) return { problems: notes.problems }
-  return { machine: { name, path: file.path, axes, table, head, spindle, home, bodies, control }, problems: notes.problems }
+  return { machine: { name, path: file.path, axes, table, head, spindle, home, ...secondHome === undefined ? {} : { secondHome }, bodies, control }, problems: notes.problems }
 }
 
 /** `letters`: those the file names, also of axes that could not be read, so that one fault is said once. */
@@ -145,17 +145,17 @@ function readSpindle(machine: Fields): Machine['spindle'] {
 }
 
 /** Joint values, in joint order; undefined where the file does not give them all: the start is then unknown. */
-function readHome(machine: Fields, axes: readonly Axis[], letters: readonly string[]): number[] | undefined {
-  const fields = machine.object('home', 'the home position', letters)
+function readPlace(machine: Fields, key: 'home' | 'secondHome', axes: readonly Axis[], letters: readonly string[]): number[] | undefined {
+  const fields = machine.object(key, key === 'home' ? 'the home position' : 'the second home position', letters)
   if (fields === undefined) return undefined
   const values = axes.flatMap(axis => {
     const value = axis.kind === 'rotary' ? fields.angle(axis.letter) : fields.length(axis.letter)
     if (value === undefined) {
-      if (!fields.has(axis.letter)) fields.sayMissing(axis.letter, `"${axis.letter}" too, or leave out "home" where the start is unknown`)
+      if (!fields.has(axis.letter)) fields.sayMissing(axis.letter, key === 'home' ? `"${axis.letter}" too, or leave out "home" where the start is unknown` : `"${axis.letter}" too, or leave out "secondHome"`)
       return []
     }
     if (axis.range !== undefined && (value < axis.range[0] || value > axis.range[1])) {
-      machine.notes.say(fields.spanOf(axis.letter), `Home of ${axis.letter} lies outside the axis' own "range"; correct one of them.`)
+      machine.notes.say(fields.spanOf(axis.letter), `${key === 'home' ? 'Home' : 'Second home'} of ${axis.letter} lies outside the axis' own "range"; correct one of them.`)
       return []
     }
     return [value]

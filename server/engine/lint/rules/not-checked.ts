@@ -10,10 +10,10 @@ export const notChecked = defineRule({
     instead: 'Mend what the message names; until then, prove those blocks out at the machine.',
   },
   bad: [{
-    title: 'the control would work out the variable; it is not simulated',
+    title: 'the length of a tool is the machine\'s own knowledge',
     program: `
-N10 G0 X#101
-       ^^^^^ warning not-checked: #101
+N10 G0 X#2001
+       ^^^^^^ warning not-checked: #2001
 `,
   }],
   good: [{

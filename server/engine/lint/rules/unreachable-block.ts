@@ -8,9 +8,9 @@ export const unreachableBlock = defineRule({
   level: 'warning',
   group: 'text',
   docs: {
-    what: 'Blocks stand behind the end of the program (M30, M2) and are never run.',
+    what: 'Blocks stand behind the end of the program (M30, M2), or behind a jump that is always taken, and are never run.',
     why: 'Somebody meant them to run, or the end stands in the wrong place: part of the work is then not done.',
-    instead: 'Move M30 behind the last block, or take the rest out.',
+    instead: 'Move M30 or the jump behind the last block, or take the rest out.',
   },
   bad: [{
     title: 'blocks behind M30',
@@ -21,8 +21,25 @@ N30 G0 X10.
 ^^^^^^^^^^^ warning unreachable-block: 2 blocks
 N40 G0 X20.
 `,
+  }, {
+    title: 'nothing leads to the block behind a jump',
+    program: `
+N10 GOTO 30
+G0 X10.
+^^^^^^^ warning unreachable-block: always jumps
+N30 M30
+`,
   }],
   good: [
+    {
+      title: 'a jump goes over blocks that another one leads to',
+      program: `
+N10 IF [#3005 EQ 1] GOTO 30
+N20 GOTO 40
+N30 G0 X10.
+N40 M30
+`,
+    },
     {
       title: 'only the closing % follows',
       program: `
