@@ -89,7 +89,7 @@ export class FrameMotion {
 
   /** Works out the bounds of motion i, which `pose` has in hand. */
   begin(i: number): void {
-    const { reference, centre } = { reference: this.reference, centre: this.#centre }
+    const reference = this.reference
     this.#jointBounds(i)
     let turn = 0, pairs = 0
     for (const { link } of this.#links) {
@@ -108,7 +108,7 @@ export class FrameMotion {
       this.bend = this.#pose.acceleration
       return
     }
-    reference.set(centre)
+    reference.set(this.#centre)
     this.#pose.jointsAt(0.5, this.#joints)
     const walk = new Walk(reference)
     for (const { link, sign } of this.#links) walk.pass(link, sign * this.#joints[link.joint], this.#speeds[link.joint], this.#bends[link.joint])
@@ -158,11 +158,17 @@ export class FrameMotion {
     if (kind[i] !== MotionKind.toolLine && kind[i] !== MotionKind.toolArc) return
     const { linear, linearInverse: m } = this.#k
     const needed = this.#links.some(({ link }) => linear.includes(link.joint))
-    if (!needed) return
+    // Where nothing turns, a straight way of the tool point is a straight way of every joint.
+    const turns = this.#k.rotary.some(j => this.#speeds[j] > 0)
+    if (!needed || (!turns && kind[i] === MotionKind.toolLine)) return
+    if (m === undefined) {
+      for (const j of linear) if (j >= 0) this.#bends[j] = Infinity
+      return
+    }
     const [speed, bend] = this.#wayToMakeUp(i)
     for (let n = 0; n < 3; n++) {
       if (linear[n] < 0) continue
-      const row = m === undefined ? Infinity : Math.hypot(m[n * 3], m[n * 3 + 1], m[n * 3 + 2])
+      const row = Math.hypot(m[n * 3], m[n * 3 + 1], m[n * 3 + 2])
       this.#speeds[linear[n]] = row * speed
       this.#bends[linear[n]] = row * bend
     }

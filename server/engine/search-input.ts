@@ -14,6 +14,7 @@ export function searchInputOf(program: ReadProgram, scene: Scene, epsilon: numbe
     assemblies: setup.tools.map(buildAssembly),
     limits: effectiveLimits(setup, program.toolpath, program.passLines),
     fixtures: setup.fixtures,
+    bodies: scene.machine.bodies,
     epsilon,
   }
 }

@@ -3,7 +3,7 @@
 // The order of work:
 //   openScene → openMesh → readProgram → search (ContactSearch, in workers) → contactFindings → summarise
 
-export { namedFiles, type NamedFiles } from './setup/named-files.ts'
+export { namedBodies, namedFiles, type NamedFiles } from './setup/named-files.ts'
 export { openScene, type Scene, type InputTrouble } from './open-scene.ts'
 export { openMesh, type BinaryFile, type PartMesh } from './open-mesh.ts'
 export { obstacleFilesOf, openObstacles, type ObstacleFile, type ObstacleSource } from './open-obstacles.ts'

@@ -8,7 +8,7 @@ import type { ContactFigures } from './contact-figures.ts'
 import { contactRuns } from './contact-runs.ts'
 import type { EffectiveLimits } from './effective-limits.ts'
 import { figure, mm, place } from './figure-words.ts'
-import { nameOf, nearRuns, type NearRun } from './near-runs.ts'
+import { nameOf, nearRuns, phraseOf, type NearRun } from './near-runs.ts'
 import type { ContactRun } from './run-gatherer.ts'
 import type { SearchInput } from './search-motions.ts'
 import type { InsideStart } from './starts-inside.ts'
@@ -37,7 +37,7 @@ export function contactProblems(input: SearchInput, setup: Setup, figures: Conta
   return [
     ...insideProblems(input, setup, figures.inside, lines, pose),
     ...contactRuns(input.toolpath, input.limits, figures, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
-    ...nearRuns(input.toolpath, input.limits, setup, figures.near, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
+    ...nearRuns(input, setup, figures.near, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
   ]
 }
 
@@ -49,9 +49,9 @@ function insideProblems(input: SearchInput, setup: Setup, starts: readonly Insid
     return {
       rule: 'starts-inside',
       span: lines.span(line),
-      message: `Tool ${number} starts here with its ${component} inside ${against === undefined ? 'the part' : `the ${against.kind} "${nameOf(against, setup).slice(against.kind.length + 1)}"`}, at ${place(point)}; contact cannot be told apart from there. Check the work offset, the length offset and where the mesh lies.`,
+      message: `Tool ${number} starts here with its ${component} inside ${against === undefined ? 'the part' : phraseOf(against, setup, input)}, at ${place(point)}; contact cannot be told apart from there. Check the work offset, the length offset and where the mesh lies.`,
       contact: {
-        component, against: against === undefined ? 'part' : nameOf(against, setup), depth: 0, bound: 0, allowed: 0, point,
+        component, against: against === undefined ? 'part' : nameOf(against, setup, input), depth: 0, bound: 0, allowed: 0, point,
         toolPoint: [pose.px, pose.py, pose.pz], toolAxis: [pose.ax, pose.ay, pose.az],
         firstLine: line + 1, lastLine: line + 1, worstLine: line + 1, blocks: 1,
       },
@@ -81,10 +81,11 @@ function problemOf(run: ContactRun | NearRun, input: SearchInput, setup: Setup, 
     worstLine: line + 1,
     blocks: run.blocks,
   }
-  const number = setup.tools[run.tool].number
+  // Bodies of the machine move without a tool too.
+  const number = setup.tools.at(run.tool)?.number ?? 0
   const inForce = limits.sets[limits.ofMotion[run.worst]]
   const rapid = (toolpath.flags[run.worst] & MotionFlag.rapid) !== 0
-  const words = 'obstacle' in run ? nearSentence(run, number, setup, rapid, middle, bound) : sentence(run, number, middle, bound)
+  const words = 'obstacle' in run ? nearSentence(run, number, setup, input, rapid, middle, bound) : sentence(run, number, middle, bound)
   return {
     rule: run.rule,
     span: lines.span(line),

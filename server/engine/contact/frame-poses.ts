@@ -26,11 +26,6 @@ export class FramePoses {
     this.motion.begin(i)
   }
 
-  /** The next search may be of another program's motion with the same number. */
-  forget(): void {
-    this.#motionInHand = -1
-  }
-
   /** Where in `numbers` the pose of that moment stands. */
   at(moment: number): number {
     const place = moment * RIGID_STRIDE

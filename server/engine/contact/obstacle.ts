@@ -5,9 +5,12 @@ import type { EffectiveLimits } from './effective-limits.ts'
 import type { ObstacleName } from './near-figure.ts'
 import type { Verdict } from './run-gatherer.ts'
 
-/** A fixture or barrier as the search sees it: its triangles in the part frame. Plain data, may be cloned into a worker. */
+/**
+ * What can be touched besides the part, as the search sees it: its triangles in the part frame, those of a machine body in the
+ * machine frame with every joint at zero. Plain data, may be cloned into a worker.
+ */
 export interface Obstacle extends ObstacleName {
-  readonly kind: 'fixture' | 'barrier'
+  readonly kind: 'fixture' | 'barrier' | 'stock' | 'body'
   readonly tree: MeshTree
 }
 

@@ -41,6 +41,8 @@ export class PairSearch {
   #stack: { a: number, b: number, cell: number, bound: number, split: number }[] = []
   #best = Infinity
   #gaveUp = Infinity
+  /** Set by #pairBound: the end of the cell at which the triangles are nearer along the way between them. */
+  #lowerEnd = 0
   /** Set by #bound: how far the moving node travels in the cell, mm. */
   #travel = 0
 
@@ -158,28 +160,37 @@ export class PairSearch {
   #leaves(a: number, b: number, cell: number, epsilon: number): number {
     const first = this.#moving.links[a * 2], end = first + this.#moving.links[a * 2 + 1]
     const firstB = this.#other.links[b * 2], endB = firstB + this.#other.links[b * 2 + 1]
-    const corners = this.#moving.corners, laid = this.#laid, { numbers: m } = this.#poses
-    const moment = firstMoment(cell) + halfMoments(cell), p = this.#poses.at(moment)
+    const middle = firstMoment(cell) + halfMoments(cell)
     let rest = Infinity
     for (let t = first * 9; t < end * 9; t += 9) {
-      for (let k = 0; k < 9; k += 3) {
-        const x = corners[t + k], y = corners[t + k + 1], z = corners[t + k + 2]
-        for (let row = 0; row < 3; row++) laid[k + row] = m[p + 3 * row] * x + m[p + 3 * row + 1] * y + m[p + 3 * row + 2] * z + m[p + 9 + row]
-      }
       for (let u = firstB * 9; u < endB * 9; u += 9) {
-        this.#pair.measure(laid, 0, this.#other.corners, u)
-        const { distance, second } = this.#pair
-        if (distance < this.#best) {
-          this.#best = distance
-          this.value = distance
-          this.time = momentTime(moment)
-          this.point.set(second)
-        }
+        const distance = this.#attain(t, u, middle)
         const bound = distance <= 0 ? 0 : this.#pairBound(t, u, cell)
+        if (bound >= this.#best - epsilon) continue
+        // Most often the least distance is that at the end of the cell at which the bound is least.
+        this.#attain(t, u, this.#lowerEnd)
         if (bound < this.#best - epsilon) rest = Math.min(rest, bound)
       }
     }
     return rest
+  }
+
+  /** The distance of two triangles at a moment, which is kept if it is the smallest so far. */
+  #attain(t: number, u: number, moment: number): number {
+    const corners = this.#moving.corners, laid = this.#laid, { numbers: m } = this.#poses, p = this.#poses.at(moment)
+    for (let k = 0; k < 9; k += 3) {
+      const x = corners[t + k], y = corners[t + k + 1], z = corners[t + k + 2]
+      for (let row = 0; row < 3; row++) laid[k + row] = m[p + 3 * row] * x + m[p + 3 * row + 1] * y + m[p + 3 * row + 2] * z + m[p + 9 + row]
+    }
+    this.#pair.measure(laid, 0, this.#other.corners, u)
+    const { distance, second } = this.#pair
+    if (distance < this.#best) {
+      this.#best = distance
+      this.value = distance
+      this.time = momentTime(moment)
+      this.point.set(second)
+    }
+    return distance
   }
 
   /** Lower bound of two triangles' distance over the cell, along the way between their closest points in mid-cell. */
@@ -191,12 +202,14 @@ export class PairSearch {
     for (let k = 0; k < 9; k += 3) highest = Math.max(highest, n[0] * B[u + k] + n[1] * B[u + k + 1] + n[2] * B[u + k + 2])
     const start = firstMoment(cell), tau = halfTime(cell)
     let lowest = Infinity
-    for (const p of [this.#poses.at(start), this.#poses.at(start + 2 * halfMoments(cell))]) {
+    for (const moment of [start, start + 2 * halfMoments(cell)]) {
+      const p = this.#poses.at(moment), before = lowest
       const ux = m[p] * n[0] + m[p + 3] * n[1] + m[p + 6] * n[2]
       const uy = m[p + 1] * n[0] + m[p + 4] * n[1] + m[p + 7] * n[2]
       const uz = m[p + 2] * n[0] + m[p + 5] * n[1] + m[p + 8] * n[2]
       const o = n[0] * m[p + 9] + n[1] * m[p + 10] + n[2] * m[p + 11]
       for (let k = 0; k < 9; k += 3) lowest = Math.min(lowest, ux * A[t + k] + uy * A[t + k + 1] + uz * A[t + k + 2] + o)
+      if (lowest < before) this.#lowerEnd = moment
     }
     for (let k = 0; k < 9; k += 3) {
       farthest = Math.max(farthest, Math.hypot(A[t + k] - motion.reference[0], A[t + k + 1] - motion.reference[1], A[t + k + 2] - motion.reference[2]))

@@ -1,6 +1,7 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import { components, type Component } from '../../../shared/finding.ts'
 import type { Kinematics } from '../../../shared/kinematics.ts'
+import type { MachineBody } from '../../../shared/machine.ts'
 import { MotionPose } from '../../../shared/motion-pose.ts'
 import type { Fixture, Limits } from '../../../shared/setup.ts'
 import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
@@ -42,6 +43,8 @@ export interface SearchInput {
   readonly limits: LimitTable
   /** The sheet's fixtures; absent: none. */
   readonly fixtures?: readonly Fixture[]
+  /** The machine's bodies; absent: none. */
+  readonly bodies?: readonly MachineBody[]
   readonly epsilon: number
 }
 

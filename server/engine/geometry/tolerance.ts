@@ -11,3 +11,9 @@ export const finestEpsilon = 1e-5
 
 /** mm and radians. Travel is certified to this figure along a motion. */
 export const travelTolerance = 1e-4
+
+/** mm. Bodies of the machine nearer to something than this touch it: their meshes are no finer. */
+export const bodyTouch = 0.05
+
+/** mm. Proven width of the distance of a machine body. */
+export const bodyEpsilon = 0.02

@@ -14,10 +14,13 @@ import { feedModeLeftover } from './rules/feed-mode-leftover.ts'
 import { fixtureClearance } from './rules/fixture-clearance.ts'
 import { fixtureContact } from './rules/fixture-contact.ts'
 import { gouge } from './rules/gouge.ts'
+import { headClearance } from './rules/head-clearance.ts'
+import { headContact } from './rules/head-contact.ts'
 import { holderClearance } from './rules/holder-clearance.ts'
 import { holderContact } from './rules/holder-contact.ts'
 import { lengthOffsetMismatch } from './rules/length-offset-mismatch.ts'
 import { linearisationError } from './rules/linearisation-error.ts'
+import { machineContact } from './rules/machine-contact.ts'
 import { machineNotGiven } from './rules/machine-not-given.ts'
 import { malformedNumber } from './rules/malformed-number.ts'
 import { malformedWord } from './rules/malformed-word.ts'
@@ -89,10 +92,13 @@ export const allRules: readonly Rule[] = [
   fixtureClearance,
   fixtureContact,
   gouge,
+  headClearance,
+  headContact,
   holderClearance,
   holderContact,
   lengthOffsetMismatch,
   linearisationError,
+  machineContact,
   machineNotGiven,
   malformedNumber,
   malformedWord,

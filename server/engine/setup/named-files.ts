@@ -12,6 +12,18 @@ export interface NamedFiles {
   readonly others: readonly string[]
 }
 
+/** The meshes of a machine file's bodies, resolved against its folder. */
+export function namedBodies(machine: { readonly path: string, readonly text: string }): string[] {
+  const { root } = parseJson(machine.text)
+  const bodies = root?.kind === 'object' ? root.members.find(member => member.key === 'bodies')?.value : undefined
+  return bodies?.kind === 'array' ? bodies.items.flatMap(item => meshOf(item, machine.path) ?? []) : []
+}
+
+function meshOf(node: JsonNode | undefined, beside: string): string | undefined {
+  const mesh = node?.kind === 'object' ? node.members.find(member => member.key === 'mesh')?.value : undefined
+  return mesh?.kind === 'string' && mesh.value.trim() !== '' ? resolveBeside(beside, mesh.value) : undefined
+}
+
 /** Reads only the names, and passes over everything that does not fit: `readSetup` says what is wrong. */
 export function namedFiles(sheet: { readonly path: string, readonly text: string }): NamedFiles {
   const { root } = parseJson(sheet.text)
@@ -19,17 +31,13 @@ export function namedFiles(sheet: { readonly path: string, readonly text: string
   const value = (key: string) => root.members.find(member => member.key === key)?.value
   const programs = value('programs'), machine = value('machine'), part = value('part')
   const beside = (name: string) => name.trim() === '' ? undefined : resolveBeside(sheet.path, name)
-  const meshOf = (node: JsonNode | undefined) => {
-    const mesh = node?.kind === 'object' ? node.members.find(member => member.key === 'mesh')?.value : undefined
-    return mesh?.kind === 'string' ? beside(mesh.value) : undefined
-  }
   return {
     programs: programs?.kind === 'array' ? programs.items.flatMap(item => item.kind === 'string' ? [item.value] : []) : [],
     machine: machine?.kind === 'string' ? beside(machine.value) : undefined,
-    part: meshOf(part),
+    part: meshOf(part, sheet.path),
     others: ['fixtures', 'barriers'].flatMap(key => {
       const list = value(key)
-      return list?.kind === 'array' ? list.items.flatMap(item => meshOf(item) ?? []) : []
+      return list?.kind === 'array' ? list.items.flatMap(item => meshOf(item, sheet.path) ?? []) : []
     }),
   }
 }
