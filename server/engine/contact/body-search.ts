@@ -4,7 +4,7 @@ import { FrameMotion, type MachineFrame } from '../../../shared/frame-motion.ts'
 import { applyChain, machineToPart } from '../../../shared/kinematics.ts'
 import type { MotionPose } from '../../../shared/motion-pose.ts'
 import { MotionFlag } from '../../../shared/toolpath.ts'
-import { bodyEpsilon } from '../geometry/tolerance.ts'
+import { bodyEpsilon, finestBodyEpsilon } from '../geometry/tolerance.ts'
 import { buildMeshTree, type MeshTree } from '../mesh/mesh-tree.ts'
 import { bodyPairs, isOnHead, toolPairs, type BodyPair } from './body-pairs.ts'
 import { wantedOfBody } from './body-verdict.ts'
@@ -60,6 +60,10 @@ export class BodySearch {
     const wanted = wantedOfBody(pair, against, limits.sets[limits.ofMotion[motion]].limits)
     const cap = wanted + slack + 2 * bodyEpsilon
     search.run(cap, bodyEpsilon)
+    if (search.certified - slack < wanted && search.value >= wanted) {
+      // The interval holds the limit: anything below it is looked for anew, more finely.
+      search.run(wanted + slack + 2 * finestBodyEpsilon, finestBodyEpsilon)
+    }
     let value = Math.min(search.value, cap), certified = Math.max(0, search.certified - slack), time = search.time
     let place: Float64Array = search.value < cap ? search.point : Float64Array.from([0, 1, 2], k => (pair.other.min[k] + pair.other.max[k]) / 2)
     if (isStart && value > 0) {

@@ -17,3 +17,6 @@ export const bodyTouch = 0.05
 
 /** mm. Proven width of the distance of a machine body. */
 export const bodyEpsilon = 0.02
+
+/** mm. How fine that is driven when its interval straddles a limit. */
+export const finestBodyEpsilon = 0.001
