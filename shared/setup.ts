@@ -116,7 +116,14 @@ export type Stock =
   | { readonly kind: 'mesh', readonly mesh: MeshPlacement }
   | { readonly kind: 'offset', readonly offset: number }
 
-export interface Fixture { readonly name: string, readonly mesh: MeshPlacement, readonly clearance: number }
+export interface Fixture {
+  readonly name: string
+  readonly mesh: MeshPlacement
+  /** What every component keeps from it, mm. */
+  readonly clearance: number
+  /** Where the sheet states that; absent where it does not. */
+  readonly clearanceSpan?: Span
+}
 export interface Barrier { readonly name: string, readonly mesh: MeshPlacement }
 
 export interface Setup {

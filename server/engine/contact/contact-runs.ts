@@ -1,51 +1,9 @@
-import { components, type Component } from '../../../shared/finding.ts'
+import { components, type Component, type Point } from '../../../shared/finding.ts'
 import type { Limits } from '../../../shared/setup.ts'
 import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
 import { FIGURES_PER_MOTION, type ContactFigures } from './contact-figures.ts'
 import type { LimitTable } from './effective-limits.ts'
-
-/** Motions without the fault that may lie between two of one run: a facet's edge can interrupt a touch. */
-const neighbours = 8
-
-/** mm. A touch that ceased and comes again farther away than this is another one. */
-const farthestJump = 3
-
-/** mm. Places of the mesh nearer than this are one place. */
-const samePlace = 0.5
-
-/** What is wrong with one component in one motion. */
-export interface Verdict {
-  readonly rule: string
-  /** The distance the component must keep, mm; negative: a depth that is allowed. */
-  readonly wanted: number
-  /** Name of the limit in the sheet; undefined for plain contact. */
-  readonly limit?: string
-  /** The proven interval holds the limit: it cannot be decided. */
-  readonly open: boolean
-}
-
-/** Motions that touch the same place with the same component: one cause. */
-export interface ContactRun {
-  readonly component: Component
-  readonly rule: string
-  readonly open: boolean
-  readonly tool: number
-  worst: number
-  worstVerdict: Verdict
-  /** Smallest distance attained in the run, and proven not to be undercut in it, mm. */
-  value: number
-  certified: number
-  first: number
-  last: number
-  /** Lines touched, each once. */
-  blocks: number
-  /** Worst motions of the runs that were found to be at the same place. */
-  readonly elsewhere: number[]
-  /** The point touched last. */
-  readonly latest: number[]
-  /** Cubes of side `samePlace` that hold a touched point. */
-  readonly cubes: Set<string>
-}
+import { RunGatherer, type ContactRun, type Verdict } from './run-gatherer.ts'
 
 /** The verdict on one figure, [certified, value] being the proven interval; undefined where all is well. */
 export function judge(component: Component, rapid: boolean, limits: Limits, certified: number, value: number): Verdict | undefined {
@@ -69,13 +27,11 @@ export function judge(component: Component, rapid: boolean, limits: Limits, cert
 }
 
 /**
- * Gathers the figures that break a limit into runs of neighbouring motions at one place, in the order
- * of their first motions. `lengthOf`: how far the tool point goes in a motion, mm; a touch goes along
- * with it, so that is how far apart the worst points of neighbours at one place may lie.
+ * Gathers the figures against the part that break a limit into runs of neighbouring motions at one
+ * place, in the order of their first motions. `lengthOf`: how far the tool point goes in a motion, mm.
  */
 export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: ContactFigures, lengthOf: (motion: number) => number): ContactRun[] {
-  const runs: ContactRun[] = []
-  const open = new Map<string, ContactRun>()
+  const runs = new RunGatherer(toolpath, lengthOf)
   for (let i = 0; i < figures.count; i++) {
     const motion = figures.firstMotion + i
     const inForce = limits.sets[limits.ofMotion[motion]].limits
@@ -86,37 +42,11 @@ export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: Con
       if (value === Infinity) continue
       const verdict = judge(components[c], rapid, inForce, certified, value)
       if (verdict === undefined || (rapid && c === 0 && leavesGouge(i, toolpath, figures))) continue
-      const tool = toolpath.tool[motion]
-      const key = `${verdict.rule} ${verdict.open} ${components[c]} ${tool}`
-      const point = figures.point.subarray(at * 3, at * 3 + 3)
-      const current = open.get(key)
-      if (current !== undefined && motion - current.last <= neighbours && isNear(current.latest, point, wayBetween(current.last, motion, lengthOf))) {
-        extend(current, motion, verdict, point, toolpath, value, certified)
-        continue
-      }
-      const run: ContactRun = {
-        component: components[c], rule: verdict.rule, open: verdict.open, tool,
-        worst: motion, worstVerdict: verdict, value, certified, first: motion, last: motion, blocks: 1, elsewhere: [], latest: [...point], cubes: new Set([cubeOf(point)]),
-      }
-      open.set(key, run)
-      runs.push(run)
+      const point: Point = [figures.point[at * 3], figures.point[at * 3 + 1], figures.point[at * 3 + 2]]
+      runs.add({ component: components[c], against: 'part', tool: toolpath.tool[motion] }, { motion, verdict, value, certified, time: figures.time[at], point })
     }
   }
-  return joinSamePlace(runs)
-}
-
-function extend(run: ContactRun, motion: number, verdict: Verdict, point: Float32Array, toolpath: Toolpath, value: number, certified: number): void {
-  if (toolpath.line[motion] !== toolpath.line[run.last]) run.blocks++
-  run.last = motion
-  // The end of one block is the start of the next: what may be the same moment stays with the block that leads there.
-  if (isWorse(value, certified, run.value)) {
-    run.worst = motion
-    run.worstVerdict = verdict
-  }
-  run.value = Math.min(run.value, value)
-  run.certified = Math.min(run.certified, certified)
-  for (let k = 0; k < 3; k++) run.latest[k] = point[k]
-  run.cubes.add(cubeOf(point))
+  return runs.finish()
 }
 
 /**
@@ -128,73 +58,4 @@ function leavesGouge(i: number, toolpath: Toolpath, figures: ContactFigures): bo
   if (i === 0 || toolpath.tool[motion - 1] !== toolpath.tool[motion] || (toolpath.flags[motion - 1] & MotionFlag.rapid) !== 0) return false
   const at = i * FIGURES_PER_MOTION, before = at - FIGURES_PER_MOTION
   return figures.value[at] >= figures.certified[before]
-}
-
-/** Whether a figure is smaller than another beyond what the search may have left of both. */
-function isWorse(value: number, certified: number, than: number): boolean {
-  return value < than - (value - certified)
-}
-
-function isNear(a: ArrayLike<number>, b: ArrayLike<number>, way: number): boolean {
-  return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]) <= samePlace + way
-}
-
-/**
- * How far apart the worst points of two motions at one place may lie, beyond `samePlace`: as far as
- * the tool point goes in both; across motions without the fault no farther than `farthestJump`.
- */
-function wayBetween(first: number, last: number, lengthOf: (motion: number) => number): number {
-  let way = 0
-  for (let motion = first; motion <= last; motion++) way += lengthOf(motion)
-  return last === first + 1 ? way : Math.min(way, farthestJump)
-}
-
-/** Name of the cube that holds a point. */
-function cubeOf(point: ArrayLike<number>): string {
-  return `${Math.floor(point[0] / samePlace)},${Math.floor(point[1] / samePlace)},${Math.floor(point[2] / samePlace)}`
-}
-
-/**
- * A path that comes by the same place pass after pass has one cause there: runs of one rule,
- * component and tool that touch the same cube or cubes side by side become one, which keeps the
- * others' worst motions.
- */
-function joinSamePlace(runs: ContactRun[]): ContactRun[] {
-  const parent = runs.map((_, i) => i)
-  const root = (i: number): number => {
-    while (parent[i] !== i) i = parent[i] = parent[parent[i]]
-    return i
-  }
-  const owners = new Map<string, number>()
-  runs.forEach((run, i) => {
-    const kind = `${run.rule} ${run.open} ${run.component} ${run.tool} `
-    for (const cube of run.cubes) {
-      const [x, y, z] = cube.split(',').map(Number)
-      for (let dx = -1; dx <= 1; dx++) for (let dy = -1; dy <= 1; dy++) for (let dz = -1; dz <= 1; dz++) {
-        const owner = owners.get(`${kind}${x + dx},${y + dy},${z + dz}`)
-        if (owner !== undefined) parent[root(i)] = root(owner)
-      }
-      owners.set(kind + cube, i)
-    }
-  })
-  const joined = new Map<number, ContactRun>()
-  for (let i = 0; i < runs.length; i++) {
-    const into = joined.get(root(i))
-    if (into === undefined) joined.set(root(i), runs[i])
-    else merge(into, runs[i])
-  }
-  return [...joined.values()]
-}
-
-function merge(into: ContactRun, run: ContactRun): void {
-  if (isWorse(run.value, run.certified, into.value)) {
-    into.elsewhere.push(into.worst)
-    into.worst = run.worst
-    into.worstVerdict = run.worstVerdict
-  } else into.elsewhere.push(run.worst)
-  into.value = Math.min(into.value, run.value)
-  into.certified = Math.min(into.certified, run.certified)
-  into.last = Math.max(into.last, run.last)
-  into.first = Math.min(into.first, run.first)
-  into.blocks += run.blocks
 }

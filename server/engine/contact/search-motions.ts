@@ -1,8 +1,9 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import { components, type Component } from '../../../shared/finding.ts'
 import type { Kinematics } from '../../../shared/kinematics.ts'
+import type { MachineBody } from '../../../shared/machine.ts'
 import { MotionPose } from '../../../shared/motion-pose.ts'
-import type { Limits } from '../../../shared/setup.ts'
+import type { Fixture, Limits } from '../../../shared/setup.ts'
 import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
 import { PieceDistance } from '../geometry/piece-distance.ts'
 import { finestEpsilon, roundingAllowance } from '../geometry/tolerance.ts'
@@ -40,6 +41,10 @@ export interface SearchInput {
   /** By tool index of the toolpath; undefined where the tool's shape cannot be simulated. */
   readonly assemblies: readonly (Assembly | undefined)[]
   readonly limits: LimitTable
+  /** The sheet's fixtures; absent: none. */
+  readonly fixtures?: readonly Fixture[]
+  /** The machine's bodies; absent: none. */
+  readonly bodies?: readonly MachineBody[]
   readonly epsilon: number
 }
 
