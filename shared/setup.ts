@@ -10,8 +10,10 @@ export type Triple = readonly [number, number, number]
 export interface MeshPlacement {
   /** Path as resolved against the sheet's folder. */
   readonly path: string
-  /** Millimetres for one unit of the file: 1 or 25.4. */
+  /** Millimetres for one unit of the file, where the file does not state its own: 1 or 25.4. */
   readonly scale: number
+  /** Whether the sheet says this unit for the mesh; absent: it is the sheet's own. */
+  readonly unitSaid?: true
   readonly translate: Triple
   /** Radians about the fixed X, then Y, then Z axes, before the translation. */
   readonly rotate: Triple

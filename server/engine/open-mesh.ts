@@ -4,7 +4,8 @@ import { toFindings } from './lint/level-findings.ts'
 import { inspectMesh } from './mesh/mesh-quality.ts'
 import { buildMeshTree, type MeshTree } from './mesh/mesh-tree.ts'
 import { placeMesh } from './mesh/place-mesh.ts'
-import { readStl } from './mesh/read-stl.ts'
+import { readMesh } from './mesh/read-mesh.ts'
+import { unitsConflict } from './mesh/units-conflict.ts'
 import type { Scene } from './open-scene.ts'
 
 /** A file the edge was asked for: its bytes, or in one sentence why there are none. */
@@ -32,11 +33,12 @@ export function openMesh(file: BinaryFile, scene: Scene): { mesh?: PartMesh, fin
     return unread([{ rule: 'mesh-unreadable', ...place, message: file.failure ?? `${file.path} was not read.` }])
   }
   const name = baseName(part.path)
-  const read = readStl(file.bytes, name, place)
+  const read = readMesh(file.bytes, name, place)
   if (read.corners === undefined) return unread(read.problems)
-  const placed = placeMesh(read.corners, part)
+  const placed = placeMesh(read.corners, { ...part, scale: read.unit?.mm ?? part.scale })
   const inspected = inspectMesh(placed, { name, place })
-  const problems = [...read.problems, ...inspected.problems]
+  const conflict = unitsConflict(read.unit, part, name, place)
+  const problems = [...read.problems, ...conflict === undefined ? [] : [conflict], ...inspected.problems]
   if (inspected.corners.length === 0) return unread(problems)
   const { tree, order } = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
   return { mesh: { ...tree, chordErrors: Float32Array.from(order, at => inspected.chordErrors[at] ?? 0) }, findings: toFindings(problems) }

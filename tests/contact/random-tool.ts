@@ -65,7 +65,7 @@ function randomProfile(random: SeededRandom): Cutter {
     [r, h] = to
     widest = Math.max(widest, r)
   }
-  for (let runs = random.whole(1, 7); runs > 0 || r < 0.5 || h < 0.5; runs--) {
+  for (let runs = random.whole(1, 7); runs > 0 || r < 0.5 || h < 0.5 || wasFlat; runs--) {
     const kind = random.pick(r < 0.5 ? ['line', 'arc', 'flat'] : ['line', 'wall', 'arc', 'flat'] as const)
     if (kind === 'flat') {
       if (wasFlat) continue

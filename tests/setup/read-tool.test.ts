@@ -144,6 +144,7 @@ const contradictions: readonly [tool: string, marked: string, says: string][] = 
   [profile('[[5, 0], [5, 6], [8, 6], [6, 6]]'), '[6, 6]', 'goes back along the run before it'],
   [profile('[[5, 0], [0, 6]]'), '[0, 6]', 'only the tip may lie on the axis'],
   [profile('[[5, 0], [6, 0]]'), '[[5, 0], [6, 0]]', 'has no height'],
+  [profile('[[5, 0], [5, 6], [8, 6]]'), '[[5, 0], [5, 6], [8, 6]]', 'a disc without thickness'],
   [profile('[[5, 0], [5, "6"]]'), '[5, "6"]', 'each entry is a point'],
   [profile('[{ "to": [5, 0], "radius": 3 }, [5, 6]]'), '{ "to": [5, 0], "radius": 3 }', 'begins with a point'],
   [profile('[[5, 0], { "to": [5, 8], "radius": 3 }]'), '{ "to": [5, 8], "radius": 3 }', 'of radius 3 mm does not reach from [5, 0] to [5, 8], which are 8 mm apart'],

@@ -37,6 +37,7 @@ export function readProfile(fields: Fields): Cutter | undefined {
   const [top, height] = last === undefined ? [0, 0] : endOfStep(last)
   if (!(height > 0)) return clash(fields, 'outline', 'its outline has no height; it runs from the tip upward')
   if (!(top > 0)) return clash(fields, 'outline', 'its outline ends on the axis; the cutter goes on upward from its last point, so that has a radius')
+  if (last?.kind === 'line' && last.from[1] === last.to[1] && last.to[0] > last.from[0]) return clash(fields, 'outline', 'its outline ends with a flat run outward, a disc without thickness; give it a wall, or end it before')
   if (LCF !== undefined && LCF > height + SAME_LENGTH) return clash(fields, 'LCF', `LCF ${show(fields, LCF)} is longer than its outline is high, ${show(fields, height)}`)
   return { shape: 'profile', outline, DC: 2 * widestRadius(outline), LCF: Math.min(LCF ?? height, height) }
 }
