@@ -19,6 +19,8 @@ export interface BinaryFile {
 export interface PartMesh extends MeshTree {
   /** Estimated distance of each facet from the smooth surface it stands for, mm, in the tree's order. */
   readonly chordErrors: Float32Array
+  /** The unit that the file itself states, in a word. */
+  readonly fileUnit?: string
 }
 
 /** Reads the part's mesh, lays it in the part frame and builds its tree. */
@@ -41,7 +43,8 @@ export function openMesh(file: BinaryFile, scene: Scene): { mesh?: PartMesh, fin
   const problems = [...read.problems, ...conflict === undefined ? [] : [conflict], ...inspected.problems]
   if (inspected.corners.length === 0) return unread(problems)
   const { tree, order } = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
-  return { mesh: { ...tree, chordErrors: Float32Array.from(order, at => inspected.chordErrors[at] ?? 0) }, findings: toFindings(problems) }
+  const chordErrors = Float32Array.from(order, at => inspected.chordErrors[at] ?? 0)
+  return { mesh: { ...tree, chordErrors, ...read.unit === undefined ? {} : { fileUnit: read.unit.name } }, findings: toFindings(problems) }
 }
 
 /** The last part of a path, whichever way its folders are parted. */

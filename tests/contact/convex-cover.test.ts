@@ -98,4 +98,29 @@ describe('a hollow arc', () => {
     }
     expect(least).toBeGreaterThanOrEqual(-excess - 1e-9)
   })
+
+  test.each([311, 312, 313])('of any radius and sweep, seed %i', seed => {
+    const random = new SeededRandom(seed)
+    for (let i = 0; i < 60; i++) {
+      // A wall up to the arc and a wall on from it: neither enters the arc's circle, so within its sector the arc is nearest.
+      const radius = 10 ** random.between(-1, 1.2), from = random.between(1.02, 1.5) * Math.PI, to = random.between(0.5, 0.98) * Math.PI
+      const centre = [radius * random.between(1.1, 3), radius + 2] as const
+      const on = (angle: number) => [centre[0] + radius * Math.cos(angle), centre[1] + radius * Math.sin(angle)] as const
+      const { at, excess, count } = distanceOf([
+        { kind: 'line', from: [on(from)[0], 0], to: on(from) }, { kind: 'arc', centre, radius, fromAngle: from, toAngle: to },
+        { kind: 'line', from: on(to), to: [on(to)[0], on(to)[1] + 5] },
+      ])
+      expect(count).toBeGreaterThan(2)
+      expect(excess).toBeLessThanOrEqual(2e-4)
+      for (let n = 0; n < 50; n++) {
+        const angle = random.between(to, from), rho = radius * random.between(0.7, 1)
+        const off = at(centre[0] + rho * Math.cos(angle), centre[1] + rho * Math.sin(angle)) - (radius - rho)
+        expect(off).toBeLessThanOrEqual(1e-9)
+        expect(off).toBeGreaterThanOrEqual(-excess - 1e-9)
+        // A little beyond the arc is within the body, whichever chord is there.
+        const deep = radius + random.between(0.01, 0.05) * radius
+        expect(at(Math.max(0, centre[0] + deep * Math.cos(angle)), centre[1] + deep * Math.sin(angle))).toBeLessThan(0)
+      }
+    }
+  })
 })
