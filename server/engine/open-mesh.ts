@@ -6,7 +6,8 @@ import type { MeshPlace } from './mesh/mesh-place.ts'
 import { inspectMesh } from './mesh/mesh-quality.ts'
 import { buildMeshTree, type MeshTree } from './mesh/mesh-tree.ts'
 import { placeMesh } from './mesh/place-mesh.ts'
-import { readStl } from './mesh/read-stl.ts'
+import { readMesh } from './mesh/read-mesh.ts'
+import { unitsConflict } from './mesh/units-conflict.ts'
 import type { Scene } from './open-scene.ts'
 
 /** A file the edge was asked for: its bytes, or in one sentence why there are none. */
@@ -20,6 +21,8 @@ export interface BinaryFile {
 export interface PartMesh extends MeshTree {
   /** Estimated distance of each facet from the smooth surface it stands for, mm, in the tree's order. */
   readonly chordErrors: Float32Array
+  /** The unit that the file itself states, in a word. */
+  readonly fileUnit?: string
 }
 
 /** Reads the part's mesh, lays it in the part frame and builds its tree. */
@@ -38,14 +41,16 @@ export function readMeshFile(file: BinaryFile, placement: MeshPlacement, place: 
     return { problems: [{ rule: 'mesh-unreadable', ...place, message: file.failure ?? `${file.path} was not read.` }] }
   }
   const name = baseName(placement.path)
-  const read = readStl(file.bytes, name, place)
+  const read = readMesh(file.bytes, name, place)
   if (read.corners === undefined) return { problems: read.problems }
-  const placed = placeMesh(read.corners, placement)
+  const placed = placeMesh(read.corners, { ...placement, scale: read.unit?.mm ?? placement.scale })
   const inspected = inspectMesh(placed, { name, place })
-  const problems = [...read.problems, ...inspected.problems]
+  const conflict = unitsConflict(read.unit, placement, name, place)
+  const problems = [...read.problems, ...conflict === undefined ? [] : [conflict], ...inspected.problems]
   if (inspected.corners.length === 0) return { problems }
   const { tree, order } = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
-  return { mesh: { ...tree, chordErrors: Float32Array.from(order, at => inspected.chordErrors[at] ?? 0) }, problems }
+  const chordErrors = Float32Array.from(order, at => inspected.chordErrors[at] ?? 0)
+  return { mesh: { ...tree, chordErrors, ...read.unit === undefined ? {} : { fileUnit: read.unit.name } }, problems }
 }
 
 /** The last part of a path, whichever way its folders are parted. */
