@@ -10,10 +10,14 @@ import { toFindings, type LevelSettings } from './lint/level-findings.ts'
 import { startRules } from './lint/run-rules.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { interpret } from './machine/interpreter.ts'
+import type { ProgramFile } from './machine/program-source.ts'
 import type { Scene } from './open-scene.ts'
 
 /** A text file as the edge has read it. */
 export interface TextFile { readonly path: string, readonly text: string }
+
+/** The file of a program that is called by its number. */
+export type CalledProgram = ProgramFile
 
 /** A program read and run through the control, before any mesh is looked at. */
 export interface ReadProgram {
@@ -40,7 +44,7 @@ export interface ReadOptions {
   readonly cancellation?: Cancellation
   readonly levels?: LevelSettings
   /** The text of a program that is called by its number and kept in a file of its own. */
-  readonly programs?: (number: number) => TextFile | undefined
+  readonly programs?: (number: number) => CalledProgram | undefined
 }
 
 /** Groups of rules whose verdict needs the contact search: their waivers cannot be unused before it has run. */

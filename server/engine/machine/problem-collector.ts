@@ -23,7 +23,7 @@ export class ProblemCollector {
   readonly #places = new Set<string>()
   readonly #told = new Map<string, number>()
   readonly #firstUntold = new Map<string, Span>()
-  readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly file: string | undefined, readonly wording: (count: number) => Wording }>()
+  readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly file: string | undefined, readonly sites: readonly Related[], readonly wording: (count: number) => Wording }>()
 
   constructor(report: Report) {
     this.#report = report
@@ -57,7 +57,7 @@ export class ProblemCollector {
   /** Counts one cause by blocks; it is told at the end, at its first place. */
   count(key: string, line: number, span: Span, wording: (count: number) => Wording): void {
     const cause = this.#causes.get(key)
-    if (cause === undefined) this.#causes.set(key, { count: 1, lastLine: line, span, file: this.file, wording })
+    if (cause === undefined) this.#causes.set(key, { count: 1, lastLine: line, span, file: this.file, sites: this.mayRepeat ? this.callSites() : [], wording })
     else if (cause.lastLine !== line) {
       cause.count++
       cause.lastLine = line
@@ -66,8 +66,9 @@ export class ProblemCollector {
 
   /** Tells what was counted. Called once, at the end. */
   finish(): void {
-    for (const { count, span, file, wording } of this.#causes.values()) {
+    for (const { count, span, file, sites, wording } of this.#causes.values()) {
       this.file = file
+      this.callSites = () => sites
       this.tell({ ...wording(count), span })
     }
     this.file = undefined

@@ -90,6 +90,8 @@ export class ProgramRun {
   source: ProgramSource
   readonly #input: RunInput
   readonly #files = new Map<number, ProgramSource | undefined>()
+  /** Why files that are there cannot be run, by program. */
+  readonly #failures = new Map<number, string>()
   readonly #callIndex = new Map<string, number>()
   #jumps: Jumps = new Map()
   #unknownLoops = new Set<string>()
@@ -263,7 +265,8 @@ export class ProgramRun {
     if (request.repeats < 1) return
     const target = this.#find(request.program, request.repeats)
     if (target === undefined) {
-      this.#tell(flowProblems.noSuchProgram(request.program), request.span)
+      const failure = this.#failures.get(request.program)
+      this.#tell(failure === undefined ? flowProblems.noSuchProgram(request.program) : flowProblems.unreadableProgram(request.program, failure), request.span)
       return this.executor.lose()
     }
     const deepest = this.#input.machine.control.callDepth ?? USUAL_CALL_DEPTH
@@ -300,7 +303,8 @@ export class ProgramRun {
     if (number < 0) return this.#input.program
     if (!this.#files.has(number)) {
       const file = this.#input.programs?.(number)
-      this.#files.set(number, file === undefined ? undefined : new ProgramSource(file.text, number, file.path, { ...this.#input.readerOptions, lineStarts: undefined }, this.#input.problems.tell))
+      if (file !== undefined && 'failure' in file) this.#failures.set(number, file.failure)
+      this.#files.set(number, file === undefined || 'failure' in file ? undefined : new ProgramSource(file.text, number, file.path, { ...this.#input.readerOptions, lineStarts: undefined }, this.#input.problems.tell))
     }
     return this.#files.get(number)
   }
