@@ -42,6 +42,7 @@ function insideProblems(input: SearchInput, setup: Setup, starts: readonly Insid
     pose.at(0)
     return {
       rule: 'starts-inside',
+      motion,
       span: lines.span(line),
       message: `Tool ${number} starts here with its ${component} inside the part, at ${place(point)}; contact cannot be told apart from there. Check the work offset, the length offset and where the mesh lies.`,
       contact: {
@@ -72,14 +73,15 @@ function problemOf(run: ContactRun, input: SearchInput, setup: Setup, figures: C
     point,
     toolPoint: [pose.px, pose.py, pose.pz],
     toolAxis: [pose.ax, pose.ay, pose.az],
-    firstLine: toolpath.line[run.first] + 1,
-    lastLine: toolpath.line[run.last] + 1,
+    firstLine: (run.seen?.low ?? toolpath.line[run.first]) + 1,
+    lastLine: (run.seen?.high ?? toolpath.line[run.last]) + 1,
     worstLine: line + 1,
     blocks: run.blocks,
   }
   const number = setup.tools[run.tool].number
   return {
     rule: run.rule,
+    motion: run.worst,
     span: lines.span(line),
     message: `${sentence(run, number, middle, bound)} ${whereabouts(run, contact, lines)}`,
     related: [...limitPlace(setup, limits.sets[limits.ofMotion[run.worst]], run), ...elsewhere(run, input, lines)],

@@ -1,6 +1,6 @@
 import { components, type Component } from '../../../shared/finding.ts'
 import type { Limits } from '../../../shared/setup.ts'
-import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
+import { blockOfMotion, MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
 import { FIGURES_PER_MOTION, type ContactFigures } from './contact-figures.ts'
 import type { LimitTable } from './effective-limits.ts'
 
@@ -9,6 +9,12 @@ const neighbours = 8
 
 /** mm. Places of the mesh nearer than this are one place. */
 const samePlace = 0.5
+
+interface SeenBlocks {
+  readonly blocks: Set<string>
+  low: number
+  high: number
+}
 
 /** What is wrong with one component in one motion. */
 export interface Verdict {
@@ -36,6 +42,8 @@ export interface ContactRun {
   last: number
   /** Lines touched, each once. */
   blocks: number
+  /** Where blocks run several times: those touched, and the first and last line of them. */
+  readonly seen: SeenBlocks | undefined
   /** Worst motions of the runs that were found to be at the same place. */
   readonly elsewhere: number[]
   /** Extent of the touched points of the mesh, min then max. */
@@ -91,17 +99,31 @@ export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: Con
       }
       const run: ContactRun = {
         component: components[c], rule: verdict.rule, open: verdict.open, tool,
-        worst: motion, worstVerdict: verdict, value, certified, first: motion, last: motion, blocks: 1, elsewhere: [], box: [...point, ...point],
+        worst: motion, worstVerdict: verdict, value, certified, first: motion, last: motion, blocks: 1, seen: seenAt(toolpath, motion), elsewhere: [], box: [...point, ...point],
       }
       open.set(key, run)
       runs.push(run)
     }
   }
-  return joinSamePlace(runs)
+  return joinSamePlace(toolpath, runs)
+}
+
+function seenAt(toolpath: Toolpath, motion: number): SeenBlocks | undefined {
+  const line = toolpath.line[motion]
+  return toolpath.pass === undefined ? undefined : { blocks: new Set([blockOfMotion(toolpath, motion)]), low: line, high: line }
+}
+
+function seeToo(seen: SeenBlocks, more: SeenBlocks | undefined): void {
+  for (const block of more?.blocks ?? []) seen.blocks.add(block)
+  seen.low = Math.min(seen.low, more?.low ?? Infinity)
+  seen.high = Math.max(seen.high, more?.high ?? 0)
 }
 
 function extend(run: ContactRun, motion: number, verdict: Verdict, point: Float32Array, toolpath: Toolpath, value: number, certified: number): void {
-  if (toolpath.line[motion] !== toolpath.line[run.last]) run.blocks++
+  if (run.seen !== undefined) {
+    seeToo(run.seen, seenAt(toolpath, motion))
+    run.blocks = run.seen.blocks.size
+  } else if (toolpath.line[motion] !== toolpath.line[run.last]) run.blocks++
   run.last = motion
   // The end of one block is the start of the next: what may be the same moment stays with the block that leads there.
   if (isWorse(value, certified, run.value)) {
@@ -136,10 +158,11 @@ function wayBetween(first: number, last: number, lengthOf: (motion: number) => n
 
 /**
  * A path that comes by the same place pass after pass has one cause there: runs of one rule,
- * component and tool whose places overlap become one, which keeps the others' worst motions.
+ * component and tool whose places overlap become one, which keeps the others' worst motions. So do
+ * those whose worst motions are runs of one block, wherever they touch.
  * Sorted along x, so that only runs near each other are compared.
  */
-function joinSamePlace(runs: ContactRun[]): ContactRun[] {
+function joinSamePlace(toolpath: Toolpath, runs: ContactRun[]): ContactRun[] {
   const order = runs.map((_, i) => i).sort((a, b) => runs[a].box[0] - runs[b].box[0] || a - b)
   const parent = runs.map((_, i) => i)
   const root = (i: number): number => {
@@ -154,6 +177,15 @@ function joinSamePlace(runs: ContactRun[]): ContactRun[] {
       if (run.rule !== other.rule || run.open !== other.open || run.component !== other.component || run.tool !== other.tool) continue
       if (overlap(run.box, other.box)) parent[root(order[b])] = root(order[a])
     }
+  }
+  if (toolpath.pass !== undefined) {
+    const ofBlock = new Map<string, number>()
+    runs.forEach((run, i) => {
+      const key = `${run.rule} ${run.open} ${run.component} ${run.tool} ${blockOfMotion(toolpath, run.worst)}`
+      const earlier = ofBlock.get(key)
+      if (earlier === undefined) ofBlock.set(key, i)
+      else parent[root(i)] = root(earlier)
+    })
   }
   const joined = new Map<number, ContactRun>()
   for (let i = 0; i < runs.length; i++) {
@@ -179,7 +211,11 @@ function merge(into: ContactRun, run: ContactRun): void {
   into.certified = Math.min(into.certified, run.certified)
   into.last = Math.max(into.last, run.last)
   into.first = Math.min(into.first, run.first)
-  into.blocks += run.blocks
+  if (into.seen === undefined) into.blocks += run.blocks
+  else {
+    seeToo(into.seen, run.seen)
+    into.blocks = into.seen.blocks.size
+  }
   for (let k = 0; k < 3; k++) {
     into.box[k] = Math.min(into.box[k], run.box[k])
     into.box[3 + k] = Math.max(into.box[3 + k], run.box[3 + k])

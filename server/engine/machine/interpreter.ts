@@ -1,4 +1,5 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
+import type { Related } from '../../../shared/finding.ts'
 import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Control, Machine, VariableControl } from '../../../shared/machine.ts'
 import type { Report } from '../../../shared/problem.ts'
@@ -17,7 +18,7 @@ import type { ModalState } from './modal-state.ts'
 import type { MotionSink } from './motion-maker.ts'
 import { ProblemCollector } from './problem-collector.ts'
 import { ProgramRun } from './program-run.ts'
-import type { RunSnapshot } from './program-run.ts'
+import type { RunInput, RunSnapshot } from './program-run.ts'
 import { ProgramSource } from './program-source.ts'
 import type { ProgramFile } from './program-source.ts'
 import { cloneState, copyState, startState } from './start-state.ts'
@@ -33,6 +34,8 @@ export interface InterpretedBlock {
   readonly endMotion: number
   /** The block has run before, in a loop or an earlier call. */
   readonly isRepeated: boolean
+  /** The calls that led to the block, the nearest first. */
+  readonly callSites: () => readonly Related[]
 }
 
 export interface InterpretInput {
@@ -78,22 +81,23 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
   const dialect = buildDialect(machine.control)
   const problems = new ProblemCollector(input.report)
   const state = startState(machine)
-  const begin = (from: RunSnapshot | undefined, into: ModalState, told: ProblemCollector, sink: MotionSink, onCall: (record: number) => void): ProgramRun => {
+  const begin = (from: RunSnapshot | undefined, into: ModalState, told: ProblemCollector, sink: MotionSink, onCall: (record: number) => void, placeOf: RunInput['placeOf']): ProgramRun => {
     const rules = variableRules(machine.control), variables = new Variables(rules)
     const options = readerOptionsOf(machine.control, variables, rules)
     // Behind the end only the text itself can be judged.
     const report: Report = problem => { if (!into.ended || textRules.has(problem.rule)) told.tell(problem) }
     const program = new ProgramSource(text, -1, undefined, { ...options, lineStarts }, report)
-    return new ProgramRun({ machine, setup, kinematics, dialect, problems: told, sink, variables, program, readerOptions: options, programs: input.programs, onCall }, into, from)
+    return new ProgramRun({ machine, setup, kinematics, dialect, problems: told, sink, variables, program, readerOptions: options, programs: input.programs, onCall, placeOf }, into, from)
   }
   const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), state.joints, lineStarts.length)
-  const run = begin(undefined, state, problems, builder, record => { builder.setCall(record) })
+  const run = begin(undefined, state, problems, builder, record => { builder.setCall(record) }, (line, own, call) => builder.placeOf(line, own, call))
   const checkpoints: RunSnapshot[] = [run.snapshot()]
   /** Step at which a line first ran, from 1; 0: it has not. */
   const firstStep = new Int32Array(lineStarts.length)
   run.hasRun = (line, at) => (firstStep[line] ?? 0) > 0 && (firstStep[line] ?? 0) < at
+  const passes = new Passes(lineStarts.length)
   const before = cloneState(state)
-  const step = { block: run.source.reader.block, before, after: state, firstMotion: 0, endMotion: 0, isRepeated: false }
+  const step = { block: run.source.reader.block, before, after: state, firstMotion: 0, endMotion: 0, isRepeated: false, callSites: run.callSites }
   let complete = true
   for (let block = run.next(); block !== undefined; block = run.next()) {
     const isOwn = run.isInProgram
@@ -102,6 +106,7 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
       complete = false
       break
     }
+    if (run.hasFlowed) builder.setPass(passes.next(run.source.number, block.line, isOwn && firstStep[block.line] !== run.steps))
     if (onBlock !== undefined && isOwn) {
       copyState(state, before)
       step.block = block
@@ -126,7 +131,7 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
     const checkpoint = checkpoints.findLast(each => each.steps < target)
     if (checkpoint === undefined) return cloneState(state)
     const replayed = cloneState(checkpoint.state)
-    const again = begin(checkpoint, replayed, new ProblemCollector(() => undefined), nowhere(), () => undefined)
+    const again = begin(checkpoint, replayed, new ProblemCollector(() => undefined), nowhere(), () => undefined, line => line)
     again.hasRun = run.hasRun
     for (let block = again.next(); block !== undefined && again.steps < target && !replayed.ended; block = again.next()) again.run(block)
     return replayed
@@ -176,6 +181,30 @@ function readLeftOut(text: string, control: Control, lineStarts: Uint32Array, fi
     else dead.count++
   }
   tellDead()
+}
+
+/** Counts how often each block has run, from the first jump or call on. */
+class Passes {
+  readonly #lines: number
+  #own: Uint32Array | undefined
+  readonly #others = new Map<string, number>()
+
+  constructor(lines: number) {
+    this.#lines = lines
+  }
+
+  /** Runs of this block before the one that begins. `hasRun`: of a block of the program, that it has run at all. */
+  next(source: number, line: number, hasRun: boolean): number {
+    if (source < 0) {
+      this.#own ??= new Uint32Array(this.#lines)
+      if (!hasRun) return 0
+      this.#own[line] = (this.#own[line] ?? 0) + 1
+      return this.#own[line] ?? 0
+    }
+    const key = `${source} ${line}`, before = this.#others.get(key) ?? 0
+    this.#others.set(key, before + 1)
+    return before
+  }
 }
 
 /** Takes motions and forgets them. */

@@ -70,6 +70,8 @@ export interface RunInput extends ExecutionInput {
   readonly programs: ((number: number) => ProgramFile | undefined) | undefined
   /** Told when motions begin to belong to another call; -1: the program itself. */
   readonly onCall: (record: number) => void
+  /** What stands for the line of a motion that another text asks for: line of the program, line of that text, call. */
+  readonly placeOf: (line: number, ownLine: number, call: number) => number
 }
 
 /** The control's program counter: reads block after block, runs each, and goes where it says. */
@@ -166,7 +168,7 @@ export class ProgramRun {
     if (isAgain) this.#repeated++
     const executor = this.executor
     if (this.isInProgram) executor.execute(block)
-    else executor.execute(block, this.#callLine)
+    else executor.execute(block, input.placeOf(this.#callLine, block.line, this.#call))
     if (block.flow !== undefined) this.#follow(block.flow, block)
     if (executor.request !== undefined) this.#answer(executor.request, block)
     else if (this.#modal.length > 0 && executor.moved && !this.#frames.some(frame => frame.isModal)) this.#callModal(block)
