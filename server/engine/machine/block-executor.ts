@@ -284,6 +284,7 @@ export class BlockExecutor {
         }
         break
       case 'tilted-plane-on':
+        state.cycle = undefined
         this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
         if (this.#fiveAxis.startPlane()) this.#removeFrame([code.code])
         else this.#startFrame(code)
@@ -291,6 +292,8 @@ export class BlockExecutor {
         break
       case 'tilted-plane-off':
         state.tiltedPlane = undefined
+        // The levels of a cycle are those of the frame it was begun in.
+        state.cycle = undefined
         this.#endFrames(code)
         this.#hasNewFrame = true
         break

@@ -19,7 +19,8 @@ const NO_TURN = 1e-6
 /** What the codes change that must stay while compensation is on: NISTIR 6556 3.5.10 and appendix B. */
 export const notWhileCompensating: Readonly<Partial<Record<Effect, string>>> = {
   'plane': 'the plane', 'inch': 'the units', 'metric': 'the units', 'work-offset': 'the work offset', 'offset-write': 'an offset', 'set-position': 'the position',
-  'local-shift': 'the position', 'length-on': 'the length offset', 'length-off': 'the length offset', 'tool-change': 'the tool', 'tool-centre-on': 'to tool-centre control',
+  'local-shift': 'the position', 'length-on': 'the length offset', 'length-off': 'the length offset', 'tool-change': 'the tool', 'tool-centre-on': 'to tool-centre control', 'tool-vector-on': 'to tool-centre control',
+  'tilted-plane-on': 'the working plane', 'tilted-plane-off': 'the working plane', 'orient-tool': 'the direction of the tool',
 }
 
 /** A move that waits until the next one says how its corner is to be rounded. */
