@@ -1,5 +1,5 @@
 import type { Machine } from '../../../shared/machine.ts'
-import type { Setup } from '../../../shared/setup.ts'
+import type { Setup, Tool } from '../../../shared/setup.ts'
 import type { Effect } from '../nc/codes.ts'
 import { buildArc } from './arc.ts'
 import type { ArcAnswer } from './arc.ts'
@@ -74,17 +74,18 @@ export class RadiusCompensation {
   /** G41, G42: the radius of the D in force, else of the tool in the spindle. False: it is not known. */
   begin(asker: Asker): boolean {
     const state = this.#state, tools = this.#setup?.tools ?? []
-    const number = state.radiusOffset ?? state.tool
-    const tool = tools.find(each => each.number === number)
-    const diameter = state.radiusOffset === 0 ? 0 : tool?.cutter.DC
+    const holds = (tool: Tool) => state.radiusOffset === undefined ? tool.number === state.tool : (tool.radiusOffset ?? tool.number) === state.radiusOffset
+    // Where several tools have that D, the one in the spindle is meant.
+    const tool = tools.find(each => each.number === state.tool && holds(each)) ?? tools.find(holds)
+    const radius = state.radiusOffset === 0 ? 0 : tool === undefined ? undefined : tool.cutter.DC / 2 + (tool.radiusWear ?? 0)
     this.end()
     this.#tool = undefined
     this.#left = Number.NaN
-    if (diameter === undefined) {
+    if (radius === undefined) {
       this.#problems.tell({ ...interpretationProblems.unknownRadius(`G${state.radiusCompensation}`, state.radiusOffset === undefined ? 'without D and without a known tool' : `with D${figure(state.radiusOffset)}, a tool the setup sheet does not give`), span: asker.span })
       return false
     }
-    this.#left = (state.radiusCompensation === 42 ? -1 : 1) * diameter / 2
+    this.#left = (state.radiusCompensation === 42 ? -1 : 1) * radius
     return true
   }
 
