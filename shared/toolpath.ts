@@ -131,6 +131,8 @@ export class ToolpathBuilder {
 
   get count(): number { return this.#count }
 
+  get arcCount(): number { return this.#arcCount }
+
   /** Motions from here on belong to this call record; -1: to the program itself. */
   setCall(record: number): void {
     this.#call = record

@@ -10,6 +10,7 @@ import type { ExecutionInput } from './block-executor.ts'
 import type { CallRequest } from './call-request.ts'
 import { flowProblems } from './flow-problems.ts'
 import type { ModalState } from './modal-state.ts'
+import type { UnknownStarts } from './motion-maker.ts'
 import { ProgramSource } from './program-source.ts'
 import type { ProgramFile } from './program-source.ts'
 import { cloneState } from './start-state.ts'
@@ -62,6 +63,7 @@ export interface RunSnapshot {
   readonly repeated: number
   readonly hasFlowed: boolean
   readonly topLine: number
+  readonly unknownStarts: UnknownStarts
 }
 
 export interface RunInput extends ExecutionInput {
@@ -127,7 +129,7 @@ export class ProgramRun {
       this.blockCount = from.blockCount
     }
     input.problems.callSites = this.callSites
-    this.executor = new BlockExecutor(input, state, this.source.reader.block)
+    this.executor = new BlockExecutor(input, state, this.source.reader.block, from?.unknownStarts)
     if (from !== undefined) this.source.reader.seek(from.line)
   }
 
@@ -180,7 +182,7 @@ export class ProgramRun {
     return {
       state: cloneState(this.executor.state), variables: this.#input.variables.snapshot(), source: this.source.number, line: this.source.reader.nextLine,
       frames: this.#frames.map(frame => ({ ...frame, jumps: new Map(frame.jumps) })), jumps: new Map(this.#jumps), unknownLoops: new Set(this.#unknownLoops), modal: [...this.#modal], call: this.#call, callLine: this.#callLine, steps: this.steps, percents: this.#percents,
-      blockCount: this.blockCount, repeated: this.#repeated, hasFlowed: this.hasFlowed, topLine: this.#topLine,
+      blockCount: this.blockCount, repeated: this.#repeated, hasFlowed: this.hasFlowed, topLine: this.#topLine, unknownStarts: this.executor.unknownStarts,
     }
   }
 
