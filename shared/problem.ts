@@ -15,6 +15,8 @@ export interface Problem {
   /** Only where the case is graver or milder than the rule's default. */
   readonly level?: Level
   readonly related?: readonly Related[]
+  /** Index of the motion it is about: the calls that lead there and the run of its block are then told with it. */
+  readonly motion?: number
 }
 
 export type Report = (problem: Problem) => void

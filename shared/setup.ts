@@ -113,6 +113,10 @@ export interface Tool {
   readonly point: 'tip' | 'centre'
   /** The H number that belongs to the tool. */
   readonly lengthOffset: number
+  /** The D number that belongs to the tool; absent: its own number. */
+  readonly radiusOffset?: number
+  /** Added to half of DC for radius compensation, mm. */
+  readonly radiusWear?: number
   /** Revolutions per minute. */
   readonly maxSpeed?: number
   /** mm per minute. */

@@ -55,6 +55,10 @@ export interface Toolpath {
   /** Index into `calls` of the call a motion belongs to, or -1; absent where the program calls nothing. */
   readonly callOf?: Int32Array
   readonly calls?: readonly CallRecord[]
+  /** 0-based line of the called file that asks for the motion, or -1; absent where no other file is run. */
+  readonly ownLine?: Int32Array
+  /** How often the motion's block had run before; absent where no block runs again. */
+  readonly pass?: Uint32Array
 }
 
 /** One call site, however often it is passed: the way to a motion goes over `parent`. */
@@ -72,6 +76,22 @@ export interface CallRecord {
 
 export const NO_TOOL = 255
 
+/** Lines from here on are places in called files: see `ToolpathBuilder.placeOf`. */
+const FIRST_PLACE = 2 ** 31
+
+interface Place { readonly line: number, readonly ownLine: number, readonly call: number }
+
+/** The block that asks for a motion, the same word for each of its runs: its line, and the file where it is not the program's. */
+export function blockOfMotion({ line, ownLine, callOf, calls }: Toolpath, motion: number): string {
+  const own = ownLine?.[motion] ?? -1
+  return own < 0 ? String(line[motion]) : `${own} ${calls?.[callOf?.[motion] ?? -1]?.target ?? ''}`
+}
+
+/** Whether two motions were asked for by one run of one block. */
+export function isSameRun({ line, ownLine, callOf, pass }: Toolpath, a: number, b: number): boolean {
+  return line[a] === line[b] && pass?.[a] === pass?.[b] && callOf?.[a] === callOf?.[b] && ownLine?.[a] === ownLine?.[b]
+}
+
 /** Grows the packed motions. The owner is the interpreter; everyone else only reads the result. */
 export class ToolpathBuilder {
   #count = 0
@@ -87,7 +107,12 @@ export class ToolpathBuilder {
   #joints: Float64Array
   #arcs = new Float64Array(ARC_STRIDE * 16)
   #callOf: Int32Array | undefined
+  #ownLine: Int32Array | undefined
+  #pass: Uint32Array | undefined
   #call = -1
+  #ownPass = 0
+  readonly #places: Place[] = []
+  readonly #placeIndex = new Map<string, number>()
 
   /** `start`: joint values before the first motion. `expected`: about how many motions there will be. */
   constructor(axes: readonly string[], start: ArrayLike<number>, expected = 1024) {
@@ -106,23 +131,47 @@ export class ToolpathBuilder {
 
   get count(): number { return this.#count }
 
+  get arcCount(): number { return this.#arcCount }
+
   /** Motions from here on belong to this call record; -1: to the program itself. */
   setCall(record: number): void {
     this.#call = record
     if (record >= 0) this.#callOf ??= new Int32Array(this.#kind.length).fill(-1)
   }
 
-  /** Adds a motion to the joints given and returns its index. `arc` is a record of ARC_STRIDE numbers. */
+  /** Motions from here on are of this run of their block, counted from 0. */
+  setPass(pass: number): void {
+    this.#ownPass = pass
+    if (pass > 0) this.#pass ??= new Uint32Array(this.#kind.length)
+  }
+
+  /** What stands for `line` in `push` where another text asks for the motion: the line of the program that it counts for, its own, and its call. */
+  placeOf(line: number, ownLine: number, call: number): number {
+    const key = `${line} ${ownLine} ${call}`
+    let at = this.#placeIndex.get(key)
+    if (at === undefined) {
+      at = FIRST_PLACE + this.#places.length
+      this.#placeIndex.set(key, at)
+      this.#places.push({ line, ownLine, call })
+      this.#ownLine ??= new Int32Array(this.#kind.length).fill(-1)
+    }
+    return at
+  }
+
+  /** Adds a motion to the joints given and returns its index. `line`: of the program, or a place. `arc` is a record of ARC_STRIDE numbers. */
   push(kind: number, flags: number, line: number, tool: number, seconds: number, joints: ArrayLike<number>, arc?: ArrayLike<number>): number {
     const i = this.#count
     if (i === this.#kind.length) this.#grow()
     this.#kind[i] = kind
     this.#flags[i] = flags
-    this.#line[i] = line
+    const place = line < FIRST_PLACE ? undefined : this.#places[line - FIRST_PLACE]
+    this.#line[i] = place?.line ?? line
     this.#tool[i] = tool
     this.#seconds[i] = seconds
     this.#arcOf[i] = -1
-    if (this.#callOf !== undefined) this.#callOf[i] = this.#call
+    if (this.#callOf !== undefined) this.#callOf[i] = place?.call ?? this.#call
+    if (this.#ownLine !== undefined) this.#ownLine[i] = place?.ownLine ?? -1
+    if (this.#pass !== undefined) this.#pass[i] = this.#ownPass
     const row = (i + 1) * this.#width
     for (let j = 0; j < this.#width; j++) this.#joints[row + j] = joints[j]
     if (arc !== undefined) {
@@ -150,6 +199,8 @@ export class ToolpathBuilder {
       arcOf: this.#arcOf.slice(0, n),
       arcs: this.#arcs.slice(0, this.#arcCount * ARC_STRIDE),
       ...this.#callOf === undefined ? {} : { callOf: this.#callOf.slice(0, n), calls },
+      ...this.#ownLine === undefined ? {} : { ownLine: this.#ownLine.slice(0, n) },
+      ...this.#pass === undefined ? {} : { pass: this.#pass.slice(0, n) },
     }
   }
 
@@ -162,6 +213,8 @@ export class ToolpathBuilder {
     this.#seconds = enlarge(this.#seconds, size)
     this.#arcOf = enlarge(this.#arcOf, size)
     if (this.#callOf !== undefined) this.#callOf = enlarge(this.#callOf, size)
+    if (this.#ownLine !== undefined) this.#ownLine = enlarge(this.#ownLine, size)
+    if (this.#pass !== undefined) this.#pass = enlarge(this.#pass, size)
     this.#joints = enlarge(this.#joints, (size + 1) * this.#width)
   }
 }

@@ -5,13 +5,14 @@ import { levels } from '../../shared/finding.ts'
 import type { Cancellation } from '../../shared/cancellation.ts'
 import type { CheckJob } from '../edge/check-job.ts'
 import { findSetup } from '../edge/find-setup.ts'
+import { decode } from '../edge/read-file.ts'
 import type { CheckResult } from '../engine/service.ts'
 import type { CheckOptions } from './arguments.ts'
 import type { LineRange } from './block-range.ts'
 import { liesInLines, linesOfRange } from './block-range.ts'
 import type { CheckedProgram, CheckReport, RuleWords } from './check-report.ts'
 import { ExitCode } from './exit-codes.ts'
-import { hashInputs } from './hash-inputs.ts'
+import { hashCalled, hashInputs } from './hash-inputs.ts'
 import { nearestName } from './nearest-name.ts'
 import type { ProgressLine } from './progress-line.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
@@ -116,7 +117,7 @@ async function checkOne(
     onProgress: (done, total) => line.show({ doing: file.name, share: done / total, blocks: done / total * asked }),
   })
   const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
-  return { name: file.name, path: file.path, lines, result, findings: shown, leftOut, inputs: [...inputs, ...await hashInputs(setupPath)] }
+  return { name: file.name, path: file.path, lines, result, findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await hashInputs(setupPath)] }
 }
 
 /**
@@ -201,7 +202,7 @@ function readText(path: string): TextLines | undefined {
   try {
     if (statSync(path).size > MOST_SHOWN_BYTES) return undefined
     const bytes = readFileSync(path)
-    return bytes.includes(0) ? undefined : linesOf(new TextDecoder('utf-8').decode(bytes))
+    return bytes.includes(0) ? undefined : linesOf(decode(bytes))
   } catch {
     // The finding stands without its line of code; its message says what is wrong with the file.
     return undefined

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto'
-import { LARGEST_MESH, LARGEST_SHEET, decode, readBytes } from '../edge/read-file.ts'
-import { namedBodies, namedFiles } from '../engine/service.ts'
+import { LARGEST_MESH, LARGEST_PROGRAM, LARGEST_SHEET, decode, readBytes } from '../edge/read-file.ts'
+import { namedBodies, namedFiles, type CheckResult } from '../engine/service.ts'
 import type { InputFile } from './check-report.ts'
 
 /** The files a check with this sheet reads, each with its hash; those that cannot be read are findings and stand in no list. */
@@ -22,6 +22,16 @@ export async function hashInputs(setupPath: string | undefined): Promise<InputFi
   for (const path of new Set([named.part, ...named.others, ...bodies])) {
     const bytes = path === undefined ? undefined : (await readBytes(path, 'The mesh', LARGEST_MESH)).bytes
     if (path !== undefined && bytes !== undefined) inputs.push(hashed('mesh', path, bytes))
+  }
+  return inputs
+}
+
+/** The files of the programs that a program has called by number. */
+export async function hashCalled({ program: { toolpath } }: CheckResult): Promise<InputFile[]> {
+  const inputs: InputFile[] = []
+  for (const path of new Set((toolpath.calls ?? []).flatMap(call => call.target ?? []))) {
+    const { bytes } = await readBytes(path, 'The called program', LARGEST_PROGRAM)
+    if (bytes !== undefined) inputs.push(hashed('called', path, bytes))
   }
   return inputs
 }

@@ -38,14 +38,17 @@ function programProperties(report: CheckReport, program: CheckedProgram): object
   }
 }
 
-/** SHA-256 by role; meshes by the path the reader knows them under. */
+/** SHA-256 by role; meshes and called programs by the path the reader knows them under. */
 function hashes(report: CheckReport, inputs: readonly InputFile[]): object {
   const of = (role: InputFile['role']) => inputs.find(input => input.role === role)?.sha256
-  const meshes = inputs.filter(input => input.role === 'mesh')
+  const byPath = (role: InputFile['role']) => Object.fromEntries(
+    inputs.filter(input => input.role === role).map(input => [uriOf(report.shownPath(input.path)), input.sha256]))
+  const hasCalled = inputs.some(input => input.role === 'called')
   return {
     program: of('program'),
+    ...hasCalled ? { called: byPath('called') } : {},
     setup: of('setup'),
     machine: of('machine'),
-    meshes: Object.fromEntries(meshes.map(mesh => [uriOf(report.shownPath(mesh.path)), mesh.sha256])),
+    meshes: byPath('mesh'),
   }
 }

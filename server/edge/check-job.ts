@@ -4,6 +4,7 @@ import {
   contactFindings, openScene, readProgram, summarise, underWaivers, worstFigures,
   type BinaryFile, type CheckResult, type ReadProgram, type Scene, type ToolSummary, type WorstFigure,
 } from '../engine/service.ts'
+import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
 import { findSetup } from './find-setup.ts'
 import { readInputs, readObstacles } from './read-inputs.ts'
@@ -25,9 +26,12 @@ export interface CheckJob {
 
 /** Reads everything, runs the program and searches its contact. What goes wrong with the files is a finding. */
 export async function checkProgram(job: CheckJob): Promise<CheckResult> {
-  const inputs = await readInputs(job.setupPath ?? findSetup(job.path))
+  const sheetPath = job.setupPath ?? findSetup(job.path)
+  const inputs = await readInputs(sheetPath)
   const scene = openScene(inputs.sheet, inputs.machine, inputs.failures)
-  const program = readProgram({ path: job.path, text: job.text }, scene, { cancellation: job.cancellation })
+  const program = readProgram({ path: job.path, text: job.text }, scene, {
+    cancellation: job.cancellation, programs: new CalledPrograms(job.path, sheetPath).find,
+  })
   const found: Finding[] = [...scene.findings]
   const tools: ToolSummary[] = []
   if (scene.usable && inputs.part !== undefined && program.complete) {

@@ -12,6 +12,7 @@ import { LineWords } from './lint/line-words.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { coarseMesh } from './mesh/coarse-mesh.ts'
 import { unitsDoubt } from './mesh/units-doubt.ts'
+import { MotionOrigins } from './motion-origins.ts'
 import { baseName, type PartMesh } from './open-mesh.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
@@ -28,8 +29,9 @@ export function contactFindings(program: ReadProgram, scene: Scene, mesh: PartMe
   const { setup } = scene
   const input = searchInputOf(program, scene, defaultEpsilon)
   if (setup === undefined || input === undefined) return []
+  const origins = new MotionOrigins(program.toolpath, program, program.called ?? new Map())
   const problems: Problem[] = [
-    ...contactProblems(input, setup, figures, lineNames(program, scene)),
+    ...contactProblems(input, setup, figures, lineNames(program, scene)).map(origins.tell),
     ...meshAgainstProgram(program, setup, mesh),
   ]
   const findings = problems.map(({ level, ...rest }): Finding => ({ ...rest, level: levelOf(rest.rule, levels, level) }))

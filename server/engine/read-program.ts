@@ -1,5 +1,5 @@
 import type { Cancellation } from '../../shared/cancellation.ts'
-import type { Finding } from '../../shared/finding.ts'
+import type { Finding, Related } from '../../shared/finding.ts'
 import { buildKinematics, type Kinematics } from '../../shared/kinematics.ts'
 import type { Problem } from '../../shared/problem.ts'
 import type { Pass } from '../../shared/setup.ts'
@@ -10,10 +10,15 @@ import { toFindings, type LevelSettings } from './lint/level-findings.ts'
 import { startRules } from './lint/run-rules.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { interpret } from './machine/interpreter.ts'
+import type { ProgramFile } from './machine/program-source.ts'
+import { MotionOrigins } from './motion-origins.ts'
 import type { Scene } from './open-scene.ts'
 
 /** A text file as the edge has read it. */
 export interface TextFile { readonly path: string, readonly text: string }
+
+/** The file of a program that is called by its number. */
+export type CalledProgram = ProgramFile
 
 /** A program read and run through the control, before any mesh is looked at. */
 export interface ReadProgram {
@@ -34,13 +39,15 @@ export interface ReadProgram {
   readonly complete: boolean
   /** Where the programs came from that it calls by number. */
   readonly programs?: ReadOptions['programs']
+  /** Texts of the files called, by path. */
+  readonly called?: ReadonlyMap<string, string>
 }
 
 export interface ReadOptions {
   readonly cancellation?: Cancellation
   readonly levels?: LevelSettings
   /** The text of a program that is called by its number and kept in a file of its own. */
-  readonly programs?: (number: number) => TextFile | undefined
+  readonly programs?: (number: number) => CalledProgram | undefined
 }
 
 /** Groups of rules whose verdict needs the contact search: their waivers cannot be unused before it has run. */
@@ -55,12 +62,15 @@ export function readProgram(file: TextFile, scene: Scene, options: ReadOptions =
   /** Where a block runs several times, what a rule says about one place is said once. */
   const places = new Set<string>()
   let repeats = false
+  const called = new Map<string, string>()
+  let callSites: () => readonly Related[] = () => []
   const report = (problem: Problem) => { problems.push(problem) }
   const reportOnce = (problem: Problem) => {
     const place = `${problem.rule} ${problem.span.start} ${problem.span.end}`
     if (repeats && places.has(place)) return
     places.add(place)
-    problems.push(problem)
+    const sites = callSites()
+    problems.push(sites.length === 0 ? problem : { ...problem, related: [...problem.related ?? [], ...sites] })
   }
   // Without a usable sheet nobody knows where the part lies: what depends on it is not judged.
   const rules = allRules.filter(rule => usable || rule.group !== 'motion')
@@ -69,14 +79,21 @@ export function readProgram(file: TextFile, scene: Scene, options: ReadOptions =
   const run = interpret(file.text, {
     machine, setup, kinematics, report,
     cancellation: options.cancellation,
-    programs: options.programs,
+    programs: number => {
+      const file = options.programs?.(number)
+      if (file !== undefined && 'text' in file) called.set(file.path, file.text)
+      return file
+    },
     onBlock: step => {
+      callSites = step.callSites
       repeats ||= step.isRepeated
       if (step.block.sequence >= 0) passes.see(step.block.sequence, step.block.line)
       visitor.block?.(step)
     },
   })
+  callSites = () => []
   visitor.end?.(run.toolpath)
+  const origins = new MotionOrigins(run.toolpath, { text: file.text, lineStarts: run.lineStarts }, called)
   const groups = new Map(allRules.map(rule => [rule.id, rule.group]))
   const decided = (rule: string) => !searched.has(groups.get(rule) ?? '')
   return {
@@ -88,9 +105,10 @@ export function readProgram(file: TextFile, scene: Scene, options: ReadOptions =
     kinematics,
     dwellSeconds: run.dwellSeconds,
     passLines: passes.lines(),
-    findings: applyWaivers(toFindings(problems, options.levels), file.text, decided, options.levels),
+    findings: applyWaivers(toFindings(problems.map(origins.tell), options.levels), file.text, decided, options.levels),
     complete: run.complete,
     programs: options.programs,
+    called,
   }
 }
 

@@ -1,5 +1,6 @@
 import { sentenceOf } from '../../shared/protocol/channel.ts'
 import type { Status } from '../../shared/protocol/server-messages.ts'
+import { CalledPrograms } from '../edge/called-programs.ts'
 import { contactFindings, readProgram, type PartMesh } from '../engine/service.ts'
 import { toDiagnostics } from './convert.ts'
 import type { DiagnosticsBoard } from './diagnostics-board.ts'
@@ -23,6 +24,8 @@ export interface Surroundings {
   readonly settings: SettingsStore
   readonly scenes: SceneStore
   readonly board: DiagnosticsBoard
+  /** A file as the editor holds it, saved or not. */
+  readonly openText: (path: string) => string | undefined
   readonly tellStatus: (status: Status) => void
   readonly tellScene: (uri: string) => void
   readonly log: Log
@@ -53,6 +56,8 @@ export class ProgramChecks {
   /** The text stands as it was opened or last saved. */
   #saved = true
   #closed = false
+  /** Where the last reading found the programs it calls. */
+  #called: CalledPrograms | undefined
 
   constructor(document: TextDocument, around: Surroundings) {
     this.openedAt = document.version
@@ -75,6 +80,11 @@ export class ProgramChecks {
     this.#changedAt = now
     clearTimeout(this.#timer)
     this.#timer = setTimeout(() => this.#begin(), wait)
+  }
+
+  /** Other files are not what they were: it is checked again if it calls one of them. */
+  filesChanged(paths: readonly string[]): void {
+    if (paths.some(path => this.#called?.concerns(path) === true)) this.checkAgain()
   }
 
   saved(): void {
@@ -140,8 +150,10 @@ export class ProgramChecks {
     if (turn !== this.#turn) return undefined
     const { version, languageId } = this.#document
     const text = this.#document.getText()
-    const program = readProgram({ path: path ?? uri, text }, scene.scene)
-    const reading = new Reading(TextDocument.create(uri, languageId, version, text), program, scene, settings)
+    const called = path === undefined ? undefined : new CalledPrograms(path, scene.sheetPath, this.#around.openText)
+    this.#called = called
+    const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find })
+    const reading = new Reading(TextDocument.create(uri, languageId, version, text), program, called, scene, settings)
     reading.notSearched = this.#spared(reading)
     this.#publish(turn, reading)
     return reading
@@ -210,7 +222,7 @@ export class ProgramChecks {
     if (turn !== this.#turn || reading.version !== this.#document.version) return
     const { uri } = this.#document
     this.#around.board.post(uri, reading.version, toDiagnostics(reading.findings(), {
-      programUri: uri, program: reading.document, textOf: reading.scene.textOf,
+      programUri: uri, program: reading.document, textOf: reading.textOf,
     }))
     this.#around.tellScene(uri)
   }

@@ -1,4 +1,5 @@
 import type { Finding } from '../../shared/finding.ts'
+import type { CalledPrograms } from '../edge/called-programs.ts'
 import { drawPath, findingsUnderWaivers, limitsFollowMotion, unchangedEnds, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
 import type { ReadProgram } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
@@ -15,6 +16,8 @@ export class Reading {
   /** A copy that later edits do not touch. */
   readonly document: TextDocument
   readonly program: ReadProgram
+  /** The files of programs that it calls by number; undefined where it lies on no disk. */
+  readonly called: CalledPrograms | undefined
   readonly scene: LoadedScene
   readonly settings: Settings
   readonly figures: FigureStore
@@ -32,13 +35,17 @@ export class Reading {
   #view: ProgramView | undefined
   #path: PathRun | undefined
 
-  constructor(document: TextDocument, program: ReadProgram, scene: LoadedScene, settings: Settings) {
+  constructor(document: TextDocument, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings) {
     this.document = document
     this.program = program
+    this.called = called
     this.scene = scene
     this.settings = settings
     this.figures = new FigureStore(program.toolpath.count)
   }
+
+  /** The text of a file that findings may point into. */
+  readonly textOf = (path: string): string | undefined => this.scene.textOf(path) ?? this.called?.textOf(path)
 
   get version(): number {
     return this.document.version

@@ -17,7 +17,10 @@ import { SettingsStore } from './settings.ts'
 import { answerPose, describeScene } from './viewer-answers.ts'
 
 /** Files a check depends on beside the programs: a change of one is a reason to check again. */
-const watched = ['**/*.setup.json', '**/*.machine.json', '**/*.{stl,STL,ply,PLY,obj,OBJ,3mf,3MF,gltf,GLTF,glb,GLB}']
+const watched = [
+  '**/*.setup.json', '**/*.machine.json', '**/*.{stl,STL,ply,PLY,obj,OBJ,3mf,3MF,gltf,GLTF,glb,GLB}',
+  '**/*.{nc,cnc,ngc,tap,NC,CNC,NGC,TAP}', '**/[oO][0-9]*',
+]
 
 /** Registers every handler on the connection. Each one is guarded: a failing request is logged and answered. */
 export function serve(connection: Connection): void {
@@ -37,10 +40,10 @@ export function serve(connection: Connection): void {
   const settings = new SettingsStore(async uri => client.workspace?.configuration === true
     ? await connection.workspace.getConfiguration({ scopeUri: uri, section: 'toolwake' })
     : {})
-  const sheetText = (path: string) => documents.all().find(one => isInput(one) && pathOf(one.uri) === path)?.getText()
-  const scenes = new SceneStore(() => roots, sheetText)
+  const openText = (path: string) => documents.all().find(one => pathOf(one.uri) === path)?.getText()
+  const scenes = new SceneStore(() => roots, openText)
   const around: Surroundings = {
-    settings, scenes, board, log,
+    settings, scenes, board, log, openText,
     tellStatus: status => tell('toolwake/status', status),
     tellScene: uri => tell('toolwake/sceneChanged', { uri }),
   }
@@ -49,7 +52,13 @@ export function serve(connection: Connection): void {
   }
 
   const filesChanged = async (paths: readonly string[]) => {
-    if (await scenes.forget(paths)) checkAll()
+    if (await scenes.forget(paths)) return checkAll()
+    for (const checks of programs.values()) checks.filesChanged(paths)
+  }
+
+  /** What is typed into a program shows in those that call it. */
+  const tellCallers = (path: string | undefined) => {
+    if (path !== undefined) for (const checks of programs.values()) checks.filesChanged([path])
   }
 
   connection.onInitialize((params): InitializeResult => {
@@ -101,12 +110,16 @@ export function serve(connection: Connection): void {
     const checks = new ProgramChecks(document, around)
     programs.set(document.uri, checks)
     checks.checkAgain()
+    // A program can come back with what was typed into it and not saved.
+    tellCallers(pathOf(document.uri))
   }))
   documents.onDidChangeContent(guardNews('didChange', log, async ({ document }) => {
     const path = pathOf(document.uri)
     if (isInput(document) && path !== undefined) return filesChanged([path])
     // The first content change comes with the opening, which has begun the check already.
-    if (document.version !== programs.get(document.uri)?.openedAt) programs.get(document.uri)?.edited()
+    if (document.version === programs.get(document.uri)?.openedAt) return
+    programs.get(document.uri)?.edited()
+    tellCallers(path)
   }))
   documents.onDidSave(guardNews('didSave', log, ({ document }) => programs.get(document.uri)?.saved()))
   documents.onDidClose(guardNews('didClose', log, async ({ document }) => {
@@ -118,6 +131,7 @@ export function serve(connection: Connection): void {
     settings.forget(document.uri)
     buffers.forget(document.uri)
     scenes.release(document.uri)
+    tellCallers(path)
   }))
 
   const readingOf = async (uri: string): Promise<Reading> => {

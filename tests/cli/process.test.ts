@@ -175,6 +175,16 @@ describe('a ball on a plate', () => {
     expect(ended.output).toContain('ERROR gouge  standard input:')
     expect(ended.code).toBe(1)
   })
+  test('programs called by number are run from the files beside it, shown where they are wrong, and hashed', async () => {
+    write('call.nc', good.replace('N80 G1 X10. F800.', 'N80 M98 P900'))
+    write('O900.nc', 'O900 (F\u00dcR DIE PLATTE)\nG1 X10. F800. G777\nZ-0.05\nM99\n')
+    const text = await toolwake(['check', 'call.nc'])
+    expect(text.output).toMatch(/unknown-code {2}O900\.nc:2:15\n.*\n.*G777\n +\^{4}\n {2}See call\.nc:9:1: O900 is called here\./)
+    expect(text.output).toMatch(/ERROR gouge {2}call\.nc:9:5/)
+    const { properties } = run((await toolwake(['check', 'call.nc', '--format', 'sarif'])).output)
+    const hash = createHash('sha256').update(readFileSync(join(folder, 'O900.nc'))).digest('hex')
+    expect(properties.toolwake.hashes['called']).toEqual({ 'O900.nc': hash })
+  })
   test('only the blocks asked for', async () => {
     const before = await toolwake(['check', 'deep.nc', '--blocks', 'N10..N60'])
     expect([before.code, before.output.includes('ERROR')]).toEqual([0, false])

@@ -215,6 +215,29 @@ describe('files beside the program', () => {
     expect(found.find(one => one.code === 'head-contact')?.message).toContain('The machine\'s "nose" touches the part')
   })
 
+  it('may be programs that it calls: their findings stand in them, and a change of one is a change of the caller', async () => {
+    await start()
+    const line = job.lineOf('Z-0.05'), calling = job.program.split('\n').map((each, i) => i === line ? 'M98 P900' : each).join('\n')
+    const called = job.uri('O900.nc')
+    await server.open(uri, calling)
+    const missing = (await server.findings(uri, 1, list => rulesOf(list).includes('missing-target'))).find(one => one.code === 'missing-target')
+    expect(missing?.range).toEqual({ start: { line, character: 4 }, end: { line, character: 8 } })
+    // The file comes to be, with a block too deep and a code that nobody knows.
+    job.write('O900.nc', 'O900\nG777\nX15. Y10.5 Z-0.05\nM99\n')
+    await server.connection.sendNotification('workspace/didChangeWatchedFiles', { changes: [{ uri: called, type: 1 }] })
+    const gouge = (await server.findings(uri, 1, list => rulesOf(list).includes('gouge'))).find(one => one.code === 'gouge')
+    expect(gouge?.range.start.line).toBe(line)
+    const inside = await server.until('a finding in the called file', () =>
+      server.published.filter(one => one.uri === called).at(-1)?.diagnostics.find(one => one.code === 'unknown-code'))
+    expect(inside.range).toEqual({ start: { line: 1, character: 0 }, end: { line: 1, character: 4 } })
+    expect(inside.relatedInformation?.[0]).toMatchObject({ location: { uri }, message: 'O900 is called here.' })
+    // What is typed into it and not saved counts too, until its tab is closed.
+    await server.open(called, 'O900\nX15. Y10.5 Z0.\nM99\n', 5)
+    await server.findings(uri, 1, list => !rulesOf(list).includes('gouge') && !rulesOf(list).includes('missing-target'))
+    await server.connection.sendNotification('textDocument/didClose', { textDocument: { uri: called } })
+    await server.findings(uri, 1, list => rulesOf(list).includes('gouge'))
+  })
+
   it('may be missing: the mesh is named where the sheet names it', async () => {
     await start()
     job.write('plate.setup.json', job.sheet.replace('plate.stl', 'gone.stl'))

@@ -1,12 +1,13 @@
 import { describe, expect, test } from 'vitest'
+import type { Tool } from '../../shared/setup.ts'
 import { run, testTool } from './run-program.ts'
 
 const cutter = (number: number, diameter: number) => testTool(number, 50, { cutter: { shape: 'flat', DC: diameter, LCF: 6 } })
 const setup = { tools: [cutter(1, 1), cutter(2, 4)] }
 
 /** The tool's way in X and Y: `line` or `arc` with its end. */
-function way(program: string): { path: string[], told: readonly string[], words: string } {
-  const result = run(program, { setup, control: { rapid: 'straight' } }), { toolpath } = result, width = toolpath.axes.length
+function way(program: string, tools: readonly Tool[] = setup.tools): { path: string[], told: readonly string[], words: string } {
+  const result = run(program, { setup: { tools }, control: { rapid: 'straight' } }), { toolpath } = result, width = toolpath.axes.length
   const path = Array.from({ length: toolpath.count }, (_, i) => {
     const [x, y] = [0, 1].map(j => Math.round((toolpath.joints[(i + 1) * width + j] ?? Number.NaN) * 1e4) / 1e4 + 0)
     return `${toolpath.arcOf[i] >= 0 ? 'arc' : 'line'} ${x} ${y}`
@@ -27,6 +28,30 @@ describe('NISTIR 6556 appendix B', () => {
   test('a negative radius is the other side: G42 mirrors G41', () => {
     const { path } = way('G0 X-1 Y5\nG42 D1 G1 Y4 F60\nG2 X-2 Y3 I-1\nG40\nG1 Y6')
     expect(path).toEqual(['line -1 5', 'line -1.433 4.25', 'arc -1.5 4', 'arc -2 3.5', 'line -2 6'])
+  })
+})
+
+describe('the radius of a D number', () => {
+  const edge = 'G0 X-5 Y-10\nG41 D2 G1 X0 Y0 F60\nY10\nX10\nG40 Y20'
+  const worn = (number: number, diameter: number, more: Partial<Tool>) => ({ ...cutter(number, diameter), ...more })
+  const last = (program: string, tools: readonly Tool[]) => way(program, tools).path.slice(2, 4)
+  test('is that of the tool it belongs to', () => expect(last(edge, [cutter(2, 9), worn(1, 4, { radiusOffset: 2 })].map((tool, i) => i === 0 ? { ...tool, radiusOffset: 9 } : tool))).toEqual(['line -2 10', 'arc 0 12']))
+  test('has the wear in it', () => expect(last(edge, [worn(2, 4, { radiusWear: -0.25 })])).toEqual(['line -1.75 10', 'arc 0 11.75']))
+  test('is the wear alone where the program gives the way of the centre (common practice)', () => {
+    expect(last(edge, [worn(2, 4, { radiusWear: -2 })])).toEqual(['line 0 10', 'line 10 10'])
+  })
+  test('negative, it is the other side: NISTIR 6556 B.4', () => {
+    const other = way(edge.replace('G41', 'G42'), [worn(2, 4, { radiusWear: -4 })]), plain = way(edge, [cutter(2, 4)])
+    expect(other.path).toEqual(plain.path)
+    expect(other.told).toEqual([])
+  })
+  test('of two tools with one D is that of the tool in the spindle', () => {
+    const tools = [worn(1, 8, { radiusOffset: 2 }), cutter(2, 4)]
+    expect(last(`T2 M6\n${edge}`, tools)).toEqual(['line -2 10', 'arc 0 12'])
+    expect(last(`T1 M6\n${edge}`, tools)).toEqual(['line -4 10', 'arc 0 14'])
+  })
+  test('without D is that of the tool in the spindle, whatever its D (3.5.10)', () => {
+    expect(last(`T1 M6\n${edge.replace(' D2', '')}`, [worn(1, 4, { radiusOffset: 7 }), cutter(2, 9)])).toEqual(['line -2 10', 'arc 0 12'])
   })
 })
 

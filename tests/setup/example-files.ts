@@ -31,7 +31,7 @@ export const fullSheet = `{
       "shank": { "DCONMS": 6, "BHTA": 15 },
       "LPR": 38,
       "holder": [{ "diameter": 12, "topDiameter": 20, "length": 30 }, { "diameter": 50, "length": 20 }],
-      "NOF": 2, "centreCutting": true, "point": "tip", "lengthOffset": 13, "maxSpeed": 24000, "maxFeed": 3000,
+      "NOF": 2, "centreCutting": true, "point": "tip", "lengthOffset": 13, "radiusOffset": 23, "radiusWear": -0.02, "maxSpeed": 24000, "maxFeed": 3000,
     },
   ],
 }

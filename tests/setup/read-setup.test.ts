@@ -28,7 +28,7 @@ describe('a sheet that uses every key', () => {
       passes: [{ tools: [3], from: 100, to: 4000, limits: { gouge: 0.03, clearance: { neck: 0.2 } }, axisThrough: { point: [0, 0, 60], within: 0.05 }, barriers: ['floor'], oneWay: true }],
       tools: [{
         number: 3, name: 'ball 4, relieved neck', cutter: { shape: 'ball', DC: 4, LCF: 6 }, neck: { DN: 3.7, LU: 24 },
-        shank: { DCONMS: 6, BHTA: 15 * degree }, LPR: 38, NOF: 2, centreCutting: true, point: 'tip', lengthOffset: 13, maxSpeed: 24000, maxFeed: 3000,
+        shank: { DCONMS: 6, BHTA: 15 * degree }, LPR: 38, NOF: 2, centreCutting: true, point: 'tip', lengthOffset: 13, radiusOffset: 23, radiusWear: -0.02, maxSpeed: 24000, maxFeed: 3000,
         holder: [{ diameter: 12, topDiameter: 20, length: 30 }, { diameter: 50, topDiameter: 50, length: 20 }],
       }],
       toolsSetAside: [],

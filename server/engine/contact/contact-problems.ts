@@ -48,6 +48,7 @@ function insideProblems(input: SearchInput, setup: Setup, starts: readonly Insid
     pose.at(0)
     return {
       rule: 'starts-inside',
+      motion,
       span: lines.span(line),
       message: `Tool ${number} starts here with its ${component} inside ${against === undefined ? 'the part' : phraseOf(against, setup, input)}, at ${place(point)}; contact cannot be told apart from there. Check the work offset, the length offset and where the mesh lies.`,
       contact: {
@@ -76,8 +77,8 @@ function problemOf(run: ContactRun | NearRun, input: SearchInput, setup: Setup, 
     point: run.point,
     toolPoint: [pose.px, pose.py, pose.pz],
     toolAxis: [pose.ax, pose.ay, pose.az],
-    firstLine: toolpath.line[run.first] + 1,
-    lastLine: toolpath.line[run.last] + 1,
+    firstLine: (run.seen?.low ?? toolpath.line[run.first]) + 1,
+    lastLine: (run.seen?.high ?? toolpath.line[run.last]) + 1,
     worstLine: line + 1,
     blocks: run.blocks,
   }
@@ -88,6 +89,7 @@ function problemOf(run: ContactRun | NearRun, input: SearchInput, setup: Setup, 
   const words = 'obstacle' in run ? nearSentence(run, number, setup, input, rapid, middle, bound) : sentence(run, number, middle, bound)
   return {
     rule: run.rule,
+    motion: run.worst,
     span: lines.span(line),
     message: `${words} ${whereabouts(run, contact, lines)}`,
     related: [...limitPlace(setup, inForce, run), ...'obstacle' in run ? nearPlaces(run, setup) : [], ...elsewhere(run, input, lines)],

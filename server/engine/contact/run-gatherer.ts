@@ -1,5 +1,5 @@
 import type { Point } from '../../../shared/finding.ts'
-import type { Toolpath } from '../../../shared/toolpath.ts'
+import { blockOfMotion, type Toolpath } from '../../../shared/toolpath.ts'
 
 /** Motions without the fault that may lie between two of one run: a facet's edge can interrupt a touch. */
 const neighbours = 8
@@ -9,6 +9,13 @@ const farthestJump = 3
 
 /** mm. Places of the mesh nearer than this are one place. */
 const samePlace = 0.5
+
+/** Blocks touched where blocks run several times, and the first and last line of them. */
+interface SeenBlocks {
+  readonly blocks: Set<string>
+  low: number
+  high: number
+}
 
 /** What is wrong with one component in one motion. */
 export interface Verdict {
@@ -56,6 +63,8 @@ export interface ContactRun extends RunParties {
   last: number
   /** Lines touched, each once. */
   blocks: number
+  /** Undefined where no block runs twice. */
+  readonly seen: SeenBlocks | undefined
   /** Worst motions of the runs that were found to be at the same place. */
   readonly elsewhere: number[]
   /** The point touched last. */
@@ -90,7 +99,7 @@ export class RunGatherer {
     }
     const run: ContactRun = {
       component, against, tool, rule: verdict.rule, open: verdict.open, worst: motion, worstVerdict: verdict, time, point,
-      value, certified, first: motion, last: motion, blocks: 1, elsewhere: [], latest: point, cubes: new Set([cubeOf(point)]),
+      value, certified, first: motion, last: motion, blocks: 1, seen: seenAt(this.#toolpath, motion), elsewhere: [], latest: point, cubes: new Set([cubeOf(point)]),
     }
     this.#open.set(key, run)
     this.#runs.push(run)
@@ -98,13 +107,27 @@ export class RunGatherer {
 
   /** The runs, in the order of their first motions as they were added. */
   finish(): ContactRun[] {
-    return joinSamePlace(this.#runs)
+    return joinSamePlace(this.#runs, this.#toolpath)
   }
+}
+
+function seenAt(toolpath: Toolpath, motion: number): SeenBlocks | undefined {
+  const line = toolpath.line[motion]
+  return toolpath.pass === undefined ? undefined : { blocks: new Set([blockOfMotion(toolpath, motion)]), low: line, high: line }
+}
+
+function seeToo(seen: SeenBlocks, more: SeenBlocks | undefined): void {
+  for (const block of more?.blocks ?? []) seen.blocks.add(block)
+  seen.low = Math.min(seen.low, more?.low ?? Infinity)
+  seen.high = Math.max(seen.high, more?.high ?? 0)
 }
 
 function extend(run: ContactRun, fault: Fault, toolpath: Toolpath): void {
   const { motion, value, certified, point } = fault
-  if (toolpath.line[motion] !== toolpath.line[run.last]) run.blocks++
+  if (run.seen !== undefined) {
+    seeToo(run.seen, seenAt(toolpath, motion))
+    run.blocks = run.seen.blocks.size
+  } else if (toolpath.line[motion] !== toolpath.line[run.last]) run.blocks++
   run.last = motion
   // The end of one block is the start of the next: what may be the same moment stays with the block that leads there.
   if (isWorse(value, certified, run.value)) takeWorst(run, motion, fault.verdict, fault)
@@ -148,9 +171,9 @@ function cubeOf(point: ArrayLike<number>): string {
 /**
  * A path that comes by the same place pass after pass has one cause there: runs of one rule,
  * component and tool that touch the same cube or cubes side by side become one, which keeps the
- * others' worst motions.
+ * others' worst motions. So do those whose worst motions are runs of one block, wherever they touch.
  */
-function joinSamePlace(runs: ContactRun[]): ContactRun[] {
+function joinSamePlace(runs: ContactRun[], toolpath: Toolpath): ContactRun[] {
   const parent = runs.map((_, i) => i)
   const root = (i: number): number => {
     while (parent[i] !== i) i = parent[i] = parent[parent[i]]
@@ -168,6 +191,15 @@ function joinSamePlace(runs: ContactRun[]): ContactRun[] {
       owners.set(kind + cube, i)
     }
   })
+  if (toolpath.pass !== undefined) {
+    const ofBlock = new Map<string, number>()
+    runs.forEach((run, i) => {
+      const key = `${run.rule} ${run.open} ${run.component} ${run.against} ${run.tool} ${blockOfMotion(toolpath, run.worst)}`
+      const earlier = ofBlock.get(key)
+      if (earlier === undefined) ofBlock.set(key, i)
+      else parent[root(i)] = root(earlier)
+    })
+  }
   const joined = new Map<number, ContactRun>()
   for (let i = 0; i < runs.length; i++) {
     const into = joined.get(root(i))
@@ -186,5 +218,9 @@ function merge(into: ContactRun, run: ContactRun): void {
   into.certified = Math.min(into.certified, run.certified)
   into.last = Math.max(into.last, run.last)
   into.first = Math.min(into.first, run.first)
-  into.blocks += run.blocks
+  if (into.seen === undefined) into.blocks += run.blocks
+  else {
+    seeToo(into.seen, run.seen)
+    into.blocks = into.seen.blocks.size
+  }
 }

@@ -16,7 +16,7 @@ import { flowProblems } from './flow-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import { MotionMaker } from './motion-maker.ts'
-import type { MotionSink } from './motion-maker.ts'
+import type { MotionSink, UnknownStarts } from './motion-maker.ts'
 import { MotionReader } from './motion-reader.ts'
 import { OffsetCodes } from './offset-codes.ts'
 import type { ProblemCollector } from './problem-collector.ts'
@@ -60,13 +60,13 @@ export class BlockExecutor {
   #hasLost = false
 
   /** Goes on from `state`, which it changes. `block`: the record of the reader. */
-  constructor(input: ExecutionInput, state: ModalState, block: Block) {
+  constructor(input: ExecutionInput, state: ModalState, block: Block, unknownStarts?: UnknownStarts) {
     this.#input = input
     this.state = state
     this.#words = new BlockWords(block)
     this.#coordinates = new Coordinates(input.machine, input.setup, input.kinematics)
     this.#coordinates.take(state)
-    this.#maker = new MotionMaker(input.machine, input.setup, this.#coordinates, input.problems, input.sink, state)
+    this.#maker = new MotionMaker(input.machine, input.setup, this.#coordinates, input.problems, input.sink, state, unknownStarts)
     this.#axisWords = new AxisWords(input.machine, this.#words, input.problems)
     this.#fiveAxis = new FiveAxis(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
     this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, this.#fiveAxis, state)
@@ -147,7 +147,15 @@ export class BlockExecutor {
   finish(): void {
     this.#motion.compensation.end()
     this.#writeBack()
+  }
+
+  /** After `finish`: says what was counted on the way. */
+  tellCounts(): void {
     this.#maker.finish()
+  }
+
+  get unknownStarts(): UnknownStarts {
+    return this.#maker.unknownStarts
   }
 
   #call(code: Code): void {
@@ -284,6 +292,7 @@ export class BlockExecutor {
         }
         break
       case 'tilted-plane-on':
+        state.cycle = undefined
         this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
         if (this.#fiveAxis.startPlane()) this.#removeFrame([code.code])
         else this.#startFrame(code)
@@ -291,6 +300,8 @@ export class BlockExecutor {
         break
       case 'tilted-plane-off':
         state.tiltedPlane = undefined
+        // The levels of a cycle are those of the frame it was begun in.
+        state.cycle = undefined
         this.#endFrames(code)
         this.#hasNewFrame = true
         break

@@ -11,6 +11,8 @@ export const flowProblems = {
     rule: 'missing-target', message: `${word} has no ${other} in this program. The next block of the text is taken.` }),
   noSuchProgram: (number: number) => ({
     rule: 'missing-target', message: `Program O${number} is neither in this text nor a file beside it. Where the axes stand behind the call is not known; motion is not checked until each axis has been given a value again.` }),
+  unreadableProgram: (number: number, failure: string) => ({
+    rule: 'missing-target', message: `Program O${number} cannot be run: ${failure} Where the axes stand behind the call is not known; motion is not checked until each axis has been given a value again.` }),
   callWithoutNumber: (code: string) => ({
     rule: 'missing-target', message: `${code} names no program: P gives its number. The call is left out.` }),
   unknownProgram: (code: string) => ({

@@ -1,4 +1,5 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
+import type { Related } from '../../../shared/finding.ts'
 import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Control, Machine, VariableControl } from '../../../shared/machine.ts'
 import type { Report } from '../../../shared/problem.ts'
@@ -10,16 +11,20 @@ import type { Block } from '../nc/block.ts'
 import { BlockReader } from '../nc/block-reader.ts'
 import type { ReaderOptions } from '../nc/block-reader.ts'
 import { lineStartsOf } from '../nc/line-index.ts'
+import { binaryAt } from '../nc/program-text.ts'
 import { blockSpan, findWord } from '../nc/words.ts'
 import { buildDialect, variableRules } from './dialect.ts'
+import type { Dialect } from './dialect.ts'
 import { flowProblems } from './flow-problems.ts'
 import type { ModalState } from './modal-state.ts'
-import type { MotionSink } from './motion-maker.ts'
 import { ProblemCollector } from './problem-collector.ts'
+import type { ProblemEvent } from './problem-collector.ts'
 import { ProgramRun } from './program-run.ts'
 import type { RunSnapshot } from './program-run.ts'
 import { ProgramSource } from './program-source.ts'
 import type { ProgramFile } from './program-source.ts'
+import { MOST_EVENTS } from './run-record.ts'
+import type { Checkpoint, RunRecord } from './run-record.ts'
 import { cloneState, copyState, startState } from './start-state.ts'
 import { Variables } from './variables.ts'
 
@@ -33,6 +38,8 @@ export interface InterpretedBlock {
   readonly endMotion: number
   /** The block has run before, in a loop or an earlier call. */
   readonly isRepeated: boolean
+  /** The calls that led to the block, the nearest first. */
+  readonly callSites: () => readonly Related[]
 }
 
 export interface InterpretInput {
@@ -60,41 +67,66 @@ export interface Interpretation {
   readonly repeats: boolean
   /** What is in force before that 0-based line. */
   readonly stateAt: (line: number) => ModalState
+  /** For `interpretAgain`. */
+  readonly record: RunRecord
 }
 
 /** Blocks between two kept states: a state anywhere costs at most as many blocks. */
-const CHECKPOINT_BLOCKS = 1000
+export const CHECKPOINT_BLOCKS = 1000
 
 /** Blocks between two looks at whether the answer is still wanted. */
-const CANCELLATION_BLOCKS = 1024
+export const CANCELLATION_BLOCKS = 1024
 
 /** What can be said about a block without running it. */
 const textRules: ReadonlySet<string> = new Set(['malformed-word', 'malformed-number', 'unclosed-comment', 'unclosed-bracket', 'unknown-letter', 'stray-text'])
 
+/** A run's surroundings: the text with its lines, and what it runs on. */
+export interface RunContext {
+  readonly text: string
+  readonly lineStarts: Uint32Array
+  readonly input: InterpretInput
+  readonly dialect: Dialect
+}
+
+export function runContext(text: string, lineStarts: Uint32Array, input: InterpretInput): RunContext {
+  return { text, lineStarts, input, dialect: buildDialect(input.machine.control) }
+}
+
+/** Takes motions and keeps them, or forgets them. */
+export type RunSink = Pick<ToolpathBuilder, 'count' | 'push' | 'setCall' | 'placeOf'>
+
+/** A run that begins at the start, or goes on from `from`; `state` changes with it. */
+export function beginRun({ text, lineStarts, input, dialect }: RunContext, from: RunSnapshot | undefined, state: ModalState, problems: ProblemCollector, sink: RunSink): ProgramRun {
+  const { machine, setup, kinematics, programs } = input
+  const rules = variableRules(machine.control), variables = new Variables(rules)
+  const readerOptions = readerOptionsOf(machine.control, variables, rules)
+  // Behind the end only the text itself can be judged.
+  const report: Report = problem => { if (!state.ended || textRules.has(problem.rule)) problems.tell(problem) }
+  const program = new ProgramSource(text, -1, undefined, { ...readerOptions, lineStarts }, report)
+  return new ProgramRun({
+    machine, setup, kinematics, dialect, problems, sink, variables, program, readerOptions, programs,
+    onCall: record => { sink.setCall(record) },
+    placeOf: (line, ownLine, call) => sink.placeOf(line, ownLine, call),
+  }, state, from)
+}
+
 /** Reads a program and runs it through the control. Never throws; problems go to `report`. */
 export function interpret(text: string, input: InterpretInput): Interpretation {
   const { machine, setup, kinematics, onBlock, cancellation } = input
-  const lineStarts = lineStartsOf(text)
-  const dialect = buildDialect(machine.control)
-  const problems = new ProblemCollector(input.report)
+  const lineStarts = lineStartsOf(text), context = runContext(text, lineStarts, input)
+  const events: ProblemEvent[] = []
+  const problems = new ProblemCollector(input.report, events)
   const state = startState(machine)
-  const begin = (from: RunSnapshot | undefined, into: ModalState, told: ProblemCollector, sink: MotionSink, onCall: (record: number) => void): ProgramRun => {
-    const rules = variableRules(machine.control), variables = new Variables(rules)
-    const options = readerOptionsOf(machine.control, variables, rules)
-    // Behind the end only the text itself can be judged.
-    const report: Report = problem => { if (!into.ended || textRules.has(problem.rule)) told.tell(problem) }
-    const program = new ProgramSource(text, -1, undefined, { ...options, lineStarts }, report)
-    return new ProgramRun({ machine, setup, kinematics, dialect, problems: told, sink, variables, program, readerOptions: options, programs: input.programs, onCall }, into, from)
-  }
   const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), state.joints, lineStarts.length)
-  const run = begin(undefined, state, problems, builder, record => { builder.setCall(record) })
-  const checkpoints: RunSnapshot[] = [run.snapshot()]
-  /** Step at which a line first ran, from 1; 0: it has not. */
+  const run = beginRun(context, undefined, state, problems, builder)
+  const here = (): Checkpoint => ({ run: run.snapshot(), motions: builder.count, arcs: builder.arcCount, events: events.length, dwellSeconds: run.executor.dwellSeconds })
+  const checkpoints: Checkpoint[] = [here()]
   const firstStep = new Int32Array(lineStarts.length)
   run.hasRun = (line, at) => (firstStep[line] ?? 0) > 0 && (firstStep[line] ?? 0) < at
+  const passes = new Passes(lineStarts.length)
   const before = cloneState(state)
-  const step = { block: run.source.reader.block, before, after: state, firstMotion: 0, endMotion: 0, isRepeated: false }
-  let complete = true
+  const step = { block: run.source.reader.block, before, after: state, firstMotion: 0, endMotion: 0, isRepeated: false, callSites: run.callSites }
+  let complete = true, next = CHECKPOINT_BLOCKS
   for (let block = run.next(); block !== undefined; block = run.next()) {
     const isOwn = run.isInProgram
     if (isOwn && firstStep[block.line] === 0) firstStep[block.line] = run.steps
@@ -102,6 +134,7 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
       complete = false
       break
     }
+    if (run.hasFlowed) builder.setPass(passes.next(run.source.number, block.line, isOwn && firstStep[block.line] !== run.steps))
     if (onBlock !== undefined && isOwn) {
       copyState(state, before)
       step.block = block
@@ -113,27 +146,37 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
       step.endMotion = builder.count
       onBlock(step)
     }
-    if (run.steps - (checkpoints[checkpoints.length - 1]?.steps ?? 0) >= CHECKPOINT_BLOCKS && run.executor.isSettled) checkpoints.push(run.snapshot())
+    if (run.steps >= next && run.executor.isSettled) {
+      checkpoints.push(here())
+      next = run.steps + CHECKPOINT_BLOCKS
+    }
   }
   run.executor.finish()
+  const told = events.length
+  run.executor.tellCounts()
   if (run.hasFlowed && complete) readLeftOut(text, machine.control, lineStarts, firstStep, problems, run.jumpedFrom)
   problems.finish()
-
-  const stateAt = (line: number): ModalState => {
-    let wanted = Math.max(0, Math.floor(line))
-    while (wanted < firstStep.length && firstStep[wanted] === 0) wanted++
-    const target = firstStep[wanted] ?? run.steps + 1
-    const checkpoint = checkpoints.findLast(each => each.steps < target)
-    if (checkpoint === undefined) return cloneState(state)
-    const replayed = cloneState(checkpoint.state)
-    const again = begin(checkpoint, replayed, new ProblemCollector(() => undefined), nowhere(), () => undefined)
-    again.hasRun = run.hasRun
-    for (let block = again.next(); block !== undefined && again.steps < target && !replayed.ended; block = again.next()) again.run(block)
-    return replayed
-  }
+  const isKept = told <= MOST_EVENTS && binaryAt(text) === undefined
   return {
     toolpath: builder.finish(run.calls), lineStarts, blockCount: run.blockCount, dwellSeconds: run.executor.dwellSeconds, final: cloneState(state), complete,
-    repeats: run.hasFlowed, stateAt,
+    repeats: run.hasFlowed, stateAt: stateReader(context, firstStep, checkpoints, run.steps, cloneState(state)),
+    record: { machine, setup, kinematics, text, checkpoints, firstStep, steps: run.steps, events: isKept ? events.slice(0, told) : undefined },
+  }
+}
+
+/** Answers for what is in force before a line, by going on from the checkpoint before it. */
+export function stateReader(context: RunContext, firstStep: Int32Array, checkpoints: readonly Checkpoint[], steps: number, final: ModalState): (line: number) => ModalState {
+  return line => {
+    let wanted = Math.max(0, Math.floor(line))
+    while (wanted < firstStep.length && firstStep[wanted] === 0) wanted++
+    const target = firstStep[wanted] ?? steps + 1
+    const checkpoint = checkpoints.findLast(each => each.run.steps < target)?.run
+    if (checkpoint === undefined) return cloneState(final)
+    const replayed = cloneState(checkpoint.state)
+    const again = beginRun(context, checkpoint, replayed, new ProblemCollector(() => undefined), nowhere)
+    again.hasRun = (at, step) => (firstStep[at] ?? 0) > 0 && (firstStep[at] ?? 0) < step
+    for (let block = again.next(); block !== undefined && again.steps < target && !replayed.ended; block = again.next()) again.run(block)
+    return replayed
   }
 }
 
@@ -178,7 +221,29 @@ function readLeftOut(text: string, control: Control, lineStarts: Uint32Array, fi
   tellDead()
 }
 
-/** Takes motions and forgets them. */
-function nowhere(): MotionSink {
-  return { count: 0, push: () => 0 }
+/** Counts how often each block has run, from the first jump or call on. */
+class Passes {
+  readonly #lines: number
+  #own: Uint32Array | undefined
+  readonly #others = new Map<string, number>()
+
+  constructor(lines: number) {
+    this.#lines = lines
+  }
+
+  /** Runs of this block before the one that begins. `hasRun`: of a block of the program, that it has run at all. */
+  next(source: number, line: number, hasRun: boolean): number {
+    if (source < 0) {
+      this.#own ??= new Uint32Array(this.#lines)
+      if (!hasRun) return 0
+      this.#own[line] = (this.#own[line] ?? 0) + 1
+      return this.#own[line] ?? 0
+    }
+    const key = `${source} ${line}`, before = this.#others.get(key) ?? 0
+    this.#others.set(key, before + 1)
+    return before
+  }
 }
+
+/** Takes motions and forgets them. */
+const nowhere: RunSink = { count: 0, push: () => 0, setCall: () => undefined, placeOf: line => line }

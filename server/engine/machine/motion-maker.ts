@@ -26,6 +26,14 @@ export interface Asker {
   readonly span: Span
 }
 
+/** Motions before every axis has been given a value, on a machine without a home. */
+export interface UnknownStarts {
+  /** Every axis has been known once. */
+  readonly isOver: boolean
+  readonly count: number
+  readonly first: Span | undefined
+}
+
 /**
  * Turns programmed targets into motions and keeps where the machine stands: the programmed position
  * of the frame in force and the joints. Both NaN where not known.
@@ -45,10 +53,10 @@ export class MotionMaker {
   readonly #isLinear: readonly boolean[]
   readonly #covered = { length: 0, turn: 0 }
   #allKnownOnce: boolean
-  #unknownStarts = 0
+  #unknownStarts: number
   #firstUnknown: Span | undefined
 
-  constructor(machine: Machine, setup: Setup | undefined, coordinates: Coordinates, problems: ProblemCollector, sink: MotionSink, state: ModalState) {
+  constructor(machine: Machine, setup: Setup | undefined, coordinates: Coordinates, problems: ProblemCollector, sink: MotionSink, state: ModalState, unknownStarts?: UnknownStarts) {
     this.#machine = machine
     this.#axes = machine.axes
     this.#isLinear = machine.axes.map(axis => axis.kind === 'linear')
@@ -61,7 +69,13 @@ export class MotionMaker {
     this.#target = new Float64Array(machine.axes.length)
     this.#targetJoints = new Float64Array(machine.axes.length)
     this.#leg = new Float64Array(machine.axes.length)
-    this.#allKnownOnce = !this.joints.some(Number.isNaN)
+    this.#allKnownOnce = unknownStarts?.isOver ?? !this.joints.some(Number.isNaN)
+    this.#unknownStarts = unknownStarts?.count ?? 0
+    this.#firstUnknown = unknownStarts?.first
+  }
+
+  get unknownStarts(): UnknownStarts {
+    return { isOver: this.#allKnownOnce, count: this.#unknownStarts, first: this.#firstUnknown }
   }
 
   /** The programmed target in the making; starts as where the machine stands. */

@@ -3,6 +3,7 @@ import type { AxisWords } from './axis-words.ts'
 import type { BlockWords } from './block-words.ts'
 import { letterIndex } from './block-words.ts'
 import type { Coordinates } from './coordinates.ts'
+import { fiveAxisProblems } from './five-axis-problems.ts'
 import { figure, interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { Asker, MotionMaker } from './motion-maker.ts'
@@ -35,11 +36,15 @@ export class OffsetCodes {
     this.hasWritten = false
     switch (code.code) {
       case 'G10': return this.#writeOffset(code, asker)
-      case 'G52': state.localShift = this.#shifted(state.localShift, (_, value) => value); break
+      case 'G52':
+        state.localShift = this.#shifted(state.localShift, (_, value) => value)
+        // Back to no shift at all means the same everywhere.
+        if (state.localShift.some(value => value !== 0)) state.localShift = this.#inPlane(state.localShift, code, asker)
+        break
       // NISTIR 6556 3.5.18: at X4, "G92 X7" shifts by -3.
       case 'G92':
         if (!this.#axisWords.hasAny()) return this.#problems.tell({ ...interpretationProblems.wordsWanted('G92', 'an axis word'), span: this.#words.codeSpan(code) })
-        state.setPosition = this.#shifted(state.setPosition, (j, value, before) => before + (this.#maker.programmed[j] ?? Number.NaN) - value)
+        state.setPosition = this.#inPlane(this.#shifted(state.setPosition, (j, value, before) => before + (this.#maker.programmed[j] ?? Number.NaN) - value), code, asker)
         state.keptPosition = state.setPosition
         break
       case 'G92.1': state.keptPosition = undefined; state.setPosition = undefined; break
@@ -65,6 +70,13 @@ export class OffsetCodes {
     const values = this.#shifted([...before], (_, value, old) => state.distance === 91 ? old + value : value)
     state.writtenOffsets = { ...state.writtenOffsets, [name]: values }
     this.hasWritten = true
+  }
+
+  /** A shift asked for while a tilted plane is in force is not known in the axes' own directions. */
+  #inPlane(shift: readonly number[], code: Code, asker: Asker): readonly number[] {
+    if (this.#state.tiltedPlane === undefined) return shift
+    this.#problems.count(`${code.code} in plane`, asker.line, this.#words.codeSpan(code), () => fiveAxisProblems.shiftInPlane(code.code))
+    return shift.map(() => Number.NaN)
   }
 
   #shifted(before: readonly number[] | undefined, next: (joint: number, value: number, before: number) => number): readonly number[] {

@@ -5,6 +5,11 @@ import { interpretationProblems } from './interpretation-problems.ts'
 
 type Wording = Pick<Problem, 'rule' | 'message' | 'level'>
 
+/** What the collector was given, in order: enough to gather it again. */
+export type ProblemEvent =
+  | { readonly kind: 'tell', readonly problem: Problem }
+  | { readonly kind: 'count', readonly key: string, readonly line: number, readonly span: Span, readonly wording: (count: number) => Wording }
+
 /** Findings of one rule told one by one; what comes after is only counted. */
 const MOST_OF_A_RULE = 500
 
@@ -23,14 +28,19 @@ export class ProblemCollector {
   readonly #places = new Set<string>()
   readonly #told = new Map<string, number>()
   readonly #firstUntold = new Map<string, Span>()
-  readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly file: string | undefined, readonly wording: (count: number) => Wording }>()
+  readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly file: string | undefined, readonly sites: readonly Related[], readonly wording: (count: number) => Wording }>()
 
-  constructor(report: Report) {
+  readonly #events: ProblemEvent[] | undefined
+
+  /** `events`: takes down what comes in. */
+  constructor(report: Report, events?: ProblemEvent[]) {
     this.#report = report
+    this.#events = events
   }
 
   /** Tells one finding now. */
   readonly tell: Report = problem => {
+    this.#events?.push({ kind: 'tell', problem })
     if (this.#isRepeated(problem)) return
     const told = (this.#told.get(problem.rule) ?? 0) + 1
     this.#told.set(problem.rule, told)
@@ -56,18 +66,28 @@ export class ProblemCollector {
 
   /** Counts one cause by blocks; it is told at the end, at its first place. */
   count(key: string, line: number, span: Span, wording: (count: number) => Wording): void {
+    this.#events?.push({ kind: 'count', key, line, span, wording })
     const cause = this.#causes.get(key)
-    if (cause === undefined) this.#causes.set(key, { count: 1, lastLine: line, span, file: this.file, wording })
+    if (cause === undefined) this.#causes.set(key, { count: 1, lastLine: line, span, file: this.file, sites: this.mayRepeat ? this.callSites() : [], wording })
     else if (cause.lastLine !== line) {
       cause.count++
       cause.lastLine = line
     }
   }
 
+  /** Takes in what another collector has taken down. */
+  take(events: readonly ProblemEvent[]): void {
+    for (const event of events) {
+      if (event.kind === 'tell') this.tell(event.problem)
+      else this.count(event.key, event.line, event.span, event.wording)
+    }
+  }
+
   /** Tells what was counted. Called once, at the end. */
   finish(): void {
-    for (const { count, span, file, wording } of this.#causes.values()) {
+    for (const { count, span, file, sites, wording } of this.#causes.values()) {
       this.file = file
+      this.callSites = () => sites
       this.tell({ ...wording(count), span })
     }
     this.file = undefined

@@ -10,6 +10,7 @@ import type { ExecutionInput } from './block-executor.ts'
 import type { CallRequest } from './call-request.ts'
 import { flowProblems } from './flow-problems.ts'
 import type { ModalState } from './modal-state.ts'
+import type { UnknownStarts } from './motion-maker.ts'
 import { ProgramSource } from './program-source.ts'
 import type { ProgramFile } from './program-source.ts'
 import { cloneState } from './start-state.ts'
@@ -62,6 +63,7 @@ export interface RunSnapshot {
   readonly repeated: number
   readonly hasFlowed: boolean
   readonly topLine: number
+  readonly unknownStarts: UnknownStarts
 }
 
 export interface RunInput extends ExecutionInput {
@@ -70,6 +72,8 @@ export interface RunInput extends ExecutionInput {
   readonly programs: ((number: number) => ProgramFile | undefined) | undefined
   /** Told when motions begin to belong to another call; -1: the program itself. */
   readonly onCall: (record: number) => void
+  /** What stands for the line of a motion that another text asks for: line of the program, line of that text, call. */
+  readonly placeOf: (line: number, ownLine: number, call: number) => number
 }
 
 /** The control's program counter: reads block after block, runs each, and goes where it says. */
@@ -90,6 +94,8 @@ export class ProgramRun {
   source: ProgramSource
   readonly #input: RunInput
   readonly #files = new Map<number, ProgramSource | undefined>()
+  /** Why files that are there cannot be run, by program. */
+  readonly #failures = new Map<number, string>()
   readonly #callIndex = new Map<string, number>()
   #jumps: Jumps = new Map()
   #unknownLoops = new Set<string>()
@@ -123,7 +129,7 @@ export class ProgramRun {
       this.blockCount = from.blockCount
     }
     input.problems.callSites = this.callSites
-    this.executor = new BlockExecutor(input, state, this.source.reader.block)
+    this.executor = new BlockExecutor(input, state, this.source.reader.block, from?.unknownStarts)
     if (from !== undefined) this.source.reader.seek(from.line)
   }
 
@@ -164,7 +170,7 @@ export class ProgramRun {
     if (isAgain) this.#repeated++
     const executor = this.executor
     if (this.isInProgram) executor.execute(block)
-    else executor.execute(block, this.#callLine)
+    else executor.execute(block, input.placeOf(this.#callLine, block.line, this.#call))
     if (block.flow !== undefined) this.#follow(block.flow, block)
     if (executor.request !== undefined) this.#answer(executor.request, block)
     else if (this.#modal.length > 0 && executor.moved && !this.#frames.some(frame => frame.isModal)) this.#callModal(block)
@@ -176,7 +182,7 @@ export class ProgramRun {
     return {
       state: cloneState(this.executor.state), variables: this.#input.variables.snapshot(), source: this.source.number, line: this.source.reader.nextLine,
       frames: this.#frames.map(frame => ({ ...frame, jumps: new Map(frame.jumps) })), jumps: new Map(this.#jumps), unknownLoops: new Set(this.#unknownLoops), modal: [...this.#modal], call: this.#call, callLine: this.#callLine, steps: this.steps, percents: this.#percents,
-      blockCount: this.blockCount, repeated: this.#repeated, hasFlowed: this.hasFlowed, topLine: this.#topLine,
+      blockCount: this.blockCount, repeated: this.#repeated, hasFlowed: this.hasFlowed, topLine: this.#topLine, unknownStarts: this.executor.unknownStarts,
     }
   }
 
@@ -263,7 +269,8 @@ export class ProgramRun {
     if (request.repeats < 1) return
     const target = this.#find(request.program, request.repeats)
     if (target === undefined) {
-      this.#tell(flowProblems.noSuchProgram(request.program), request.span)
+      const failure = this.#failures.get(request.program)
+      this.#tell(failure === undefined ? flowProblems.noSuchProgram(request.program) : flowProblems.unreadableProgram(request.program, failure), request.span)
       return this.executor.lose()
     }
     const deepest = this.#input.machine.control.callDepth ?? USUAL_CALL_DEPTH
@@ -305,7 +312,8 @@ export class ProgramRun {
     if (number < 0) return this.#input.program
     if (!this.#files.has(number)) {
       const file = this.#input.programs?.(number)
-      this.#files.set(number, file === undefined ? undefined : new ProgramSource(file.text, number, file.path, { ...this.#input.readerOptions, lineStarts: undefined }, this.#input.problems.tell))
+      if (file !== undefined && 'failure' in file) this.#failures.set(number, file.failure)
+      this.#files.set(number, file === undefined || 'failure' in file ? undefined : new ProgramSource(file.text, number, file.path, { ...this.#input.readerOptions, lineStarts: undefined }, this.#input.problems.tell))
     }
     return this.#files.get(number)
   }

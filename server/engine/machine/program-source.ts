@@ -4,11 +4,8 @@ import type { ReaderOptions } from '../nc/block-reader.ts'
 import { FlowIndex } from '../nc/flow-index.ts'
 import { lineStartsOf } from '../nc/line-index.ts'
 
-/** A program kept in a file of its own. */
-export interface ProgramFile {
-  readonly path: string
-  readonly text: string
-}
+/** A program kept in a file of its own, or in one sentence why its file cannot be read. */
+export type ProgramFile = { readonly path: string, readonly text: string } | { readonly path: string, readonly failure: string }
 
 /** A text in execution: the program, or a file that it calls. */
 export class ProgramSource {

@@ -1,5 +1,5 @@
 import type { Machine } from '../../../shared/machine.ts'
-import type { Setup } from '../../../shared/setup.ts'
+import type { Setup, Tool } from '../../../shared/setup.ts'
 import type { Effect } from '../nc/codes.ts'
 import { buildArc } from './arc.ts'
 import type { ArcAnswer } from './arc.ts'
@@ -19,7 +19,8 @@ const NO_TURN = 1e-6
 /** What the codes change that must stay while compensation is on: NISTIR 6556 3.5.10 and appendix B. */
 export const notWhileCompensating: Readonly<Partial<Record<Effect, string>>> = {
   'plane': 'the plane', 'inch': 'the units', 'metric': 'the units', 'work-offset': 'the work offset', 'offset-write': 'an offset', 'set-position': 'the position',
-  'local-shift': 'the position', 'length-on': 'the length offset', 'length-off': 'the length offset', 'tool-change': 'the tool', 'tool-centre-on': 'to tool-centre control',
+  'local-shift': 'the position', 'length-on': 'the length offset', 'length-off': 'the length offset', 'tool-change': 'the tool', 'tool-centre-on': 'to tool-centre control', 'tool-vector-on': 'to tool-centre control',
+  'tilted-plane-on': 'the working plane', 'tilted-plane-off': 'the working plane', 'orient-tool': 'the direction of the tool',
 }
 
 /** A move that waits until the next one says how its corner is to be rounded. */
@@ -73,17 +74,18 @@ export class RadiusCompensation {
   /** G41, G42: the radius of the D in force, else of the tool in the spindle. False: it is not known. */
   begin(asker: Asker): boolean {
     const state = this.#state, tools = this.#setup?.tools ?? []
-    const number = state.radiusOffset ?? state.tool
-    const tool = tools.find(each => each.number === number)
-    const diameter = state.radiusOffset === 0 ? 0 : tool?.cutter.DC
+    const holds = (tool: Tool) => state.radiusOffset === undefined ? tool.number === state.tool : (tool.radiusOffset ?? tool.number) === state.radiusOffset
+    // Where several tools have that D, the one in the spindle is meant.
+    const tool = tools.find(each => each.number === state.tool && holds(each)) ?? tools.find(holds)
+    const radius = state.radiusOffset === 0 ? 0 : tool === undefined ? undefined : tool.cutter.DC / 2 + (tool.radiusWear ?? 0)
     this.end()
     this.#tool = undefined
     this.#left = Number.NaN
-    if (diameter === undefined) {
+    if (radius === undefined) {
       this.#problems.tell({ ...interpretationProblems.unknownRadius(`G${state.radiusCompensation}`, state.radiusOffset === undefined ? 'without D and without a known tool' : `with D${figure(state.radiusOffset)}, a tool the setup sheet does not give`), span: asker.span })
       return false
     }
-    this.#left = (state.radiusCompensation === 42 ? -1 : 1) * diameter / 2
+    this.#left = (state.radiusCompensation === 42 ? -1 : 1) * radius
     return true
   }
 

@@ -87,6 +87,7 @@ export class BlockReader {
     this.#lineStarts ??= lineStartsOf(this.#text)
     this.#line = Math.max(0, Math.min(line, this.#lineStarts.length - 2))
     this.#at = line >= this.#lineStarts.length - 1 ? this.#text.length : this.#lineStarts[this.#line] ?? 0
+    if (this.#at === 0 && this.#text.charCodeAt(0) === 0xfeff) this.#at = 1
   }
 
   #readLine(): void {

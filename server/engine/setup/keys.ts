@@ -15,7 +15,7 @@ export const sheetKeys = {
   clearance: ['neck', 'shank', 'holder', 'head', 'rapid'],
   pass: ['tools', 'from', 'to', 'limits', 'axisThrough', 'barriers', 'oneWay'],
   axisThrough: ['point', 'within'],
-  tool: ['number', 'name', 'cutter', 'neck', 'shank', 'LPR', 'holder', 'NOF', 'centreCutting', 'point', 'lengthOffset', 'maxSpeed', 'maxFeed'],
+  tool: ['number', 'name', 'cutter', 'neck', 'shank', 'LPR', 'holder', 'NOF', 'centreCutting', 'point', 'lengthOffset', 'radiusOffset', 'radiusWear', 'maxSpeed', 'maxFeed'],
   neck: ['DN', 'LU'],
   shank: ['DCONMS', 'BHTA'],
   profileArc: ['to', 'radius', 'hollow'],

@@ -17,6 +17,8 @@ export function readTool(fields: Fields): ReadTool | undefined {
   const number = fields.number('number', { whole: true, min: 1, max: 99_999_999, need: 'the number the T word calls, for example "number": 3' })
   const name = fields.text('name') ?? fields.name
   const lengthOffset = fields.number('lengthOffset', { whole: true, min: 0 }) ?? number ?? 0
+  const radiusOffset = fields.number('radiusOffset', { whole: true, min: 0 })
+  const radiusWear = fields.length('radiusWear')
   const LPR = fields.length('LPR', { above: 0, need: 'the stick-out, tip to the holder\'s face, for example "LPR": 38' })
   const cutter = readCutter(fields)
   const neck = readNeck(fields)
@@ -31,7 +33,7 @@ export function readTool(fields: Fields): ReadTool | undefined {
   const aside: ToolSetAside = { number, name, lengthOffset, span: fields.spanOf('number') }
   if (cutter === undefined || LPR === undefined) return { kind: 'set-aside', tool: aside }
   const tool: Tool = {
-    number, name, cutter, neck, shank, LPR, holder, NOF, centreCutting, point, lengthOffset, maxSpeed, maxFeed,
+    number, name, cutter, neck, shank, LPR, holder, NOF, centreCutting, point, lengthOffset, radiusOffset, radiusWear, maxSpeed, maxFeed,
     span: fields.spanOf('number'),
   }
   sayContradictions(fields, tool)

@@ -75,7 +75,7 @@ N30 G1 Z-5. F500
           const through = points.at(run.worstMotion, toolpath)
           if (through === undefined) continue
           report({
-            rule: 'axis-off-point', span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVWIJK'),
+            rule: 'axis-off-point', motion: run.worstMotion, span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVWIJK'),
             message: `The tool axis misses the point (${through.point.join(', ')}) by ${millimetres(run.figure)}; ${millimetres(through.within)} is allowed`
               + `${runInWords(run, toolpath, line => words.name(line))}.`,
           })

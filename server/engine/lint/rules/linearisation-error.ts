@@ -71,7 +71,7 @@ N40 X.2 A.4
         for (const run of runs.runs) {
           const allowed = limits.at(run.worstMotion, toolpath) ?? 0
           report({
-            rule: 'linearisation-error', span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVW'),
+            rule: 'linearisation-error', motion: run.worstMotion, span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVW'),
             message: `Without tool-centre control the tool point leaves the straight line of this block by ${millimetres(run.figure)}; ${millimetres(allowed)} is allowed`
               + `${runInWords(run, toolpath, line => words.name(line))}.`,
           })

@@ -88,7 +88,7 @@ N30 G1 X10. A5. F600
           const rate = seconds > 0
             ? `; at this feed it would need ${perMinute(turn / seconds, 'rotary')}${limit === undefined ? '' : ` of its ${perMinute(limit, 'rotary')}`}` : ''
           report({
-            rule: 'near-singular', span: words.wordSpan(toolpath.line[i] ?? 0, letter),
+            rule: 'near-singular', motion: i, span: words.wordSpan(toolpath.line[i] ?? 0, letter),
             message: `The tool axis comes within ${degrees(-run.figure)} of the axis of ${letter}, which turns by ${degrees(turn)} in this block`
               + `${rate}${runInWords(run, toolpath, line => words.name(line))}.`,
           })
@@ -127,7 +127,7 @@ function reportSameWay(report: Report, { machine, kinematics }: RuleContext, too
     const letters = [most ?? outer, other ?? inner].map(joint => machine.axes[joint]?.letter ?? '')
     const turns = [most ?? outer, other ?? inner].map(joint => degrees(Math.abs(jointTravel(toolpath, i, joint))))
     report({
-      rule: 'near-singular', span: words.wordSpan(toolpath.line[i] ?? 0, letters[0] ?? ''),
+      rule: 'near-singular', motion: i, span: words.wordSpan(toolpath.line[i] ?? 0, letters[0] ?? ''),
       message: `${letters[0]} and ${letters[1]} turn the tool nearly the same way here, by ${turns[0]} and ${turns[1]} in this block: `
         + `across that way they move it by ${rounded(-run.figure * 100)} % of their turn at the least${runInWords(run, toolpath, line => words.name(line))}.`,
     })

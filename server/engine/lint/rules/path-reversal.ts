@@ -119,7 +119,7 @@ N40 X0.
         if (first === undefined) return
         const words = new LineWords(text, machine)
         report({
-          rule: 'path-reversal', span: words.wordsSpan(toolpath.line[first.motion] ?? 0, 'XYZABCUVW'),
+          rule: 'path-reversal', motion: first.motion, span: words.wordsSpan(toolpath.line[first.motion] ?? 0, 'XYZABCUVW'),
           message: `The path turns by ${degrees(first.turn)} within ${millimetres(first.over)} of way, in a pass that must run one way`
             + `${count === 1 ? '' : `; the first of ${count} in this program`}.`,
         })

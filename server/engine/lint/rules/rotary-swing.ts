@@ -63,7 +63,7 @@ N50 G1 Z79.
         for (const run of runs.runs) {
           const allowed = limits.at(run.worstMotion, toolpath) ?? 0
           report({
-            rule: 'rotary-swing', span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, letters),
+            rule: 'rotary-swing', motion: run.worstMotion, span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, letters),
             message: `The tool axis turns ${degrees(run.figure)} in this cutting block; ${degrees(allowed)} is allowed`
               + `${runInWords(run, toolpath, line => words.name(line))}.`,
           })

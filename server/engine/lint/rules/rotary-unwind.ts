@@ -1,4 +1,4 @@
-import type { Toolpath } from '../../../../shared/toolpath.ts'
+import { isSameRun, type Toolpath } from '../../../../shared/toolpath.ts'
 import { degrees } from '../figures.ts'
 import { LineWords } from '../line-words.ts'
 import { isFeedMotion, jointTravel } from '../program-pose.ts'
@@ -71,7 +71,7 @@ N20 G1 C7200. F5000
       // A rapid may take several motions; the block is what counts.
       for (let first = 0; first < toolpath.count;) {
         let end = first + 1
-        while (end < toolpath.count && toolpath.line[end] === toolpath.line[first]) end++
+        while (end < toolpath.count && isSameRun(toolpath, end, first)) end++
         for (const joint of kinematics.rotary) {
           const from = toolpath.joints[first * width + joint] ?? NaN, to = toolpath.joints[end * width + joint] ?? NaN
           const turn = to - from
@@ -84,7 +84,7 @@ N20 G1 C7200. F5000
           const rewound = turns >= 2 ? ` (${turns} turns)` : ''
           const short = Math.abs(rest) < 1e-9 ? 'it stands there already' : `the short way is ${degrees(rest)}`
           report({
-            rule: 'rotary-unwind', span: words.wordSpan(toolpath.line[first] ?? 0, letter),
+            rule: 'rotary-unwind', motion: first, span: words.wordSpan(toolpath.line[first] ?? 0, letter),
             message: `${letter} turns by ${degrees(turn)}${rewound} in this block; ${short}.`,
           })
         }

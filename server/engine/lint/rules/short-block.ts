@@ -83,7 +83,7 @@ ${Array.from({ length: 19 }, (_, n) => `N${30 + n} X${((n + 2) / 100).toFixed(2)
         if (first < 0) return
         const words = new LineWords(text, machine)
         report({
-          rule: 'short-block', span: words.wordsSpan(toolpath.line[first] ?? 0, 'XYZABCUVWIJK'),
+          rule: 'short-block', motion: first, span: words.wordsSpan(toolpath.line[first] ?? 0, 'XYZABCUVWIJK'),
           message: `From here on ${blocks(shortBlocks)} of this program come faster than the control takes them in: down to ${rounded(least * 1000)} ms a block over ten blocks, it needs ${rounded(blockTime * 1000)} ms.`,
         })
       },

@@ -82,7 +82,7 @@ N10 G21 G90 G54 G0 X300. Y0. A30.
         const written = (value: number) => kind === 'rotary' ? `${trimmed(value * 180 / Math.PI)}°` : `${trimmed(value)} mm`
         for (const run of runs.runs) {
           report({
-            rule: 'travel-limit', span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, letter),
+            rule: 'travel-limit', motion: run.worstMotion, span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, letter),
             message: `${letter} would run to ${written(end + sign * run.figure)} in machine coordinates; its travel ends at ${written(end)}, `
               + `${written(run.figure)} before${runInWords(run, toolpath, line => words.name(line))}.`,
           })
