@@ -6,7 +6,7 @@ import { buildAssembly } from '../../server/engine/contact/assembly.ts'
 import { PieceDistance } from '../../server/engine/geometry/piece-distance.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
 import { signedDistance, twinSolids } from '../harness/twin-solid.ts'
-import { randomTool, shapes } from './random-tool.ts'
+import { randomTool } from './random-tool.ts'
 import { toolOf } from './scene.ts'
 
 const degree = Math.PI / 180
@@ -72,8 +72,12 @@ describe('the programmed point', () => {
   })
 })
 
+// Cutters of one convex piece, which piece and twin have in common. What is made of several, or follows
+// a hollow arc by chords, is held against the body as a whole in convex-cover.test.ts.
+const onePiece = ['flat', 'ball', 'bull', 'taper', 'drill'] as const
+
 describe('signed distance', () => {
-  test.each(shapes.map((shape, i) => [shape, 1200 + i] as const))('%s and what is above it, against the edge itself, seed %i', (shape, seed) => {
+  test.each(onePiece.map((shape, i) => [shape, 1200 + i] as const))('%s and what is above it, against the edge itself, seed %i', (shape, seed) => {
     const random = new SeededRandom(seed)
     for (let i = 0; i < 60; i++) {
       const tool = randomTool(random, shape), solids = twinSolids(tool)
