@@ -10,8 +10,10 @@ export type Triple = readonly [number, number, number]
 export interface MeshPlacement {
   /** Path as resolved against the sheet's folder. */
   readonly path: string
-  /** Millimetres for one unit of the file: 1 or 25.4. */
+  /** Millimetres for one unit of the file, where the file does not state its own: 1 or 25.4. */
   readonly scale: number
+  /** Whether the sheet says this unit for the mesh; absent: it is the sheet's own. */
+  readonly unitSaid?: true
   readonly translate: Triple
   /** Radians about the fixed X, then Y, then Z axes, before the translation. */
   readonly rotate: Triple
@@ -60,7 +62,16 @@ export interface Pass {
   readonly span: Span
 }
 
-/** Symbols of ISO 13399; lengths mm, angles radians. */
+/**
+ * A straight run of a turned outline, or an arc, both upward in (radius, height), mm. Angles in radians
+ * from the radial direction about the arc's centre; an arc that bulges outward runs to larger angles
+ * between −π/2 and π/2, a hollow one to smaller angles between 3π/2 and π/2.
+ */
+export type OutlineStep =
+  | { readonly kind: 'line', readonly from: readonly [number, number], readonly to: readonly [number, number] }
+  | { readonly kind: 'arc', readonly centre: readonly [number, number], readonly radius: number, readonly fromAngle: number, readonly toAngle: number }
+
+/** Symbols of ISO 13399; lengths mm, angles radians. DC is the largest diameter, LCF the height of the flutes' end above the tip. */
 export type Cutter =
   | { readonly shape: 'flat', readonly DC: number, readonly LCF: number }
   | { readonly shape: 'ball', readonly DC: number, readonly LCF: number }
@@ -68,6 +79,15 @@ export type Cutter =
   /** RE at the tip (0: a plain cone on a flat tip is not meant; a sharp point), half angle BHTA, widest DC at the end of LCF. */
   | { readonly shape: 'taper', readonly RE: number, readonly BHTA: number, readonly DC: number, readonly LCF: number }
   | { readonly shape: 'drill', readonly DC: number, readonly SIG: number, readonly LCF: number }
+  /** A ball of diameter DC down to where the neck DN meets it; the neck to LCF counts as cutter. */
+  | { readonly shape: 'lollipop', readonly DC: number, readonly DN: number, readonly LCF: number }
+  /** The seven parameters of ISO 3592, whose corner touches both lines. What lies above LCF, up to h, counts as neck. */
+  | {
+    readonly shape: 'apt', readonly DC: number, readonly LCF: number, readonly d: number, readonly r: number, readonly e: number, readonly f: number,
+    readonly a: number, readonly b: number, readonly h: number,
+  }
+  /** Any outline that never goes down, from the tip at height 0. What lies above LCF counts as neck. */
+  | { readonly shape: 'profile', readonly DC: number, readonly LCF: number, readonly outline: readonly OutlineStep[] }
 
 export interface HolderSegment {
   readonly diameter: number
@@ -109,8 +129,6 @@ export interface ToolSetAside {
   readonly number: number
   readonly name: string
   readonly lengthOffset: number
-  /** Its shape where that is the reason; absent: the sheet's entry cannot be used. */
-  readonly shape?: 'lollipop' | 'apt' | 'profile'
   readonly span: Span
 }
 
@@ -120,7 +138,14 @@ export type Stock =
   | { readonly kind: 'mesh', readonly mesh: MeshPlacement }
   | { readonly kind: 'offset', readonly offset: number }
 
-export interface Fixture { readonly name: string, readonly mesh: MeshPlacement, readonly clearance: number }
+export interface Fixture {
+  readonly name: string
+  readonly mesh: MeshPlacement
+  /** What every component keeps from it, mm. */
+  readonly clearance: number
+  /** Where the sheet states that; absent where it does not. */
+  readonly clearanceSpan?: Span
+}
 export interface Barrier { readonly name: string, readonly mesh: MeshPlacement }
 
 export interface Setup {

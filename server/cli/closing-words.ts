@@ -9,8 +9,8 @@ export function closingWords(report: CheckReport): string[] {
   for (const program of report.programs) lines.push(...checked(report, program), ...leftOut(report, program))
   if (report.programs.some(program => program.result !== undefined)) {
     lines.push(
-      'Not looked at: stock and material left standing, fixtures, barriers, the machine\'s own bodies, control',
-      'parameters, smoothing, wear, deflection, heat, chips and hoses. Code that is not simulated is named above.',
+      'Not looked at: stock and material left standing, fixtures, barriers and bodies of the machine that no file gives,',
+      'control parameters, smoothing, wear, deflection, heat, chips and hoses. Code that is not simulated is named above.',
     )
   }
   lines.push(

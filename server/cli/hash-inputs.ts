@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto'
 import { LARGEST_MESH, LARGEST_PROGRAM, LARGEST_SHEET, decode, readBytes } from '../edge/read-file.ts'
-import { namedFiles, type CheckResult } from '../engine/service.ts'
+import { namedBodies, namedFiles, type CheckResult } from '../engine/service.ts'
 import type { InputFile } from './check-report.ts'
 
 /** The files a check with this sheet reads, each with its hash; those that cannot be read are findings and stand in no list. */
@@ -10,9 +10,18 @@ export async function hashInputs(setupPath: string | undefined): Promise<InputFi
   if (sheet.bytes === undefined) return []
   const named = namedFiles({ path: setupPath, text: decode(sheet.bytes) })
   const inputs = [hashed('setup', setupPath, sheet.bytes)]
-  for (const [role, path, largest] of [['machine', named.machine, LARGEST_SHEET], ['mesh', named.part, LARGEST_MESH]] as const) {
-    const bytes = path === undefined ? undefined : (await readBytes(path, 'The file', largest)).bytes
-    if (path !== undefined && bytes !== undefined) inputs.push(hashed(role, path, bytes))
+  const bodies: string[] = []
+  if (named.machine !== undefined) {
+    const { bytes } = await readBytes(named.machine, 'The machine file', LARGEST_SHEET)
+    if (bytes !== undefined) {
+      inputs.push(hashed('machine', named.machine, bytes))
+      bodies.push(...namedBodies({ path: named.machine, text: decode(bytes) }))
+    }
+  }
+  // A file that is named twice is one input.
+  for (const path of new Set([named.part, ...named.others, ...bodies])) {
+    const bytes = path === undefined ? undefined : (await readBytes(path, 'The mesh', LARGEST_MESH)).bytes
+    if (path !== undefined && bytes !== undefined) inputs.push(hashed('mesh', path, bytes))
   }
   return inputs
 }

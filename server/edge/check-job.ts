@@ -7,7 +7,7 @@ import {
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
 import { findSetup } from './find-setup.ts'
-import { readInputs } from './read-inputs.ts'
+import { readInputs, readObstacles } from './read-inputs.ts'
 
 /** One program to check, with the files it needs looked up on the disk. */
 export interface CheckJob {
@@ -48,9 +48,9 @@ export async function checkProgram(job: CheckJob): Promise<CheckResult> {
 }
 
 async function searchContact(pool: ContactPool, part: BinaryFile, program: ReadProgram, scene: Scene, job: CheckJob): Promise<{ findings: Finding[], tools: ToolSummary[] }> {
-  const { mesh, findings } = await pool.openMesh(part, scene)
+  const { mesh, obstacles, findings } = await pool.openMeshes(part, await readObstacles(scene), scene)
   if (mesh === undefined) return { findings: [...findings], tools: [] }
-  pool.load(scene, mesh)
+  pool.load(scene, mesh, obstacles)
   const options = { epsilon: job.epsilon, cancellation: job.cancellation ?? neverCancelled }
   const range = motionsOfLines(program, job.lines)
   let done = 0

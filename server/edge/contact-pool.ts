@@ -4,9 +4,10 @@ import type { Cancellation } from '../../shared/cancellation.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import {
   motionsPerRun, newContactFigures, placeFigures, searchInputOf,
-  type BinaryFile, type ContactFigures, type FarFigure, type MeshTree, type PartMesh, type ReadProgram, type Scene, type SearchInput,
+  type BinaryFile, type ContactFigures, type FarFigure, type Obstacle, type ObstacleFile, type PartMesh, type ReadProgram, type Scene, type SceneMeshes,
+  type SearchInput,
 } from '../engine/service.ts'
-import { Control, type FromWorker, type OpenedMesh, type ToWorker } from './contact-protocol.ts'
+import { Control, type FromWorker, type OpenedMeshes, type ToWorker } from './contact-protocol.ts'
 
 /** How often a running search asks whether anyone still waits for it, ms. */
 const cancellationPause = 15
@@ -40,7 +41,7 @@ export class ContactPool {
   readonly #waiting = new Map<number, Waiting & { readonly worker: number }>()
   #ids = 0
   #scene: Scene | undefined
-  #mesh: MeshTree | undefined
+  #meshes: SceneMeshes | undefined
 
   /** `script`: the bundled worker, which lies beside the bundle this is part of. */
   constructor(threads: number, script = join(__dirname, 'contact-worker.cjs')) {
@@ -49,18 +50,18 @@ export class ContactPool {
     this.#workers = Array.from({ length: this.#size }, () => undefined)
   }
 
-  /** Reads the mesh and builds its tree in a thread. */
-  async openMesh(file: BinaryFile, scene: Scene): Promise<OpenedMesh> {
-    const answer = await this.#ask(0, id => ({ ask: 'open-mesh', id, file, scene }))
-    return answer.say === 'mesh' ? answer.opened : { findings: [] }
+  /** Reads the meshes and builds their trees in a thread. */
+  async openMeshes(part: BinaryFile, others: readonly ObstacleFile[], scene: Scene): Promise<OpenedMeshes> {
+    const answer = await this.#ask(0, id => ({ ask: 'open-meshes', id, part, others, scene }))
+    return answer.say === 'meshes' ? answer.opened : { obstacles: [], findings: [] }
   }
 
   /** What the following searches are about. */
-  load(scene: Scene, mesh: PartMesh): void {
+  load(scene: Scene, mesh: PartMesh, obstacles: readonly Obstacle[] = []): void {
     this.#scene = scene
     // Only what lies on shared memory: the rest would be copied to every thread with every question.
     const { triangleCount, corners, nodes, links, min, max } = mesh
-    this.#mesh = { triangleCount, corners, nodes, links, min, max }
+    this.#meshes = { part: { triangleCount, corners, nodes, links, min, max }, obstacles }
   }
 
   /**
@@ -73,14 +74,16 @@ export class ContactPool {
     const prepared = this.#prepare(program, options.epsilon)
     if (prepared === undefined || count <= 0) return whole
     const runs = dealRuns(first, count, options.around)
-    const { input, mesh } = prepared
+    const { input, meshes } = prepared
     const threads = Math.min(this.#size, runs.length / 2)
     await this.#whileWanted(options.cancellation, control => Promise.all(Array.from({ length: threads }, (_, worker) =>
-      this.#ask(worker, id => ({ ask: 'search', id, mesh, input, runs, control }), figures => {
+      this.#ask(worker, id => ({ ask: 'search', id, meshes, input, runs, control }), figures => {
         if (Atomics.load(control, Control.cancelled) !== 0) return
         placeFigures(whole, figures)
         onRun(figures)
       }))))
+    // Threads end their runs in any order; the answer does not depend on it.
+    whole.inside.sort((a, b) => a.motion - b.motion)
     return whole
   }
 
@@ -88,9 +91,9 @@ export class ContactPool {
   async searchFarthest(program: ReadProgram, tool: number, component: number, options: PoolSearch): Promise<FarFigure | undefined> {
     const prepared = this.#prepare(program, options.epsilon)
     if (prepared === undefined) return undefined
-    const { input, mesh } = prepared
+    const { input, meshes } = prepared
     const answer = await this.#whileWanted(options.cancellation, control =>
-      this.#ask(0, id => ({ ask: 'farthest', id, mesh, input, tool, component, control })))
+      this.#ask(0, id => ({ ask: 'farthest', id, meshes, input, tool, component, control })))
     return answer.say === 'farthest' ? answer.figure : undefined
   }
 
@@ -103,11 +106,11 @@ export class ContactPool {
     await Promise.all(workers.map(worker => worker?.terminate()))
   }
 
-  #prepare(program: ReadProgram, epsilon: number): { input: SearchInput, mesh: MeshTree } | undefined {
-    const scene = this.#scene, mesh = this.#mesh
+  #prepare(program: ReadProgram, epsilon: number): { input: SearchInput, meshes: SceneMeshes } | undefined {
+    const scene = this.#scene, meshes = this.#meshes
     const input = scene === undefined ? undefined : searchInputOf(program, scene, epsilon)
-    if (input === undefined || mesh === undefined) return undefined
-    return { input: { ...input, toolpath: shareToolpath(input.toolpath) }, mesh }
+    if (input === undefined || meshes === undefined) return undefined
+    return { input: { ...input, toolpath: shareToolpath(input.toolpath) }, meshes }
   }
 
   /** Runs the work with control words on shared memory, and raises the flag there once nobody waits. */

@@ -1,30 +1,32 @@
-import type { ReadProgram, BinaryFile, ContactFigures, FarFigure, MeshTree, PartMesh, Scene, SearchInput } from '../engine/service.ts'
+import type { BinaryFile, ContactFigures, FarFigure, Obstacle, ObstacleFile, PartMesh, ReadProgram, Scene, SceneMeshes, SearchInput } from '../engine/service.ts'
 
 // What the pool and its workers say to each other. Each question carries a number; each is answered.
 
 /** What a worker is asked. */
 export type ToWorker =
-  | { readonly ask: 'open-mesh', readonly id: number, readonly file: BinaryFile, readonly scene: Scene }
+  | { readonly ask: 'open-meshes', readonly id: number, readonly part: BinaryFile, readonly others: readonly ObstacleFile[], readonly scene: Scene }
   /** Take runs off the shared counter until none is left or the flag is up. */
   | {
-    readonly ask: 'search', readonly id: number, readonly mesh: MeshTree, readonly input: SearchInput
+    readonly ask: 'search', readonly id: number, readonly meshes: SceneMeshes, readonly input: SearchInput
     /** First motion and count of each run, in the order of their urgency: pairs. */
     readonly runs: Int32Array
     /** [next run to take, flag: no longer wanted]. */
     readonly control: Int32Array
   }
-  | { readonly ask: 'farthest', readonly id: number, readonly mesh: MeshTree, readonly input: SearchInput, readonly tool: number, readonly component: number, readonly control: Int32Array }
+  | { readonly ask: 'farthest', readonly id: number, readonly meshes: SceneMeshes, readonly input: SearchInput, readonly tool: number, readonly component: number, readonly control: Int32Array }
 
 /** What a worker says. */
 export type FromWorker =
-  | { readonly say: 'mesh', readonly id: number, readonly opened: OpenedMesh }
+  | { readonly say: 'meshes', readonly id: number, readonly opened: OpenedMeshes }
   | { readonly say: 'run', readonly id: number, readonly figures: ContactFigures }
   | { readonly say: 'searched', readonly id: number }
   | { readonly say: 'farthest', readonly id: number, readonly figure: FarFigure | undefined }
   | { readonly say: 'failed', readonly id: number, readonly message: string }
 
-export interface OpenedMesh {
+export interface OpenedMeshes {
+  /** The part's; absent where it cannot be used, and then nothing is searched. */
   readonly mesh?: PartMesh
+  readonly obstacles: readonly Obstacle[]
   readonly findings: ReadProgram['findings']
 }
 

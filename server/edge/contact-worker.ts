@@ -1,5 +1,5 @@
 import { parentPort } from 'node:worker_threads'
-import { MotionSearcher, openMesh, type ContactFigures } from '../engine/service.ts'
+import { openMesh, openObstacles, SceneSearcher, type ContactFigures } from '../engine/service.ts'
 import { Control, type FromWorker, type ToWorker } from './contact-protocol.ts'
 
 // One thread of the contact pool. It holds nothing between questions: meshes and motions lie on
@@ -21,13 +21,15 @@ port.on('message', (message: ToWorker) => {
 
 function answer(message: ToWorker): void {
   const { id } = message
-  if (message.ask === 'open-mesh') {
-    say({ say: 'mesh', id, opened: openMesh(message.file, message.scene) })
+  if (message.ask === 'open-meshes') {
+    const { mesh, findings } = openMesh(message.part, message.scene)
+    const others = openObstacles(mesh === undefined ? [] : message.others, message.scene)
+    say({ say: 'meshes', id, opened: { mesh, obstacles: others.obstacles, findings: [...findings, ...others.findings] } })
     return
   }
-  const { control, input, mesh } = message
+  const { control, input, meshes } = message
   const cancellation = { cancelled: () => Atomics.load(control, Control.cancelled) !== 0 }
-  const searcher = new MotionSearcher(input, mesh, cancellation)
+  const searcher = new SceneSearcher(input, meshes, cancellation)
   if (message.ask === 'farthest') {
     say({ say: 'farthest', id, figure: searcher.searchFarthest(message.tool, message.component) })
     return

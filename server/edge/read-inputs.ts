@@ -1,5 +1,5 @@
 import { resolve } from 'node:path'
-import { type BinaryFile, namedFiles, type TextFile } from '../engine/service.ts'
+import { type BinaryFile, namedFiles, type ObstacleFile, obstacleFilesOf, type Scene, type TextFile } from '../engine/service.ts'
 import { LARGEST_MESH, LARGEST_PROGRAM, LARGEST_SHEET, readBytes, readText, type TextResult } from './read-file.ts'
 
 /** An input that could not be read, in one sentence. */
@@ -48,6 +48,11 @@ export function readProgramFile(path: string): Promise<TextResult> {
 async function textOf(path: string, what: string, { openText }: InputOptions): Promise<TextResult> {
   const text = openText?.(path)
   return text === undefined ? readText(path, what, LARGEST_SHEET) : { file: { path, text } }
+}
+
+/** The meshes of a scene besides the part's, those that cannot be read among them. */
+export function readObstacles(scene: Scene): Promise<ObstacleFile[]> {
+  return Promise.all(obstacleFilesOf(scene).map(async source => ({ ...source, file: await readBytes(source.path, source.what, LARGEST_MESH) })))
 }
 
 /** A mesh's bytes, or in one sentence why there are none. */

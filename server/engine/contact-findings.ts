@@ -76,7 +76,7 @@ function meshAgainstProgram(program: ReadProgram, setup: Setup, mesh: PartMesh):
       low[k] = Math.min(low[k] ?? value, value)
       high[k] = Math.max(high[k] ?? value, value)
     })
-    const doubt = unitsDoubt(mesh.min, mesh.max, low, high, name, place)
+    const doubt = unitsDoubt(mesh.min, mesh.max, low, high, name, place, mesh.fileUnit)
     const coarse = coarseMesh(mesh.corners, mesh.chordErrors, { name, gouge: setup.limits.gouge, cut: { points, reach: cutReach }, place })
     for (const problem of [doubt, coarse]) if (problem !== undefined) problems.push(problem)
   }

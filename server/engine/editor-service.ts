@@ -52,9 +52,9 @@ export function toolOutlines(setup: Setup | undefined): ToolOutline[] {
   return (setup?.tools ?? []).map(tool => ({
     number: tool.number,
     name: tool.name,
-    parts: buildAssembly(tool).shapes.flatMap(({ pieces }, i) => {
+    parts: buildAssembly(tool).shapes.flatMap(({ drawn }, i) => {
       const component = components[i]
-      return component === undefined ? [] : pieces.map(piece => ({ component, outline: piece.points }))
+      return component === undefined ? [] : drawn.map(outline => ({ component, outline }))
     }),
   }))
 }

@@ -13,6 +13,8 @@ export function searchInputOf(program: ReadProgram, scene: Scene, epsilon: numbe
     toolpath: program.toolpath,
     assemblies: setup.tools.map(buildAssembly),
     limits: effectiveLimits(setup, program.toolpath, program.passLines),
+    fixtures: setup.fixtures,
+    bodies: scene.machine.bodies,
     epsilon,
   }
 }

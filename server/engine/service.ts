@@ -3,13 +3,17 @@
 // The order of work:
 //   openScene → openMesh → readProgram → search (ContactSearch, in workers) → contactFindings → summarise
 
-export { namedFiles, type NamedFiles } from './setup/named-files.ts'
+export { namedBodies, namedFiles, type NamedFiles } from './setup/named-files.ts'
 export { openScene, type Scene, type InputTrouble } from './open-scene.ts'
 export { openMesh, type BinaryFile, type PartMesh } from './open-mesh.ts'
+export { obstacleFilesOf, openObstacles, type ObstacleFile, type ObstacleSource } from './open-obstacles.ts'
 export type { MeshTree } from './mesh/mesh-tree.ts'
 export { readProgram, type ReadProgram, type CalledProgram, type ReadOptions, type TextFile } from './read-program.ts'
 export { newContactFigures, placeFigures, type ContactFigures } from './contact/contact-figures.ts'
 export { motionsPerRun, MotionSearcher, type FarFigure, type SearchInput } from './contact/search-motions.ts'
+export { SceneSearcher, type SceneMeshes } from './contact/scene-searcher.ts'
+export type { Obstacle } from './contact/obstacle.ts'
+export type { NearFigure } from './contact/near-figure.ts'
 export { searchInputOf } from './search-input.ts'
 export { contactFindings, underWaivers } from './contact-findings.ts'
 export { summarise, worstFigures, type CheckResult, type ToolSummary, type WorstFigure } from './summarise.ts'

@@ -11,7 +11,8 @@ export class FigureStore {
   readonly #time: Float32Array
   readonly #point: Float32Array
   readonly #known: Uint8Array
-  readonly #inside = new Map<number, ContactFigures['inside'][number]>()
+  readonly #inside = new Map<number, ContactFigures['inside']>()
+  readonly #near = new Map<number, ContactFigures['near']>()
   #done = 0
   #prefix = 0
 
@@ -31,11 +32,16 @@ export class FigureStore {
     this.#certified.set(run.certified, first * 4)
     this.#time.set(run.time, first * 4)
     this.#point.set(run.point, first * 12)
-    for (const start of run.inside) this.#inside.set(start.motion, start)
     for (let i = first; i < first + run.count; i++) {
       if (this.#known[i] === 0) this.#done++
+      else {
+        this.#inside.delete(i)
+        this.#near.delete(i)
+      }
       this.#known[i] = 1
     }
+    for (const start of run.inside) addTo(this.#inside, start)
+    for (const figure of run.near) addTo(this.#near, figure)
     while (this.#prefix < this.count && this.#known[this.#prefix] === 1) this.#prefix++
   }
 
@@ -93,10 +99,22 @@ export class FigureStore {
       certified: this.#certified.subarray(first * 4, (first + count) * 4),
       time: this.#time.subarray(first * 4, (first + count) * 4),
       point: this.#point.subarray(first * 12, (first + count) * 12),
-      inside: [...this.#inside.values()]
-        .filter(({ motion }) => motion >= first && motion < first + count)
-        .map(start => ({ ...start, motion: start.motion - first + firstMotion }))
-        .sort((a, b) => a.motion - b.motion),
+      inside: ofMotions(this.#inside, first, count, firstMotion),
+      near: ofMotions(this.#near, first, count, firstMotion),
     }
   }
+}
+
+function addTo<T extends { readonly motion: number }>(lists: Map<number, T[]>, entry: T): void {
+  const list = lists.get(entry.motion)
+  if (list === undefined) lists.set(entry.motion, [entry])
+  else list.push(entry)
+}
+
+/** What is kept of the motions [first, first + count), in their order, the first of them called `firstMotion`. */
+function ofMotions<T extends { readonly motion: number }>(lists: ReadonlyMap<number, readonly T[]>, first: number, count: number, firstMotion: number): T[] {
+  // Whichever are fewer: the motions asked for, or those with an entry.
+  const motions = count < lists.size ? Array.from({ length: count }, (_, i) => first + i) : [...lists.keys()].sort((a, b) => a - b)
+  return motions.filter(motion => motion >= first && motion < first + count)
+    .flatMap(motion => (lists.get(motion) ?? []).map(entry => ({ ...entry, motion: motion - first + firstMotion })))
 }

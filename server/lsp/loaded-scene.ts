@@ -1,6 +1,6 @@
 import type { Finding } from '../../shared/finding.ts'
 import { ContactPool } from '../edge/contact-pool.ts'
-import { LARGEST_MESH, readBytes } from '../edge/read-file.ts'
+import { readMesh, readObstacles } from '../edge/read-inputs.ts'
 import type { ContactFigures, PartMesh, ReadProgram, Scene } from '../engine/service.ts'
 import type { Settings } from './settings.ts'
 
@@ -43,7 +43,7 @@ export class LoadedScene {
 
   readonly textOf = (path: string): string | undefined => this.#texts.get(path)
 
-  /** Reads the part's mesh and builds its tree, once. */
+  /** Reads the meshes and builds their trees, once. */
   contact(): Promise<SceneContact> {
     this.#contact ??= this.#openContact()
     return this.#contact
@@ -73,9 +73,9 @@ export class LoadedScene {
     const key = `part/${++meshes}`
     const part = this.scene.setup?.part
     if (part === undefined) return { mesh: undefined, findings: [], positions: undefined, key }
-    const file = await readBytes(part.path, 'The part\'s mesh', LARGEST_MESH)
-    const { mesh, findings } = await this.#pool.openMesh(file, this.scene)
-    if (mesh !== undefined) this.#pool.load(this.scene, mesh)
+    const [file, others] = await Promise.all([readMesh(part.path), readObstacles(this.scene)])
+    const { mesh, obstacles, findings } = await this.#pool.openMeshes(file, others, this.scene)
+    if (mesh !== undefined) this.#pool.load(this.scene, mesh, obstacles)
     return { mesh, findings, positions: mesh === undefined ? undefined : Float32Array.from(mesh.corners), key }
   }
 }

@@ -2,7 +2,7 @@ import { availableParallelism } from 'node:os'
 import { dirname, isAbsolute, resolve, sep } from 'node:path'
 import { findSetup } from '../edge/find-setup.ts'
 import { readInputs } from '../edge/read-inputs.ts'
-import { openScene } from '../engine/service.ts'
+import { obstacleFilesOf, openScene } from '../engine/service.ts'
 import { LoadedScene } from './loaded-scene.ts'
 import type { Settings } from './settings.ts'
 
@@ -64,7 +64,7 @@ export class SceneStore {
     const scene = openScene(sheet, machine, failures)
     const texts = new Map([sheet, machine].flatMap(file => file === undefined ? [] : [[file.path, file.text] as const]))
     const part = scene.setup?.part?.path
-    const paths = [...texts.keys(), ...failures.map(failure => failure.path), ...part === undefined ? [] : [part]]
+    const paths = [...texts.keys(), ...failures.map(failure => failure.path), ...part === undefined ? [] : [part], ...obstacleFilesOf(scene).map(source => source.path)]
     return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads)
   }
 

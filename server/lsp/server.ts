@@ -17,7 +17,10 @@ import { SettingsStore } from './settings.ts'
 import { answerPose, describeScene } from './viewer-answers.ts'
 
 /** Files a check depends on beside the programs: a change of one is a reason to check again. */
-const watched = ['**/*.setup.json', '**/*.machine.json', '**/*.[sS][tT][lL]', '**/*.{nc,cnc,ngc,tap,NC,CNC,NGC,TAP}', '**/[oO][0-9]*']
+const watched = [
+  '**/*.setup.json', '**/*.machine.json', '**/*.{stl,STL,ply,PLY,obj,OBJ,3mf,3MF,gltf,GLTF,glb,GLB}',
+  '**/*.{nc,cnc,ngc,tap,NC,CNC,NGC,TAP}', '**/[oO][0-9]*',
+]
 
 /** Registers every handler on the connection. Each one is guarded: a failing request is logged and answered. */
 export function serve(connection: Connection): void {

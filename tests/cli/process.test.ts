@@ -147,6 +147,23 @@ describe('a ball on a plate', () => {
     const hash = (name: string) => createHash('sha256').update(readFileSync(join(folder, name))).digest('hex')
     expect(properties.toolwake.hashes).toEqual({ program: hash('deep.nc'), setup: hash('plate.setup.json'), meshes: { 'plate.stl': hash('plate.stl') } })
   })
+  test('a fixture and a barrier: what runs into them, and their hashes', async () => {
+    const box = (name: string, [x, y, z]: readonly number[]) => write(name, plate().replaceAll(/vertex (\S+) (\S+) (\S+)/g, (_, a, b, c) => `vertex ${Number(a) + x} ${Number(b) + y} ${Number(c) + z}`))
+    // Jaw: 20 mm beside the plate's middle, its top at 6; floor: its top at -0.02, 60 mm aside.
+    box('jaw.stl', [0, 42, 6])
+    box('floor.stl', [60, 0, -0.02])
+    write('held.json', sheet({ fixtures: [{ name: 'jaw', mesh: 'jaw.stl', clearance: 1 }], barriers: [{ name: 'floor', mesh: 'floor.stl' }] }))
+    write('held.nc', good.replace('N70 G1 Z0. F300.', 'N70 G1 Z1. F300.\nN71 Y20.5\nN72 Y0.\nN73 X60.\nN74 Z-0.12\nN75 Z1.\nN76 X-10.\nN77 Z0.'))
+    const { code, output } = await toolwake(['check', 'held.nc', '--setup', 'held.json', '--format', 'sarif'])
+    expect(code).toBe(1)
+    const { results, properties: { toolwake: { hashes } } } = run(output)
+    const found = results.filter(({ ruleId }) => /^(fixture|barrier)-/.test(ruleId)).map(({ ruleId, properties }) => [ruleId, properties?.component, properties?.against])
+    expect(found).toContainEqual(['barrier-crossed', 'cutter', 'barrier:floor'])
+    expect(found).toContainEqual(['fixture-contact', 'cutter', 'fixture:jaw'])
+    const hash = (name: string) => createHash('sha256').update(readFileSync(join(folder, name))).digest('hex')
+    expect(hashes).toMatchObject({ meshes: { 'plate.stl': hash('plate.stl'), 'jaw.stl': hash('jaw.stl'), 'floor.stl': hash('floor.stl') } })
+  })
+
   test('the output is the same, byte for byte, for any number of threads', async () => {
     const [one, two, three] = await Promise.all(['1', '2', '3'].map(threads => toolwake(['check', 'deep.nc', 'good.nc', '--format', 'sarif', '--threads', threads])))
     expect(two.output).toBe(one.output)

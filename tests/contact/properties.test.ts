@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest'
 import { neverCancelled } from '../../shared/cancellation.ts'
 import { buildKinematics, type Kinematics } from '../../shared/kinematics.ts'
 import type { Machine } from '../../shared/machine.ts'
-import type { Cutter, Limits, Tool, Triple } from '../../shared/setup.ts'
+import type { Cutter, Limits, OutlineStep, Tool, Triple } from '../../shared/setup.ts'
 import { ARC_STRIDE, MotionKind, ToolpathBuilder, type Toolpath } from '../../shared/toolpath.ts'
 import { buildAssembly } from '../../server/engine/contact/assembly.ts'
 import type { ContactFigures } from '../../server/engine/contact/contact-figures.ts'
@@ -133,7 +133,19 @@ function scaledTool(tool: Tool, s: number): Tool {
 
 function scaledCutter(cutter: Cutter, s: number): Cutter {
   const grown = { ...cutter, DC: cutter.DC * s, LCF: cutter.LCF * s }
-  return 'RE' in grown ? { ...grown, RE: grown.RE * s } : grown
+  switch (grown.shape) {
+    case 'bull':
+    case 'taper': return { ...grown, RE: grown.RE * s }
+    case 'lollipop': return { ...grown, DN: grown.DN * s }
+    case 'apt': return { ...grown, d: grown.d * s, r: grown.r * s, e: grown.e * s, f: grown.f * s, h: grown.h * s }
+    case 'profile': return { ...grown, outline: grown.outline.map(step => scaledStep(step, s)) }
+    default: return grown
+  }
+}
+
+function scaledStep(step: OutlineStep, s: number): OutlineStep {
+  const scaled = ([r, h]: readonly [number, number]) => [r * s, h * s] as const
+  return step.kind === 'line' ? { ...step, from: scaled(step.from), to: scaled(step.to) } : { ...step, centre: scaled(step.centre), radius: step.radius * s }
 }
 
 function scaledLimits(s: number): Limits {

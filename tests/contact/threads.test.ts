@@ -6,10 +6,12 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { neverCancelled } from '../../shared/cancellation.ts'
 import { ContactPool } from '../../server/edge/contact-pool.ts'
 import {
-  contactFindings, defaultEpsilon, MotionSearcher, newContactFigures, openScene, placeFigures, readProgram, searchInputOf, motionsPerRun,
+  contactFindings, defaultEpsilon, MotionSearcher, newContactFigures, openScene, placeFigures, readProgram, SceneSearcher, searchInputOf, motionsPerRun,
   type ContactFigures, type PartMesh,
 } from '../../server/engine/service.ts'
+import { inOrder } from '../../server/engine/contact/near-figure.ts'
 import { buildMeshTree } from '../../server/engine/mesh/mesh-tree.ts'
+import { sphere } from '../mesh/bodies.ts'
 import { boreMesh, boreProgram, boreSheet } from '../bench/bore.ts'
 
 // What the threads find must not depend on how many they are, nor on who was dealt what.
@@ -50,6 +52,31 @@ function byHand(): ContactFigures {
   for (let first = 0; first < count; first += motionsPerRun) placeFigures(whole, searcher.searchRun(first, Math.min(motionsPerRun, count - first)))
   return whole
 }
+
+describe('with a fixture and the machine\'s head in the way', () => {
+  const sheet = boreSheet.replace('{', '{ "fixtures": [{ "name": "jaw", "mesh": "jaw.stl", "clearance": 3 }], ').replace('"clearance":{', '"clearance":{"head":300,')
+  const read = openScene({ path: 'bore.setup.json', text: sheet }, undefined)
+  const place = { path: 'nose.stl', scale: 1, translate: [0, 0, 0], rotate: [0, 0, 0], span: { start: 0, end: 0 } } as const
+  const withFixture = { ...read, machine: { ...read.machine, bodies: [{ name: 'nose', on: read.machine.axes.findIndex(({ letter }) => letter === 'Z'), mesh: place }] } }
+  // The bore's own surface, a little aside, serves as the fixture.
+  const aside = boreMesh(2_000).map((value, at) => value + (at % 3 === 0 ? 0.7 : 0.3))
+  const obstacles = [{ kind: 'fixture', index: 0, tree: buildMeshTree(aside, true).tree }, { kind: 'body', index: 0, tree: buildMeshTree(sphere(15, 2), true).tree }] as const
+
+  test.each([1, 2, 3])('%i threads: the figures of none, to the last bit', async threads => {
+    const input = searchInputOf(program, withFixture, defaultEpsilon)
+    if (input === undefined) throw new Error('the scene cannot be searched')
+    const searcher = new SceneSearcher(input, { part: mesh, obstacles }, neverCancelled), expected = newContactFigures(0, 1024)
+    for (let first = 0; first < 1024; first += motionsPerRun) placeFigures(expected, searcher.searchRun(first, motionsPerRun))
+    expect(expected.near.filter(({ who }) => who === 0).length).toBeGreaterThan(1000)
+    expect(expected.near.filter(({ who }) => who !== 0).length).toBeGreaterThan(100)
+    const pool = poolOf(threads)
+    pool.load(withFixture, mesh, obstacles)
+    const figures = await pool.search(program, { ...options, first: 0, count: 1024 })
+    expect(inOrder(figures.near)).toEqual(inOrder(expected.near))
+    expect(figures.value).toEqual(expected.value)
+    expect(contactFindings(program, withFixture, mesh, figures)).toEqual(contactFindings(program, withFixture, mesh, expected))
+  })
+})
 
 describe('the search in threads', () => {
   const expected = byHand()

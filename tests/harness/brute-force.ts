@@ -83,7 +83,7 @@ export function isOnMesh(corners: ArrayLike<number>, x: number, y: number, z: nu
 }
 
 /** Least value of a convex function on a triangle: a golden section of golden sections. Nine numbers from `o`. */
-function leastOnTriangle(f: (x: number, y: number, z: number) => number, c: ArrayLike<number>, o: number): number {
+export function leastOnTriangle(f: (x: number, y: number, z: number) => number, c: ArrayLike<number>, o: number): number {
   const [ax, ay, az] = [c[o], c[o + 1], c[o + 2]]
   const [ux, uy, uz] = [c[o + 3] - ax, c[o + 4] - ay, c[o + 5] - az]
   const [wx, wy, wz] = [c[o + 6] - ax, c[o + 7] - ay, c[o + 8] - az]

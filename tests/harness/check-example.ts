@@ -3,8 +3,9 @@ import type { Finding } from '../../shared/finding.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import type { RuleExample } from '../../server/engine/lint/rule.ts'
 import {
-  contactFindings, defaultEpsilon, motionsPerRun, MotionSearcher, newContactFigures, openMesh, openScene, placeFigures, readProgram, searchInputOf, underWaivers,
-  type ReadProgram, type Scene, type TextFile,
+  contactFindings, defaultEpsilon, motionsPerRun, newContactFigures, obstacleFilesOf, openMesh, openObstacles, openScene, placeFigures, readProgram, SceneSearcher, searchInputOf,
+  underWaivers,
+  type BinaryFile, type ReadProgram, type Scene, type TextFile,
 } from '../../server/engine/service.ts'
 import { exampleMesh } from './example-mesh.ts'
 import { compareFindings, readRemarks, type ProgramWithRemarks } from './expectations.ts'
@@ -49,12 +50,18 @@ function searchContact({ meshes = {} }: ExampleInput, scene: Scene, program: Rea
   const { mesh, findings } = openMesh({ path, bytes: exampleMesh(body) }, scene)
   const search = searchInputOf(program, scene, defaultEpsilon)
   if (mesh === undefined || search === undefined) return findings
-  const searcher = new MotionSearcher(search, mesh, neverCancelled)
+  const { obstacles, findings: ofOthers } = openObstacles(obstacleFilesOf(scene).map(source => ({ ...source, file: fileOfMesh(source.path, meshes) })), scene)
+  const searcher = new SceneSearcher(search, { part: mesh, obstacles }, neverCancelled)
   const figures = newContactFigures(0, program.toolpath.count)
   for (let first = 0; first < figures.count; first += motionsPerRun) {
     placeFigures(figures, searcher.searchRun(first, Math.min(motionsPerRun, figures.count - first)))
   }
-  return [...findings, ...contactFindings(program, scene, mesh, figures)]
+  return [...findings, ...ofOthers, ...contactFindings(program, scene, mesh, figures)]
+}
+
+function fileOfMesh(path: string, meshes: RuleExample['meshes'] = {}): BinaryFile {
+  const body = meshes[path]
+  return body === undefined ? { path, failure: `The example has no mesh ${path}.` } : { path, bytes: exampleMesh(body) }
 }
 
 /** The texts by path; the program itself has none. */

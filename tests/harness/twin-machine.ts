@@ -37,6 +37,18 @@ export class TwinMachine {
     return { point: transform(toPart, tip, 1), axis: transform(toPart, spindle.axis, 0) }
   }
 
+  /** From the frame of the link that an axis moves, the machine frame at rest, to that of another link or to the part frame, at these joints. */
+  between(from: number, to: number | 'part', joints: ArrayLike<number>): Matrix {
+    const target = to === 'part' ? multiply(chain(this.#machine, this.#machine.table, joints), this.#part) : this.#linkAt(to, joints)
+    return multiply(inverse(target), this.#linkAt(from, joints))
+  }
+
+  #linkAt(joint: number, joints: ArrayLike<number>): Matrix {
+    const { head, table } = this.#machine
+    const links = head.includes(joint) ? head : table
+    return chain(this.#machine, links.slice(0, links.indexOf(joint) + 1), joints)
+  }
+
   /** The pose at time t of a motion, as the kinds of motion are defined. */
   poseAt(path: Toolpath, motion: number, length: number, t: number): TwinPose {
     const width = path.axes.length
@@ -103,7 +115,7 @@ export function multiply(a: Matrix, b: Matrix): Matrix {
 }
 
 /** Of a rotation with a translation. */
-function inverse(m: Matrix): Matrix {
+export function inverse(m: Matrix): Matrix {
   const turned = [m[0], m[4], m[8], 0, m[1], m[5], m[9], 0, m[2], m[6], m[10], 0, 0, 0, 0, 1]
   const shift = transform(turned, [m[3], m[7], m[11]], 0)
   return multiply(translation(shift.map(value => -value)), turned)

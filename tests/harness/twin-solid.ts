@@ -1,5 +1,6 @@
 import type { Component } from '../../shared/finding.ts'
 import type { Cutter, Tool } from '../../shared/setup.ts'
+import { line, outlineOf, solidsBetween } from './twin-outline.ts'
 
 // The tool assembly a second time, from the setup sheet's description: each solid of revolution by
 // its radius at every height and by the lines and arcs of its edge. Signed distance = distance to
@@ -9,8 +10,8 @@ type Place = readonly [radius: number, height: number]
 
 /** A piece of the edge in the (radius, height) half-plane; an arc runs from one angle up to another, 0 being radially outward. */
 export type Edge = LineEdge | ArcEdge
-interface LineEdge { readonly kind: 'line', readonly r0: number, readonly h0: number, readonly r1: number, readonly h1: number }
-interface ArcEdge { readonly kind: 'arc', readonly r: number, readonly h: number, readonly radius: number, readonly from: number, readonly to: number }
+export interface LineEdge { readonly kind: 'line', readonly r0: number, readonly h0: number, readonly r1: number, readonly h1: number }
+export interface ArcEdge { readonly kind: 'arc', readonly r: number, readonly h: number, readonly radius: number, readonly from: number, readonly to: number }
 
 /** One convex solid; heights above the programmed tool point, mm. */
 export interface TwinSolid {
@@ -24,12 +25,25 @@ export interface TwinSolid {
 /** The solids of each component. */
 export function twinSolids(tool: Tool): Record<Component, readonly TwinSolid[]> {
   const { cutter, neck, shank, holder, LPR } = tool
-  const lift = tool.point === 'tip' ? 0 : cutter.shape === 'ball' ? cutter.DC / 2 : 'RE' in cutter ? cutter.RE : 0
-  const neckTop = neck === undefined ? cutter.LCF : Math.max(cutter.LCF, neck.LU)
-  const cutting = cutterSolid(cutter)
-  const below = neckTop > cutter.LCF && neck !== undefined ? neck.DN / 2 : cutting.widest(cutter.LCF)
-  const solids: Record<Component, TwinSolid[]> = { cutter: [cutting], neck: [], shank: [], holder: [] }
-  if (neckTop > cutter.LCF) solids.neck.push(stack([[below, cutter.LCF], [below, neckTop]]))
+  const lift = tool.point === 'tip' ? 0 : centreHeight(cutter)
+  const solids: Record<Component, TwinSolid[]> = { cutter: [], neck: [], shank: [], holder: [] }
+  let below: number, cutterEnd = cutter.LCF
+  if (cutter.shape === 'lollipop' || cutter.shape === 'apt' || cutter.shape === 'profile') {
+    const outline = outlineOf(cutter), top = outline[outline.length - 1]
+    if (top.kind === 'line') [below, cutterEnd] = [top.r1, top.h1]
+    else [below, cutterEnd] = [top.r + top.radius * Math.cos(top.to), top.h + top.radius * Math.sin(top.to)]
+    solids.cutter.push(...solidsBetween(outline, 0, Math.min(cutter.LCF, cutterEnd)))
+    if (cutterEnd > cutter.LCF) solids.neck.push(...solidsBetween(outline, cutter.LCF, cutterEnd))
+  } else {
+    const cutting = cutterSolid(cutter)
+    below = cutting.widest(cutter.LCF)
+    solids.cutter.push(cutting)
+  }
+  const neckTop = neck === undefined ? cutterEnd : Math.max(cutterEnd, neck.LU)
+  if (neckTop > cutterEnd && neck !== undefined) {
+    below = neck.DN / 2
+    solids.neck.push(stack([[below, cutterEnd], [below, neckTop]]))
+  }
   if (LPR > neckTop) solids.shank.push(shankSolid(below, neckTop, LPR, (shank?.DCONMS ?? 2 * below) / 2, shank?.BHTA))
   let height = LPR
   for (const { diameter, topDiameter, length } of holder) {
@@ -65,11 +79,16 @@ function length(x: number, y: number): number {
   return Math.sqrt(x * x + y * y)
 }
 
-function line(from: Place, to: Place): LineEdge {
-  return { kind: 'line', r0: from[0], h0: from[1], r1: to[0], h1: to[1] }
+/** Of the middle of the cutter's round above its tip. */
+function centreHeight(cutter: Cutter): number {
+  if (cutter.shape === 'ball' || cutter.shape === 'lollipop') return cutter.DC / 2
+  if (cutter.shape === 'apt') return cutter.r > 0 ? cutter.f : 0
+  return 'RE' in cutter ? cutter.RE : 0
 }
 
-function cutterSolid(cutter: Cutter): TwinSolid {
+type PlainCutter = Exclude<Cutter, { readonly shape: 'lollipop' | 'apt' | 'profile' }>
+
+function cutterSolid(cutter: PlainCutter): TwinSolid {
   const R = cutter.DC / 2, top = cutter.LCF
   switch (cutter.shape) {
     case 'flat':

@@ -23,7 +23,7 @@ const layers: readonly Layer[] = [
   { path: 'server/engine/nc', layers: ['shared'] },
   { path: 'server/engine/machine', layers: ['shared', 'server/engine/nc', 'server/engine/geometry'] },
   { path: 'server/engine/setup', layers: ['shared'], packages: ['jsonc-parser'] },
-  { path: 'server/engine/mesh', layers: ['shared', 'server/engine/geometry'], packages: ['three', 'three-mesh-bvh'] },
+  { path: 'server/engine/mesh', layers: ['shared', 'server/engine/geometry'], packages: ['three', 'three-mesh-bvh', 'fflate'] },
   { path: 'server/engine/contact', layers: ['shared', 'server/engine/geometry', 'server/engine/mesh'] },
   // Rules on motions need the certified way of each joint.
   { path: 'server/engine/lint', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/geometry'] },

@@ -1,3 +1,5 @@
+import { readFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { LanguageServerUnderTest, bundleServer, rulesOf } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
@@ -178,6 +180,39 @@ describe('files beside the program', () => {
     await server.connection.sendNotification('workspace/didChangeWatchedFiles', { changes: [{ uri: sheet, type: 2 }] })
     await server.until('an empty list for the sheet', () => server.published.filter(one => one.uri === sheet).at(-1)?.diagnostics.length === 0)
     await server.findings(uri, 1, list => rulesOf(list).includes('gouge'))
+  })
+
+  it('are watched when they are fixtures too, and what the tool does to them is told', async () => {
+    await start()
+    const jaw = (beside: number) => job.write('jaw.stl', `solid jaw\n${[[0, 0], [0, 30]].map(([, y]) =>
+      `facet normal 0 0 0\nouter loop\nvertex ${beside} ${y} -5\nvertex ${beside} ${30 - y} -5\nvertex ${beside} ${y} 100\nendloop\nendfacet`).join('\n')}\nendsolid jaw\n`)
+    jaw(15)
+    job.write('plate.setup.json', job.sheet.replace('"baseOffset"', '"fixtures": [{ "name": "jaw", "mesh": "jaw.stl" }], "baseOffset"'))
+    await server.open(uri, job.program)
+    const found = await server.findings(uri, 1, list => rulesOf(list).includes('fixture-contact'))
+    expect(found.find(one => one.code === 'fixture-contact')?.message).toContain('the fixture "jaw"')
+    await server.done(uri)
+    const seen = server.published.length
+    jaw(-500)
+    await server.connection.sendNotification('workspace/didChangeWatchedFiles', { changes: [{ uri: job.uri('jaw.stl'), type: 2 }] })
+    await server.until('findings without the fixture', () => server.published.slice(seen).some(one =>
+      one.uri === uri && rulesOf(one.diagnostics).includes('gouge') && !rulesOf(one.diagnostics).includes('fixture-contact')))
+  })
+
+  it('are the meshes of machine bodies too, told at the machine file', async () => {
+    await start()
+    const machine = readFileSync(join(job.folder, 'duct.machine.json'), 'utf8')
+    job.write('duct.machine.json', machine.replace('{', '{ "bodies": [{ "name": "nose", "on": "Z", "mesh": "nose.stl" }],'))
+    await server.open(uri, job.program)
+    const lost = await server.until('a finding in the machine file', () =>
+      server.published.find(one => one.uri === job.uri('duct.machine.json') && rulesOf(one.diagnostics).includes('mesh-unreadable')))
+    expect(lost.diagnostics.map(one => one.message).join('\n')).toContain('machine body "nose"')
+    await server.done(uri)
+    // A nose that reaches far below any tool.
+    job.write('nose.stl', 'solid nose\nfacet normal 0 0 0\nouter loop\nvertex 0 0 100\nvertex 9 0 100\nvertex 0 3 -900\nendloop\nendfacet\nendsolid nose\n')
+    await server.connection.sendNotification('workspace/didChangeWatchedFiles', { changes: [{ uri: job.uri('nose.stl'), type: 1 }] })
+    const found = await server.findings(uri, 1, list => rulesOf(list).includes('head-contact'))
+    expect(found.find(one => one.code === 'head-contact')?.message).toContain('The machine\'s "nose" touches the part')
   })
 
   it('may be programs that it calls: their findings stand in them, and a change of one is a change of the caller', async () => {

@@ -9,6 +9,7 @@ function run(firstMotion: number, count: number, mark = 0): ContactFigures {
     firstMotion, count,
     value: Float64Array.from(fill(4)), certified: Float64Array.from(fill(4)), time: Float32Array.from(fill(4)), point: Float32Array.from(fill(12)),
     inside: [],
+    near: [],
   }
 }
 

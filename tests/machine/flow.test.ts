@@ -116,6 +116,11 @@ describe('loops that never end', () => {
   test('the machine file says how deep', () => {
     expect(way(`${go}M98 P1\nM30\nO1\nM98 P2\nM99\nO2\nM99`, { control: { callDepth: 1 } }).told).toEqual(['call-too-deep "P2"'])
   })
+
+  test('a program that calls itself three times would run a million times before it stands too deep', () => {
+    const { told } = way(`${go}M98 P1\nM30\nO1\nX1.\nM98 P1\nM98 P1\nM98 P1\nM98 P1\nM98 P1\nM99`)
+    expect(told.some(problem => problem.startsWith('endless-loop'))).toBe(true)
+  })
 })
 
 describe('what is said once', () => {

@@ -34,4 +34,10 @@ describe('a mesh whose size is off by a unit against the program', () => {
   ])('%s gives no ground for doubt', (_, low, high) => {
     expect(doubt(25.4, low, high)).toBeUndefined()
   })
+
+  it('a file that states its unit is not to be given another in the sheet', () => {
+    const said = unitsDoubt([0, 0, 0], [40_000, 40_000, 10_000], [0, 0, 0], [40, 40, 10], 'part.glb', undefined, 'metres')?.message
+    expect(said).toContain('the file says that it is in metres, and may have been written in another unit')
+    expect(said).not.toContain('"units"')
+  })
 })

@@ -47,7 +47,7 @@ describe('the reader and the schema know the same keys', () => {
   })
 
   it('no object of the schema goes without a list', () => {
-    const listed = [...Object.keys(sheetKeys), ...Object.keys(machineKeys), ...Object.keys(cutterKeys).map(shape => `cutter-${shape}`), 'cutter', 'offset', 'sheet', 'machine']
+    const listed = [...Object.keys(sheetKeys), ...Object.keys(machineKeys), ...Object.keys(cutterKeys).map(shape => `cutter-${shape}`), 'cutter', 'profilePoint', 'offset', 'sheet', 'machine']
     expect([...Object.keys(sheetSchema.definitions), ...Object.keys(machineSchema.definitions)].filter(name => !listed.includes(name))).toEqual([])
   })
 })
@@ -101,7 +101,7 @@ describe('what the reader takes, the schema takes', () => {
   it.each([
     '{ "shape": "flat", "DC": 10, "LCF": 20 }', '{ "shape": "bull", "DC": 10, "RE": 1, "LCF": 20 }', '{ "shape": "taper", "RE": 0.5, "BHTA": 3, "LCF": 20 }',
     '{ "shape": "taper", "RE": 0.5, "BHTA": 3, "DC": 6 }', '{ "shape": "drill", "DC": 10, "SIG": 118, "LCF": 20 }', '{ "shape": "lollipop", "DC": 6, "DN": 3 }',
-    '{ "shape": "apt", "d": 10, "r": 2, "e": 3, "f": 2, "a": 0, "b": 0, "h": 30 }', '{ "shape": "profile", "outline": [[0, 0], [3, 0]] }',
+    '{ "shape": "apt", "d": 10, "r": 2, "e": 3, "f": 2, "a": 0, "b": 0, "h": 30 }', '{ "shape": "profile", "outline": [[0, 0], [3, 0], { "to": [4, 1], "radius": 1 }, { "to": [3, 2], "radius": 1, "hollow": true }], "LCF": 1 }',
   ])('a cutter %s', cutter => {
     expect(fitsSheet(valueOf(changed(fullSheet, '{ "shape": "ball", "DC": 4, "LCF": 6 }', cutter))), JSON.stringify(fitsSheet.errors)).toBe(true)
   })

@@ -1,12 +1,18 @@
+import { cutAtHeight, cutterOutline, endOfStep } from '../../../shared/cutter-outline.ts'
 import { components, type Component } from '../../../shared/finding.ts'
-import type { Cutter, Tool } from '../../../shared/setup.ts'
+import type { OutlineStep, Tool } from '../../../shared/setup.ts'
 import { gaugeLength, toolPointHeight } from '../../../shared/tool-length.ts'
-import { buildOutline, type ConvexOutline, type OutlineStep } from '../geometry/convex-outline.ts'
+import { coverByConvex, type ConvexCover } from '../geometry/convex-cover.ts'
+import type { ConvexOutline } from '../geometry/convex-outline.ts'
 
 /** One component of the assembly as convex pieces of revolution; heights in mm above the programmed tool point. */
 export interface ComponentShape {
   readonly component: Component
   readonly pieces: readonly ConvexOutline[]
+  /** mm. How far the pieces may stand off the described body, which they hold; 0 where they are the body. */
+  readonly excess: number
+  /** Outlines for drawing, points (radius, height) from the lower end upward. */
+  readonly drawn: readonly (readonly (readonly [number, number])[])[]
 }
 
 /** The tool, neck, shank and holder as the search sees them. */
@@ -19,103 +25,62 @@ export interface Assembly {
 }
 
 /**
- * Builds the assembly upward from the tip: cutter to LCF, neck to LU, shank (with its cone, when
- * BHTA is given) to LPR, then the holder's segments to the gauge line.
+ * Builds the assembly upward from the tip: cutter to LCF, neck (with what the cutter's own outline
+ * has above LCF) to LU, shank (with its cone, when BHTA is given) to LPR, then the holder's segments
+ * to the gauge line.
  */
 export function buildAssembly(tool: Tool): Assembly {
   const lift = toolPointHeight(tool)
-  const pieces: Record<Component, ConvexOutline[]> = { cutter: [], neck: [], shank: [], holder: [] }
-  pieces.cutter.push(buildOutline(shift(cutterSteps(tool.cutter), lift)))
-  const fluteEnd = tool.cutter.LCF
-  let height = fluteEnd
-  let radius = topRadius(tool.cutter)
+  const covers: Record<Component, ConvexCover[]> = { cutter: [], neck: [], shank: [], holder: [] }
+  const put = (component: Component, steps: readonly OutlineStep[]) => covers[component].push(coverByConvex(shift(steps, lift)))
+  const outline = cutterOutline(tool.cutter)
+  let [radius, height] = endOfStep(outline[outline.length - 1])
+  if (height > tool.cutter.LCF + SAME_HEIGHT) {
+    const { below, above } = cutAtHeight(outline, tool.cutter.LCF)
+    put('cutter', below)
+    put('neck', above)
+  } else {
+    put('cutter', outline)
+  }
   if (tool.neck !== undefined && tool.neck.LU > height) {
     radius = tool.neck.DN / 2
-    pieces.neck.push(cylinder(radius, height, tool.neck.LU, lift))
+    put('neck', straight(radius, height, radius, tool.neck.LU))
     height = tool.neck.LU
   }
-  if (tool.LPR > height) pieces.shank.push(shank(tool, radius, height, lift))
+  if (tool.LPR > height) put('shank', shank(tool, radius, height))
   height = tool.LPR
   for (const segment of tool.holder) {
-    const low = segment.diameter / 2, high = segment.topDiameter / 2, top = height + segment.length
-    pieces.holder.push(buildOutline(shift([{ kind: 'line', from: [low, height], to: [high, top] }], lift)))
+    const top = height + segment.length
+    put('holder', straight(segment.diameter / 2, height, segment.topDiameter / 2, top))
     height = top
   }
+  return { toolNumber: tool.number, gaugeLength: gaugeLength(tool), shapes: components.map(component => shapeOf(component, covers[component])) }
+}
+
+/** mm. Nothing of a cutter is left above its flutes within this. */
+const SAME_HEIGHT = 1e-9
+
+function shapeOf(component: Component, covers: readonly ConvexCover[]): ComponentShape {
   return {
-    toolNumber: tool.number,
-    gaugeLength: gaugeLength(tool),
-    shapes: components.map(component => ({ component, pieces: pieces[component] })),
+    component,
+    pieces: covers.flatMap(cover => cover.pieces),
+    excess: Math.max(0, ...covers.map(cover => cover.excess)),
+    drawn: covers.map(cover => cover.points),
   }
 }
 
-function shank(tool: Tool, belowRadius: number, from: number, lift: number): ConvexOutline {
+function shank(tool: Tool, belowRadius: number, from: number): OutlineStep[] {
   const radius = (tool.shank?.DCONMS ?? 2 * belowRadius) / 2
   const half = tool.shank?.BHTA
-  if (half === undefined || half <= 0 || radius <= belowRadius) return cylinder(radius, from, tool.LPR, lift)
+  if (half === undefined || half <= 0 || radius <= belowRadius) return straight(radius, from, radius, tool.LPR)
   const coneTop = from + (radius - belowRadius) / Math.tan(half)
   // A cone that would reach into the holder is cut off at the holder's face.
-  if (coneTop >= tool.LPR) {
-    const reached = belowRadius + (tool.LPR - from) * Math.tan(half)
-    return buildOutline(shift([{ kind: 'line', from: [belowRadius, from], to: [reached, tool.LPR] }], lift))
-  }
-  return buildOutline(shift([
-    { kind: 'line', from: [belowRadius, from], to: [radius, coneTop] },
-    { kind: 'line', from: [radius, coneTop], to: [radius, tool.LPR] },
-  ], lift))
+  if (coneTop >= tool.LPR) return straight(belowRadius, from, belowRadius + (tool.LPR - from) * Math.tan(half), tool.LPR)
+  return [...straight(belowRadius, from, radius, coneTop), ...straight(radius, coneTop, radius, tool.LPR)]
 }
 
-function cylinder(radius: number, bottom: number, top: number, lift: number): ConvexOutline {
-  return buildOutline(shift([{ kind: 'line', from: [radius, bottom], to: [radius, top] }], lift))
-}
-
-/** Radius of the cutter where its flutes end. */
-function topRadius(cutter: Cutter): number {
-  if (cutter.shape !== 'taper') return cutter.DC / 2
-  const { RE, BHTA, LCF } = cutter
-  return Math.min(cutter.DC / 2, RE * Math.cos(BHTA) + (LCF - RE + RE * Math.sin(BHTA)) * Math.tan(BHTA))
-}
-
-function cutterSteps(cutter: Cutter): OutlineStep[] {
-  const down = -Math.PI / 2, radius = cutter.DC / 2
-  switch (cutter.shape) {
-    case 'flat':
-      return [{ kind: 'line', from: [radius, 0], to: [radius, cutter.LCF] }]
-    case 'ball':
-      return roundedEnd(radius, radius, cutter.LCF)
-    case 'bull':
-      return roundedEnd(radius, cutter.RE, cutter.LCF)
-    case 'drill': {
-      const tip = radius / Math.tan(cutter.SIG / 2)
-      return [
-        { kind: 'line', from: [0, 0], to: [radius, tip] },
-        { kind: 'line', from: [radius, tip], to: [radius, cutter.LCF] },
-      ]
-    }
-    case 'taper': {
-      // A ball of radius RE runs tangentially into a cone of half angle BHTA: the tangent point lies
-      // at angle −BHTA on the ball (facts of the seven-parameter cutter statement, ISO 3592: r3 b5° touches at radius 2.988584).
-      const { RE, BHTA, LCF } = cutter
-      const touch: readonly [number, number] = [RE * Math.cos(BHTA), RE - RE * Math.sin(BHTA)]
-      const coneTop = touch[1] + (radius - touch[0]) / Math.tan(BHTA)
-      const steps: OutlineStep[] = [{ kind: 'arc', centre: [0, RE], radius: RE, fromAngle: down, toAngle: -BHTA }]
-      if (coneTop >= LCF - 1e-9) {
-        steps.push({ kind: 'line', from: touch, to: [touch[0] + (LCF - touch[1]) * Math.tan(BHTA), LCF] })
-      } else {
-        steps.push({ kind: 'line', from: touch, to: [radius, coneTop] }, { kind: 'line', from: [radius, coneTop], to: [radius, LCF] })
-      }
-      return steps
-    }
-    default:
-      return cutter satisfies never
-  }
-}
-
-/** Cylinder whose lower edge is rounded with the corner radius; a ball when that is the whole radius. */
-function roundedEnd(radius: number, corner: number, top: number): OutlineStep[] {
-  return [
-    { kind: 'arc', centre: [radius - corner, corner], radius: corner, fromAngle: -Math.PI / 2, toAngle: 0 },
-    { kind: 'line', from: [radius, corner], to: [radius, top] },
-  ]
+function straight(lowRadius: number, bottom: number, highRadius: number, top: number): OutlineStep[] {
+  return [{ kind: 'line', from: [lowRadius, bottom], to: [highRadius, top] }]
 }
 
 function shift(steps: readonly OutlineStep[], lift: number): OutlineStep[] {

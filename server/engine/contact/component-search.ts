@@ -13,6 +13,13 @@ const workLimit = 60_000
 /** A time that is left out is rounded to cells below this number: one of 256 parts of the motion. */
 const coarsestLeft = 256
 
+/**
+ * mm. Deeper than this nobody needs the last micrometre, but everybody wants to be told soon that the
+ * work offset is wrong: the search then gives up earlier, and says how far it has come.
+ */
+const grossDepth = 1
+const grossWorkLimit = 2_000
+
 /** A search asks every so many cells whether anyone still waits: well under a millisecond. */
 const cancellationMask = 0x3ff
 
@@ -79,7 +86,7 @@ export class ComponentSearch {
       if (this.#boundStack[i] >= triangles.best - epsilon) continue
       const node = this.#nodeStack[i], cell = this.#timeStack[i]
       if ((++triangles.work & cancellationMask) === 0 && this.#cancellation.cancelled()) triangles.work = workLimit
-      if (triangles.work > workLimit) {
+      if (triangles.work > (triangles.best < -grossDepth ? grossWorkLimit : workLimit)) {
         gaveUp = Math.min(gaveUp, this.#boundStack[i])
         continue
       }

@@ -1,12 +1,14 @@
 import { components } from '../../../shared/finding.ts'
+import type { NearFigure } from './near-figure.ts'
 import type { InsideStart } from './starts-inside.ts'
 
 /** Figures of one motion, one a component. */
 export const FIGURES_PER_MOTION = components.length
 
 /**
- * Certified figures of a run of motions against the part. Arrays hold count × FIGURES_PER_MOTION
- * entries, the component running fastest.
+ * Certified figures of a run of motions. Those against the part stand in arrays of count ×
+ * FIGURES_PER_MOTION entries, the component running fastest; those against everything else in a
+ * list, since most motions come near nothing else.
  */
 export interface ContactFigures {
   readonly firstMotion: number
@@ -19,8 +21,10 @@ export interface ContactFigures {
   readonly time: Float32Array
   /** The point of the mesh there, three numbers an entry. */
   readonly point: Float32Array
-  /** Motions of the run that begin inside the part. */
+  /** Motions of the run that begin inside the part or a fixture. */
   readonly inside: InsideStart[]
+  /** Where fixtures, barriers and bodies of the machine come nearer than they may, in any order. */
+  readonly near: NearFigure[]
 }
 
 export function newContactFigures(firstMotion: number, count: number): ContactFigures {
@@ -32,6 +36,7 @@ export function newContactFigures(firstMotion: number, count: number): ContactFi
     time: new Float32Array(entries),
     point: new Float32Array(entries * 3),
     inside: [],
+    near: [],
   }
 }
 
@@ -42,5 +47,6 @@ export function placeFigures(whole: ContactFigures, run: ContactFigures): void {
   whole.certified.set(run.certified, at)
   whole.time.set(run.time, at)
   whole.point.set(run.point, at * 3)
-  whole.inside.push(...run.inside)
+  for (const start of run.inside) whole.inside.push(start)
+  for (const figure of run.near) whole.near.push(figure)
 }

@@ -1,13 +1,18 @@
-import { components, type ContactProperties, type Point, type Related } from '../../../shared/finding.ts'
+import type { ContactProperties, Related } from '../../../shared/finding.ts'
 import { MotionPose } from '../../../shared/motion-pose.ts'
 import type { Problem } from '../../../shared/problem.ts'
 import type { Setup } from '../../../shared/setup.ts'
 import type { Span } from '../../../shared/span.ts'
-import { FIGURES_PER_MOTION, type ContactFigures } from './contact-figures.ts'
-import { contactRuns, type ContactRun } from './contact-runs.ts'
+import { MotionFlag } from '../../../shared/toolpath.ts'
+import type { ContactFigures } from './contact-figures.ts'
+import { contactRuns } from './contact-runs.ts'
 import type { EffectiveLimits } from './effective-limits.ts'
+import { figure, mm, place } from './figure-words.ts'
+import { nameOf, nearRuns, phraseOf, type NearRun } from './near-runs.ts'
+import type { ContactRun } from './run-gatherer.ts'
 import type { SearchInput } from './search-motions.ts'
 import type { InsideStart } from './starts-inside.ts'
+import { nearPlaces, nearSentence } from './near-words.ts'
 
 /** Other places of one cause that are named beside the worst. */
 const mostElsewhere = 10
@@ -31,12 +36,13 @@ export function contactProblems(input: SearchInput, setup: Setup, figures: Conta
   }
   return [
     ...insideProblems(input, setup, figures.inside, lines, pose),
-    ...contactRuns(input.toolpath, input.limits, figures, lengthOf).map(run => problemOf(run, input, setup, figures, lines, pose)),
+    ...contactRuns(input.toolpath, input.limits, figures, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
+    ...nearRuns(input, setup, figures.near, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
   ]
 }
 
 function insideProblems(input: SearchInput, setup: Setup, starts: readonly InsideStart[], lines: LineNames, pose: MotionPose): ContactProblem[] {
-  return starts.map(({ motion, component, point }) => {
+  return starts.map(({ motion, component, against, point }) => {
     const line = input.toolpath.line[motion], number = setup.tools[input.toolpath.tool[motion]].number
     pose.begin(motion)
     pose.at(0)
@@ -44,9 +50,9 @@ function insideProblems(input: SearchInput, setup: Setup, starts: readonly Insid
       rule: 'starts-inside',
       motion,
       span: lines.span(line),
-      message: `Tool ${number} starts here with its ${component} inside the part, at ${place(point)}; contact cannot be told apart from there. Check the work offset, the length offset and where the mesh lies.`,
+      message: `Tool ${number} starts here with its ${component} inside ${against === undefined ? 'the part' : phraseOf(against, setup, input)}, at ${place(point)}; contact cannot be told apart from there. Check the work offset, the length offset and where the mesh lies.`,
       contact: {
-        component, against: 'part', depth: 0, bound: 0, allowed: 0, point,
+        component, against: against === undefined ? 'part' : nameOf(against, setup, input), depth: 0, bound: 0, allowed: 0, point,
         toolPoint: [pose.px, pose.py, pose.pz], toolAxis: [pose.ax, pose.ay, pose.az],
         firstLine: line + 1, lastLine: line + 1, worstLine: line + 1, blocks: 1,
       },
@@ -54,23 +60,21 @@ function insideProblems(input: SearchInput, setup: Setup, starts: readonly Insid
   })
 }
 
-function problemOf(run: ContactRun, input: SearchInput, setup: Setup, figures: ContactFigures, lines: LineNames, pose: MotionPose): ContactProblem {
+function problemOf(run: ContactRun | NearRun, input: SearchInput, setup: Setup, lines: LineNames, pose: MotionPose): ContactProblem {
   const { toolpath, limits } = input
-  const at = (run.worst - figures.firstMotion) * FIGURES_PER_MOTION + components.indexOf(run.component)
   const middle = (run.value + run.certified) / 2, bound = (run.value - run.certified) / 2
-  const point: Point = [figures.point[at * 3], figures.point[at * 3 + 1], figures.point[at * 3 + 2]]
   pose.begin(run.worst)
-  pose.at(figures.time[at])
+  pose.at(run.time)
   const { wanted } = run.worstVerdict
   const touches = middle < 0
   const line = toolpath.line[run.worst]
   const contact: ContactProperties = {
     component: run.component,
-    against: 'part',
+    against: run.against,
     ...(touches ? { depth: -middle } : { clearance: middle }),
     bound,
     allowed: Math.abs(wanted),
-    point,
+    point: run.point,
     toolPoint: [pose.px, pose.py, pose.pz],
     toolAxis: [pose.ax, pose.ay, pose.az],
     firstLine: (run.seen?.low ?? toolpath.line[run.first]) + 1,
@@ -78,13 +82,17 @@ function problemOf(run: ContactRun, input: SearchInput, setup: Setup, figures: C
     worstLine: line + 1,
     blocks: run.blocks,
   }
-  const number = setup.tools[run.tool].number
+  // Bodies of the machine move without a tool too.
+  const number = setup.tools.at(run.tool)?.number ?? 0
+  const inForce = limits.sets[limits.ofMotion[run.worst]]
+  const rapid = (toolpath.flags[run.worst] & MotionFlag.rapid) !== 0
+  const words = 'obstacle' in run ? nearSentence(run, number, setup, input, rapid, middle, bound) : sentence(run, number, middle, bound)
   return {
     rule: run.rule,
     motion: run.worst,
     span: lines.span(line),
-    message: `${sentence(run, number, middle, bound)} ${whereabouts(run, contact, lines)}`,
-    related: [...limitPlace(setup, limits.sets[limits.ofMotion[run.worst]], run), ...elsewhere(run, input, lines)],
+    message: `${words} ${whereabouts(run, contact, lines)}`,
+    related: [...limitPlace(setup, inForce, run), ...'obstacle' in run ? nearPlaces(run, setup) : [], ...elsewhere(run, input, lines)],
     contact,
     ...(run.open ? { open: true } : {}),
   }
@@ -130,22 +138,4 @@ function elsewhere(run: ContactRun, input: SearchInput, lines: LineNames): Relat
   const places = [...new Set(run.elsewhere.map(motion => input.toolpath.line[motion]))]
     .filter(line => line !== input.toolpath.line[run.worst]).sort((a, b) => a - b)
   return places.slice(0, mostElsewhere).map(line => ({ span: lines.span(line), message: `The same place is touched again in ${lines.name(line)}.` }))
-}
-
-/** mm. Beyond this half-width a figure is given by both ends of its interval. */
-const wideBound = 0.02
-
-/** A length with its bound, no finer than the bound allows: "0.031 mm (± 0.001 mm)". */
-function figure(value: number, bound: number): string {
-  // A search that gave up has a wide interval: its ends say more than its middle.
-  if (bound > wideBound) return `between ${mm(Math.max(0, value - bound))} and ${mm(value + bound)}`
-  return bound < 0.0005 ? mm(value) : `${mm(value)} (± ${mm(bound)})`
-}
-
-function mm(value: number): string {
-  return `${value.toFixed(3)} mm`
-}
-
-function place(point: Point): string {
-  return `X${point[0].toFixed(2)} Y${point[1].toFixed(2)} Z${point[2].toFixed(2)}`
 }

@@ -1,54 +1,9 @@
-import { components, type Component } from '../../../shared/finding.ts'
+import { components, type Component, type Point } from '../../../shared/finding.ts'
 import type { Limits } from '../../../shared/setup.ts'
-import { blockOfMotion, MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
+import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
 import { FIGURES_PER_MOTION, type ContactFigures } from './contact-figures.ts'
 import type { LimitTable } from './effective-limits.ts'
-
-/** Motions without the fault that may lie between two of one run: a facet's edge can interrupt a touch. */
-const neighbours = 8
-
-/** mm. Places of the mesh nearer than this are one place. */
-const samePlace = 0.5
-
-interface SeenBlocks {
-  readonly blocks: Set<string>
-  low: number
-  high: number
-}
-
-/** What is wrong with one component in one motion. */
-export interface Verdict {
-  readonly rule: string
-  /** The distance the component must keep, mm; negative: a depth that is allowed. */
-  readonly wanted: number
-  /** Name of the limit in the sheet; undefined for plain contact. */
-  readonly limit?: string
-  /** The proven interval holds the limit: it cannot be decided. */
-  readonly open: boolean
-}
-
-/** Motions that touch the same place with the same component: one cause. */
-export interface ContactRun {
-  readonly component: Component
-  readonly rule: string
-  readonly open: boolean
-  readonly tool: number
-  worst: number
-  worstVerdict: Verdict
-  /** Smallest distance attained in the run, and proven not to be undercut in it, mm. */
-  value: number
-  certified: number
-  first: number
-  last: number
-  /** Lines touched, each once. */
-  blocks: number
-  /** Where blocks run several times: those touched, and the first and last line of them. */
-  readonly seen: SeenBlocks | undefined
-  /** Worst motions of the runs that were found to be at the same place. */
-  readonly elsewhere: number[]
-  /** Extent of the touched points of the mesh, min then max. */
-  readonly box: number[]
-}
+import { RunGatherer, type ContactRun, type Verdict } from './run-gatherer.ts'
 
 /** The verdict on one figure, [certified, value] being the proven interval; undefined where all is well. */
 export function judge(component: Component, rapid: boolean, limits: Limits, certified: number, value: number): Verdict | undefined {
@@ -72,13 +27,11 @@ export function judge(component: Component, rapid: boolean, limits: Limits, cert
 }
 
 /**
- * Gathers the figures that break a limit into runs of neighbouring motions at one place, in the order
- * of their first motions. `lengthOf`: how far the tool point goes in a motion, mm; a touch goes along
- * with it, so that is how far apart the worst points of neighbours at one place may lie.
+ * Gathers the figures against the part that break a limit into runs of neighbouring motions at one
+ * place, in the order of their first motions. `lengthOf`: how far the tool point goes in a motion, mm.
  */
 export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: ContactFigures, lengthOf: (motion: number) => number): ContactRun[] {
-  const runs: ContactRun[] = []
-  const open = new Map<string, ContactRun>()
+  const runs = new RunGatherer(toolpath, lengthOf)
   for (let i = 0; i < figures.count; i++) {
     const motion = figures.firstMotion + i
     const inForce = limits.sets[limits.ofMotion[motion]].limits
@@ -88,136 +41,21 @@ export function contactRuns(toolpath: Toolpath, limits: LimitTable, figures: Con
       const value = figures.value[at], certified = figures.certified[at]
       if (value === Infinity) continue
       const verdict = judge(components[c], rapid, inForce, certified, value)
-      if (verdict === undefined) continue
-      const tool = toolpath.tool[motion]
-      const key = `${verdict.rule} ${verdict.open} ${components[c]} ${tool}`
-      const point = figures.point.subarray(at * 3, at * 3 + 3)
-      const current = open.get(key)
-      if (current !== undefined && motion - current.last <= neighbours && isNear(current.box, point, wayBetween(current.last, motion, lengthOf))) {
-        extend(current, motion, verdict, point, toolpath, value, certified)
-        continue
-      }
-      const run: ContactRun = {
-        component: components[c], rule: verdict.rule, open: verdict.open, tool,
-        worst: motion, worstVerdict: verdict, value, certified, first: motion, last: motion, blocks: 1, seen: seenAt(toolpath, motion), elsewhere: [], box: [...point, ...point],
-      }
-      open.set(key, run)
-      runs.push(run)
+      if (verdict === undefined || (rapid && c === 0 && leavesGouge(i, toolpath, figures))) continue
+      const point: Point = [figures.point[at * 3], figures.point[at * 3 + 1], figures.point[at * 3 + 2]]
+      runs.add({ component: components[c], against: 'part', tool: toolpath.tool[motion] }, { motion, verdict, value, certified, time: figures.time[at], point })
     }
   }
-  return joinSamePlace(toolpath, runs)
-}
-
-function seenAt(toolpath: Toolpath, motion: number): SeenBlocks | undefined {
-  const line = toolpath.line[motion]
-  return toolpath.pass === undefined ? undefined : { blocks: new Set([blockOfMotion(toolpath, motion)]), low: line, high: line }
-}
-
-function seeToo(seen: SeenBlocks, more: SeenBlocks | undefined): void {
-  for (const block of more?.blocks ?? []) seen.blocks.add(block)
-  seen.low = Math.min(seen.low, more?.low ?? Infinity)
-  seen.high = Math.max(seen.high, more?.high ?? 0)
-}
-
-function extend(run: ContactRun, motion: number, verdict: Verdict, point: Float32Array, toolpath: Toolpath, value: number, certified: number): void {
-  if (run.seen !== undefined) {
-    seeToo(run.seen, seenAt(toolpath, motion))
-    run.blocks = run.seen.blocks.size
-  } else if (toolpath.line[motion] !== toolpath.line[run.last]) run.blocks++
-  run.last = motion
-  // The end of one block is the start of the next: what may be the same moment stays with the block that leads there.
-  if (isWorse(value, certified, run.value)) {
-    run.worst = motion
-    run.worstVerdict = verdict
-  }
-  run.value = Math.min(run.value, value)
-  run.certified = Math.min(run.certified, certified)
-  for (let k = 0; k < 3; k++) {
-    run.box[k] = Math.min(run.box[k], point[k])
-    run.box[3 + k] = Math.max(run.box[3 + k], point[k])
-  }
-}
-
-/** Whether a figure is smaller than another beyond what the search may have left of both. */
-function isWorse(value: number, certified: number, than: number): boolean {
-  return value < than - (value - certified)
-}
-
-function isNear(box: readonly number[], point: ArrayLike<number>, way: number): boolean {
-  const apart = samePlace + way
-  for (let k = 0; k < 3; k++) if (point[k] < box[k] - apart || point[k] > box[3 + k] + apart) return false
-  return true
-}
-
-/** How far the tool point goes from the start of one motion to the end of a later one. */
-function wayBetween(first: number, last: number, lengthOf: (motion: number) => number): number {
-  let way = 0
-  for (let motion = first; motion <= last; motion++) way += lengthOf(motion)
-  return way
+  return runs.finish()
 }
 
 /**
- * A path that comes by the same place pass after pass has one cause there: runs of one rule,
- * component and tool whose places overlap become one, which keeps the others' worst motions. So do
- * those whose worst motions are runs of one block, wherever they touch.
- * Sorted along x, so that only runs near each other are compared.
+ * Whether a rapid only leaves the place where the feed move before it has cut too deep: it goes no
+ * deeper than that, and the cause has been told there.
  */
-function joinSamePlace(toolpath: Toolpath, runs: ContactRun[]): ContactRun[] {
-  const order = runs.map((_, i) => i).sort((a, b) => runs[a].box[0] - runs[b].box[0] || a - b)
-  const parent = runs.map((_, i) => i)
-  const root = (i: number): number => {
-    while (parent[i] !== i) i = parent[i] = parent[parent[i]]
-    return i
-  }
-  const widest = runs.reduce((most, run) => Math.max(most, run.box[3] - run.box[0]), 0)
-  for (let a = 0; a < order.length; a++) {
-    const run = runs[order[a]]
-    for (let b = a + 1; b < order.length && runs[order[b]].box[0] <= run.box[0] + widest + samePlace; b++) {
-      const other = runs[order[b]]
-      if (run.rule !== other.rule || run.open !== other.open || run.component !== other.component || run.tool !== other.tool) continue
-      if (overlap(run.box, other.box)) parent[root(order[b])] = root(order[a])
-    }
-  }
-  if (toolpath.pass !== undefined) {
-    const ofBlock = new Map<string, number>()
-    runs.forEach((run, i) => {
-      const key = `${run.rule} ${run.open} ${run.component} ${run.tool} ${blockOfMotion(toolpath, run.worst)}`
-      const earlier = ofBlock.get(key)
-      if (earlier === undefined) ofBlock.set(key, i)
-      else parent[root(i)] = root(earlier)
-    })
-  }
-  const joined = new Map<number, ContactRun>()
-  for (let i = 0; i < runs.length; i++) {
-    const into = joined.get(root(i))
-    if (into === undefined) joined.set(root(i), runs[i])
-    else merge(into, runs[i])
-  }
-  return [...joined.values()]
-}
-
-function overlap(a: readonly number[], b: readonly number[]): boolean {
-  for (let k = 0; k < 3; k++) if (a[k] > b[3 + k] + samePlace || b[k] > a[3 + k] + samePlace) return false
-  return true
-}
-
-function merge(into: ContactRun, run: ContactRun): void {
-  if (isWorse(run.value, run.certified, into.value)) {
-    into.elsewhere.push(into.worst)
-    into.worst = run.worst
-    into.worstVerdict = run.worstVerdict
-  } else into.elsewhere.push(run.worst)
-  into.value = Math.min(into.value, run.value)
-  into.certified = Math.min(into.certified, run.certified)
-  into.last = Math.max(into.last, run.last)
-  into.first = Math.min(into.first, run.first)
-  if (into.seen === undefined) into.blocks += run.blocks
-  else {
-    seeToo(into.seen, run.seen)
-    into.blocks = into.seen.blocks.size
-  }
-  for (let k = 0; k < 3; k++) {
-    into.box[k] = Math.min(into.box[k], run.box[k])
-    into.box[3 + k] = Math.max(into.box[3 + k], run.box[3 + k])
-  }
+function leavesGouge(i: number, toolpath: Toolpath, figures: ContactFigures): boolean {
+  const motion = figures.firstMotion + i
+  if (i === 0 || toolpath.tool[motion - 1] !== toolpath.tool[motion] || (toolpath.flags[motion - 1] & MotionFlag.rapid) !== 0) return false
+  const at = i * FIGURES_PER_MOTION, before = at - FIGURES_PER_MOTION
+  return figures.value[at] >= figures.certified[before]
 }

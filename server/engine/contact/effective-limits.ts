@@ -13,6 +13,8 @@ export interface LimitTable {
 
 export interface EffectiveLimits {
   readonly limits: Limits
+  /** Barriers that hold, by their place in the sheet's list. */
+  readonly barriers?: readonly number[]
   /** Dotted name in the sheet of the place that set the limit, by its short name: `gouge`, `clearance.holder`. */
   readonly origin: Readonly<Record<string, string>>
 }
@@ -46,14 +48,27 @@ export function effectiveLimits(setup: Setup, toolpath: Toolpath, passLines: rea
   return { sets, ofMotion }
 }
 
+/**
+ * A barrier that no pass names holds everywhere; one that is named holds in the passes that name it
+ * and nowhere else.
+ */
+function barriersIn(setup: Setup, passes: readonly number[]): number[] {
+  const names = (pass: Setup['passes'][number], name: string) => pass.barriers?.includes(name) === true
+  return setup.barriers.flatMap(({ name }, i) => {
+    const holds = passes.some(p => names(setup.passes[p], name)) || !setup.passes.some(pass => names(pass, name))
+    return holds ? [i] : []
+  })
+}
+
 function combine(setup: Setup, key: string): EffectiveLimits {
   let limits = setup.limits
   const origin: Record<string, string> = {}
-  for (const p of key.split(',').filter(text => text !== '').map(Number)) {
+  const passes = key.split(',').filter(text => text !== '').map(Number)
+  for (const p of passes) {
     const { clearance, ...rest } = setup.passes[p].limits
     for (const name of Object.keys(rest)) origin[name] = `passes.${p}.limits.${name}`
     for (const name of Object.keys(clearance ?? {})) origin[`clearance.${name}`] = `passes.${p}.limits.clearance.${name}`
     limits = { ...limits, ...rest, clearance: { ...limits.clearance, ...clearance } }
   }
-  return { limits, origin }
+  return { limits, barriers: barriersIn(setup, passes), origin }
 }

@@ -1,8 +1,9 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import { components, type Component } from '../../../shared/finding.ts'
 import type { Kinematics } from '../../../shared/kinematics.ts'
+import type { MachineBody } from '../../../shared/machine.ts'
 import { MotionPose } from '../../../shared/motion-pose.ts'
-import type { Limits } from '../../../shared/setup.ts'
+import type { Fixture, Limits } from '../../../shared/setup.ts'
 import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
 import { PieceDistance } from '../geometry/piece-distance.ts'
 import { finestEpsilon, roundingAllowance } from '../geometry/tolerance.ts'
@@ -40,6 +41,10 @@ export interface SearchInput {
   /** By tool index of the toolpath; undefined where the tool's shape cannot be simulated. */
   readonly assemblies: readonly (Assembly | undefined)[]
   readonly limits: LimitTable
+  /** The sheet's fixtures; absent: none. */
+  readonly fixtures?: readonly Fixture[]
+  /** The machine's bodies; absent: none. */
+  readonly bodies?: readonly MachineBody[]
   readonly epsilon: number
 }
 
@@ -50,6 +55,15 @@ export function verdictLimits(component: Component, rapid: boolean, limits: Limi
   return [0, rapid ? Math.max(clearance, limits.clearance.rapid) : clearance]
 }
 
+/**
+ * One search a piece. Pieces that stand off the described body by `excess` come that much nearer than
+ * the body at most: what is attained is attained by the body with that much more.
+ */
+interface ShapeSearch {
+  readonly pieces: readonly ComponentSearch[]
+  readonly excess: number
+}
+
 /** Searches motions against one mesh, one after another; holds everything that can be used again between them. */
 export class MotionSearcher {
   readonly #input: SearchInput
@@ -57,8 +71,8 @@ export class MotionSearcher {
   readonly #cancellation: Cancellation
   readonly #motion: MotionPose
   readonly #cells: PoseCells
-  /** By tool index and component: one search a piece. */
-  readonly #searches: readonly (readonly (readonly ComponentSearch[])[] | undefined)[]
+  /** By tool index and component. */
+  readonly #searches: readonly (readonly ShapeSearch[] | undefined)[]
 
   constructor(input: SearchInput, tree: MeshTree, cancellation: Cancellation) {
     this.#input = input
@@ -66,8 +80,10 @@ export class MotionSearcher {
     this.#cancellation = cancellation
     this.#motion = new MotionPose(input.kinematics, input.toolpath, input.assemblies.map(assembly => assembly?.gaugeLength ?? 0))
     this.#cells = new PoseCells(this.#motion)
-    this.#searches = input.assemblies.map(assembly => assembly?.shapes.map(shape =>
-      shape.pieces.map(piece => new ComponentSearch(tree, new PieceDistance(piece), this.#motion, this.#cells, cancellation))))
+    this.#searches = input.assemblies.map(assembly => assembly?.shapes.map(({ pieces, excess }): ShapeSearch => ({
+      pieces: pieces.map(piece => new ComponentSearch(tree, new PieceDistance(piece), this.#motion, this.#cells, cancellation)),
+      excess,
+    })))
   }
 
   /** Searches [first, first + count); stops early, with what there is, once cancelled. */
@@ -111,7 +127,7 @@ export class MotionSearcher {
    * goes: once it is proven to go nowhere deeper than a cut may, the cutter's figure is taken anew
    * without the time in which it gets clear of where it came from.
    */
-  #leaveCut(motion: number, pieces: readonly ComponentSearch[], at: number, limits: Limits, figures: ContactFigures): void {
+  #leaveCut(motion: number, shape: ShapeSearch, at: number, limits: Limits, figures: ContactFigures): void {
     const { toolpath, epsilon } = this.#input
     const before = motion - 1
     const leaves = before >= 0 && toolpath.tool[before] === toolpath.tool[motion]
@@ -120,20 +136,20 @@ export class MotionSearcher {
     if (!leaves || !(from < 1)) return
     figures.value[at] = Infinity
     let best = Math.max(searchReach.cutter, limits.clearance.rapid * 1.25), certified = Infinity
-    for (const piece of pieces) {
+    for (const piece of shape.pieces) {
       piece.run(best, epsilon, -1, from)
       certified = Math.min(certified, piece.certified)
-      if (piece.value < best) best = takeFigure(piece, at, figures)
+      if (piece.value < best) best = takeFigure(piece, shape.excess, at, figures)
     }
     figures.certified[at] = certified
   }
 
-  #searchComponent(pieces: readonly ComponentSearch[], reach: number, epsilon: number, at: number, figures: ContactFigures, warm: Map<ComponentSearch, number>): void {
+  #searchComponent(shape: ShapeSearch, reach: number, epsilon: number, at: number, figures: ContactFigures, warm: Map<ComponentSearch, number>): void {
     let best = reach, certified = Infinity
-    for (const piece of pieces) {
+    for (const piece of shape.pieces) {
       piece.run(best, epsilon, warm.get(piece) ?? -1)
       certified = Math.min(certified, piece.certified)
-      if (piece.value < best) best = takeFigure(piece, at, figures)
+      if (piece.value < best) best = takeFigure(piece, shape.excess, at, figures)
       if (piece.triangle >= 0) warm.set(piece, piece.triangle)
     }
     figures.certified[at] = certified
@@ -144,12 +160,12 @@ export class MotionSearcher {
    * itself to the same fineness. Either something is found, or the limit is proven to be kept, or
    * the true figure lies within `finestEpsilon` of the limit and the verdict stays open.
    */
-  #decide(pieces: readonly ComponentSearch[], limit: number, at: number, figures: ContactFigures): void {
+  #decide(shape: ShapeSearch, limit: number, at: number, figures: ContactFigures): void {
     let certified = Infinity
-    for (const piece of pieces) {
+    for (const piece of shape.pieces) {
       piece.run(limit + finestEpsilon, finestEpsilon - 2 * roundingAllowance, -1)
       certified = Math.min(certified, piece.certified)
-      if (piece.value < figures.value[at]) takeFigure(piece, at, figures)
+      if (piece.value + shape.excess < figures.value[at]) takeFigure(piece, shape.excess, at, figures)
     }
     figures.certified[at] = Math.max(figures.certified[at], Math.min(certified, figures.value[at]))
   }
@@ -160,26 +176,27 @@ export class MotionSearcher {
    */
   searchFarthest(tool: number, component: number): FarFigure | undefined {
     const { toolpath, epsilon } = this.#input
-    const pieces = this.#searches[tool]?.[component] ?? []
+    const shape = this.#searches[tool]?.[component]
+    if (shape === undefined) return undefined
     let found: FarFigure | undefined
     for (let i = 0; i < toolpath.count; i++) {
       if (this.#cancellation.cancelled()) return undefined
       if (toolpath.tool[i] !== tool || (toolpath.flags[i] & MotionFlag.unknownStart) !== 0) continue
       this.#motion.begin(i)
       this.#cells.begin()
-      for (const piece of pieces) {
+      for (const piece of shape.pieces) {
         piece.run(found?.value ?? farthest, epsilon, -1)
         if (piece.value < (found?.value ?? farthest)) found = { motion: i, value: piece.value, certified: Math.min(piece.certified, found?.certified ?? Infinity) }
         else if (found !== undefined && piece.certified < found.certified) found = { ...found, certified: piece.certified }
       }
     }
-    return found
+    return found === undefined ? undefined : { ...found, value: found.value + shape.excess }
   }
 }
 
 /** Writes the best moment of a piece as the component's figure, and returns its value. */
-function takeFigure(piece: ComponentSearch, at: number, figures: ContactFigures): number {
-  figures.value[at] = piece.value
+function takeFigure(piece: ComponentSearch, excess: number, at: number, figures: ContactFigures): number {
+  figures.value[at] = piece.value + excess
   figures.time[at] = piece.time
   figures.point.set(piece.point, at * 3)
   return piece.value

@@ -3,17 +3,19 @@ import { MotionFlag, type Toolpath } from '../../../shared/toolpath.ts'
 import type { Component } from '../../../shared/finding.ts'
 import type { MeshTree } from '../mesh/mesh-tree.ts'
 import type { Assembly } from './assembly.ts'
+import type { ObstacleName } from './near-figure.ts'
 
-/** A motion that begins with a component inside the part. */
+/** A motion that begins with a component inside the part, or inside what `against` names. */
 export interface InsideStart {
   readonly motion: number
   readonly component: Component
+  readonly against?: ObstacleName
   /** Part frame, mm: the point of the component that lies inside. */
   readonly point: readonly [number, number, number]
 }
 
 /**
- * Whether the assembly stands inside the part where this motion begins; undefined where it does not.
+ * Whether the assembly stands inside the mesh where this motion begins; undefined where it does not.
  * A body wholly inside touches no facet, so the contact search alone would call it clear; decided
  * once where a tool's path starts, contact cannot be missed after that, because the path is
  * continuous. `pose` has the motion in hand and is left at its start.

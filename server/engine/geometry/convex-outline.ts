@@ -1,3 +1,6 @@
+import { endOfStep, startOfStep } from '../../../shared/cutter-outline.ts'
+import type { OutlineStep } from '../../../shared/setup.ts'
+
 // A convex solid of revolution, described by its outline in the (radius, height) half-plane from
 // the axis at the bottom to the axis at the top. Its signed distance is
 //   f(x) = max over all outward unit normals n of n · x − support(n),
@@ -25,12 +28,8 @@ export interface ConvexOutline {
   readonly points: readonly (readonly [number, number])[]
 }
 
-/** A straight run of the outline, or an arc about a centre, both counterclockwise in (radius, height). */
-export type OutlineStep =
-  | { readonly kind: 'line', readonly from: readonly [number, number], readonly to: readonly [number, number] }
-  | { readonly kind: 'arc', readonly centre: readonly [number, number], readonly radius: number, readonly fromAngle: number, readonly toAngle: number }
-
-const angularTolerance = 1e-9
+/** Radians. Normals nearer than this are one: the outline is smooth there. */
+export const angularTolerance = 1e-9
 
 /**
  * Closes the steps into an outline: adds the flat bottom and top and the corners between steps.
@@ -57,7 +56,7 @@ export function buildOutline(steps: readonly OutlineStep[]): ConvexOutline {
     points.push([from[0], from[1]], [to[0], to[1]])
   }
   const first = steps[0], last = steps[steps.length - 1]
-  const start = startOf(first), end = endOf(last)
+  const start = startOfStep(first), end = endOfStep(last)
   if (start[0] > 0) line([0, start[1]], start)
   for (const step of steps) {
     if (step.kind === 'line') {
@@ -65,7 +64,7 @@ export function buildOutline(steps: readonly OutlineStep[]): ConvexOutline {
       continue
     }
     if (step.radius <= 0) continue
-    const [r, h] = startOf(step)
+    const [r, h] = startOfStep(step)
     corner(r, h, step.fromAngle)
     elements.push(ElementKind.arc, step.centre[0], step.centre[1], step.radius,
       Math.cos(step.fromAngle), Math.sin(step.fromAngle), Math.cos(step.toAngle), Math.sin(step.toAngle))
@@ -86,17 +85,4 @@ export function buildOutline(steps: readonly OutlineStep[]): ConvexOutline {
     radius: Math.max(...points.map(point => point[0])),
     points: points.filter((point, i) => i === 0 || Math.hypot(point[0] - points[i - 1][0], point[1] - points[i - 1][1]) > 1e-9),
   }
-}
-
-function startOf(step: OutlineStep): readonly [number, number] {
-  return step.kind === 'line' ? step.from : onArc(step.centre, step.radius, step.fromAngle)
-}
-
-function endOf(step: OutlineStep): readonly [number, number] {
-  return step.kind === 'line' ? step.to : onArc(step.centre, step.radius, step.toAngle)
-}
-
-function onArc(centre: readonly [number, number], radius: number, angle: number): readonly [number, number] {
-  const r = centre[0] + radius * Math.cos(angle)
-  return [Math.abs(r) < 1e-12 ? 0 : r, centre[1] + radius * Math.sin(angle)]
 }

@@ -11,3 +11,12 @@ export const finestEpsilon = 1e-5
 
 /** mm and radians. Travel is certified to this figure along a motion. */
 export const travelTolerance = 1e-4
+
+/** mm. Bodies of the machine nearer to something than this touch it: their meshes are no finer. */
+export const bodyTouch = 0.05
+
+/** mm. Proven width of the distance of a machine body. */
+export const bodyEpsilon = 0.02
+
+/** mm. How fine that is driven when its interval straddles a limit. */
+export const finestBodyEpsilon = 0.001

@@ -5,16 +5,22 @@ import { arcWithoutCentre } from './rules/arc-without-centre.ts'
 import { axisOffPoint } from './rules/axis-off-point.ts'
 import { axisRate } from './rules/axis-rate.ts'
 import { badExpression } from './rules/bad-expression.ts'
+import { barrierCrossed } from './rules/barrier-crossed.ts'
 import { callTooDeep } from './rules/call-too-deep.ts'
 import { cycleMisuse } from './rules/cycle-misuse.ts'
 import { duplicateSequenceNumber } from './rules/duplicate-sequence-number.ts'
 import { endlessLoop } from './rules/endless-loop.ts'
 import { feedModeLeftover } from './rules/feed-mode-leftover.ts'
+import { fixtureClearance } from './rules/fixture-clearance.ts'
+import { fixtureContact } from './rules/fixture-contact.ts'
 import { gouge } from './rules/gouge.ts'
+import { headClearance } from './rules/head-clearance.ts'
+import { headContact } from './rules/head-contact.ts'
 import { holderClearance } from './rules/holder-clearance.ts'
 import { holderContact } from './rules/holder-contact.ts'
 import { lengthOffsetMismatch } from './rules/length-offset-mismatch.ts'
 import { linearisationError } from './rules/linearisation-error.ts'
+import { machineContact } from './rules/machine-contact.ts'
 import { machineNotGiven } from './rules/machine-not-given.ts'
 import { malformedNumber } from './rules/malformed-number.ts'
 import { malformedWord } from './rules/malformed-word.ts'
@@ -77,16 +83,22 @@ export const allRules: readonly Rule[] = [
   axisOffPoint,
   axisRate,
   badExpression,
+  barrierCrossed,
   callTooDeep,
   cycleMisuse,
   duplicateSequenceNumber,
   endlessLoop,
   feedModeLeftover,
+  fixtureClearance,
+  fixtureContact,
   gouge,
+  headClearance,
+  headContact,
   holderClearance,
   holderContact,
   lengthOffsetMismatch,
   linearisationError,
+  machineContact,
   machineNotGiven,
   malformedNumber,
   malformedWord,

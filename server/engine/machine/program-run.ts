@@ -17,7 +17,7 @@ import { cloneState } from './start-state.ts'
 import type { VariableSnapshot } from './variables.ts'
 
 /** Blocks run again by loops and calls before the loop is left. */
-export const MOST_REPEATED_BLOCKS = 500_000
+export const MOST_REPEATED_BLOCKS = 200_000
 /** How deep calls may stand in each other where the machine file does not say. Common practice. */
 const USUAL_CALL_DEPTH = 10
 
@@ -276,6 +276,11 @@ export class ProgramRun {
     const deepest = this.#input.machine.control.callDepth ?? USUAL_CALL_DEPTH
     if (this.#frames.length >= deepest) {
       this.#tell(flowProblems.callTooDeep(deepest), request.span)
+      return this.executor.lose()
+    }
+    // Programs that call each other more than once each run without end long before they stand too deep.
+    if (this.#repeated > MOST_REPEATED_BLOCKS) {
+      this.#tell(flowProblems.tooManyRepeats(MOST_REPEATED_BLOCKS), request.span)
       return this.executor.lose()
     }
     const frame: Frame = {

@@ -1,11 +1,11 @@
+import type { MeshResult } from './mesh-facets.ts'
 import { count, MOST_TRIANGLES } from './mesh-place.ts'
-import type { StlResult } from './read-stl.ts'
 
 // The text form: words between white space, in any case and layout.
 //   solid NAME  { facet normal nx ny nz  outer loop  vertex x y z (three times)  endloop  endfacet }  endsolid NAME
 // One pass over the bytes, no text is made of a number unless it has more digits than fit a double.
 
-export function readAsciiStl(bytes: Uint8Array): StlResult {
+export function readAsciiStl(bytes: Uint8Array): MeshResult {
   const reader = new AsciiReader(bytes)
   return reader.read()
 }
@@ -25,7 +25,7 @@ class AsciiReader {
     if (bytes[0] === 0xef) this.#at = 3
   }
 
-  read(): StlResult {
+  read(): MeshResult {
     let closed = false
     while (this.#nextWord()) {
       if (this.#is('solid')) {
@@ -42,7 +42,7 @@ class AsciiReader {
     }
     const corners = this.#corners.slice(0, this.#used)
     if (closed || corners.length === 0) return { corners, notFinite: this.#notFinite }
-    return { corners, notFinite: this.#notFinite, remark: 'does not end with "endsolid": it may have been cut short. If facets are missing, export the part again.' }
+    return { corners, notFinite: this.#notFinite, remarks: ['does not end with "endsolid": it may have been cut short. If facets are missing, export the part again.'] }
   }
 
   /** From behind the word `facet` to its `endfacet`; what is wrong, or nothing. */

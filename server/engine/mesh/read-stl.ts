@@ -1,26 +1,9 @@
-import type { Problem } from '../../../shared/problem.ts'
-import { count, facets, type MeshPlace, meshProblem, MOST_TRIANGLES, placeOf } from './mesh-place.ts'
+import { concludeMesh, type MeshResult, type ReadMesh } from './mesh-facets.ts'
+import { count, facets, type MeshPlace, MOST_TRIANGLES } from './mesh-place.ts'
 import { readAsciiStl } from './read-ascii-stl.ts'
 
 // A binary STL file is an 80-byte header, a count and 50 bytes a facet, so its size is
 // 84 + 50 n. The header may begin with "solid": the size decides, never the word.
-
-export interface ReadStl {
-  /** 9 numbers a triangle, file units, every one finite; absent where the file cannot be used. */
-  readonly corners?: Float64Array
-  readonly problems: Problem[]
-}
-
-/** What a form of the file yields before it is put into words. */
-export interface StlFacets {
-  readonly corners: Float64Array
-  /** Facets left out because a corner was not a number. */
-  readonly notFinite: number
-  /** What is odd about the file although its facets could be read. */
-  readonly remark?: string
-}
-
-export type StlResult = StlFacets | { readonly failure: string }
 
 const HEADER = 84
 const FACET = 50
@@ -29,28 +12,19 @@ const FACET = 50
 const STRAY_TAIL = 50
 
 /** `name`: how messages call the file. The facets' own normals are not read: the order of the corners says the side. */
-export function readStl(bytes: Uint8Array, name: string, place?: MeshPlace): ReadStl {
-  const where = placeOf(name, place)
-  const result = readEither(bytes)
-  if ('failure' in result) return { problems: [meshProblem('mesh-unreadable', `${name} ${result.failure}`, where)] }
-  const { corners, notFinite, remark } = result
-  const problems: Problem[] = []
-  if (corners.length === 0) {
-    const why = notFinite === 0
-      ? 'holds no facets; there is nothing to check against. Export the part again'
-      : `holds ${facets(notFinite)}, none of which has numbers for all its corners (NaN or infinite). Export the part again`
-    return { problems: [meshProblem('mesh-unreadable', `${name} ${why}.`, where)] }
-  }
-  if (notFinite > 0) {
-    problems.push(meshProblem('mesh-damaged', `${name}: ${facets(notFinite)} of ${count(corners.length / 9 + notFinite)} left out, because a corner is not a number (NaN or infinite). Nothing is checked where they were; export the part again.`, where))
-  }
-  if (remark !== undefined) problems.push(meshProblem('mesh-damaged', `${name} ${remark}`, where))
-  return { corners, problems }
+export function readStl(bytes: Uint8Array, name: string, place?: MeshPlace): ReadMesh {
+  return concludeMesh(readStlFacets(bytes), name, place)
 }
 
-function readEither(bytes: Uint8Array): StlResult {
+/** Whether the size is the one that a binary STL of this count has. */
+export function isBinaryStl(bytes: Uint8Array): boolean {
+  return bytes.length >= HEADER && bytes.length === HEADER + FACET * facetCount(bytes)
+}
+
+/** What is no STL of any form is named for what it looks like. */
+export function readStlFacets(bytes: Uint8Array): MeshResult {
   if (bytes.length === 0) return { failure: 'is empty. Export the part again as STL.' }
-  if (bytes.length >= HEADER && bytes.length === HEADER + FACET * facetCount(bytes)) return readBinary(bytes)
+  if (isBinaryStl(bytes)) return readBinary(bytes)
   if (beginsAsText(bytes)) return readAsciiStl(bytes)
   const other = otherFormat(bytes)
   if (other !== undefined) return { failure: `is ${other}, not STL. Export the part as STL, binary or text.` }
@@ -59,19 +33,19 @@ function readEither(bytes: Uint8Array): StlResult {
 }
 
 /** The size is not that of its count: cut short, added to, or no STL at all. */
-function readUneven(bytes: Uint8Array): StlResult {
+function readUneven(bytes: Uint8Array): MeshResult {
   const says = facetCount(bytes), holds = Math.floor((bytes.length - HEADER) / FACET)
   const tail = bytes.length - HEADER - FACET * says
   if (says > 0 && tail > 0 && (tail < STRAY_TAIL || allZero(bytes, HEADER + FACET * says))) {
     const read = readBinary(bytes)
-    return 'failure' in read ? read : { ...read, remark: `has ${count(tail)} ${tail === 1 ? 'byte' : 'bytes'} behind its last facet, which are left out. If facets are missing, export the part again.` }
+    return 'failure' in read ? read : { ...read, remarks: [`has ${count(tail)} ${tail === 1 ? 'byte' : 'bytes'} behind its last facet, which are left out. If facets are missing, export the part again.`] }
   }
   const sizes = `its header says ${facets(says)}, which take ${count(HEADER + FACET * says)} bytes, but the file has ${count(bytes.length)}`
   if (tail > 0) return { failure: `cannot be read as STL: ${sizes} (room for ${count(holds)}). The count is wrong or this is another kind of file; export the part again as STL.` }
   return { failure: `is cut short or not STL: ${sizes} (room for ${count(holds)}). Copy or export the file again.` }
 }
 
-function readBinary(bytes: Uint8Array): StlResult {
+function readBinary(bytes: Uint8Array): MeshResult {
   const n = facetCount(bytes)
   if (n > MOST_TRIANGLES) return { failure: `has ${facets(n)}, more than the ${count(MOST_TRIANGLES)} that can be handled. Export the part with a coarser tolerance, or only the region that is cut.` }
   const corners = new Float64Array(9 * n)

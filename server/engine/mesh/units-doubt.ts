@@ -15,9 +15,10 @@ const LIKENESS = 2.5
 
 /**
  * Whether the mesh looks off by a unit against the program: sizes differ by about 25.4 or 1000, and
- * would lie together if the slip were mended. All in mm, part frame; `program`: the tool point's cutting moves.
+ * would lie together if the slip were mended. All in mm, part frame; `program`: the tool point's cutting moves;
+ * `fileUnit`: the unit the file itself states.
  */
-export function unitsDoubt(meshMin: Triple, meshMax: Triple, programMin: Triple, programMax: Triple, name = 'The mesh', place?: MeshPlace): Problem | undefined {
+export function unitsDoubt(meshMin: Triple, meshMax: Triple, programMin: Triple, programMax: Triple, name = 'The mesh', place?: MeshPlace, fileUnit?: string): Problem | undefined {
   const mesh = diagonal(meshMin, meshMax), program = diagonal(programMin, programMax)
   if (!(mesh > 0 && program > 0) || !Number.isFinite(mesh + program)) return undefined
   const ratio = mesh / program
@@ -25,7 +26,7 @@ export function unitsDoubt(meshMin: Triple, meshMax: Triple, programMin: Triple,
     if (Math.abs(Math.log(ratio / factor)) > Math.log(LIKENESS)) continue
     if (apart(meshMin, meshMax, programMin, programMax, factor) > (mesh / factor + program) / 2) continue
     const times = factor > 1 ? `about ${Math.round(ratio * 10) / 10} times the size of` : `about ${Math.round(10 / ratio) / 10} times smaller than`
-    return meshProblem('mesh-units-doubtful', `${name} is ${size(meshMin, meshMax)} mm, ${times} the program's cutting moves (${size(programMin, programMax)} mm): ${instead}.`, placeOf(name, place))
+    return meshProblem('mesh-units-doubtful', `${name} is ${size(meshMin, meshMax)} mm, ${times} the program's cutting moves (${size(programMin, programMax)} mm): ${fileUnit === undefined ? instead : `the file says that it is in ${fileUnit}, and may have been written in another unit; export it again if so`}.`, placeOf(name, place))
   }
   return undefined
 }

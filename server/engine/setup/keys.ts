@@ -18,6 +18,7 @@ export const sheetKeys = {
   tool: ['number', 'name', 'cutter', 'neck', 'shank', 'LPR', 'holder', 'NOF', 'centreCutting', 'point', 'lengthOffset', 'radiusOffset', 'radiusWear', 'maxSpeed', 'maxFeed'],
   neck: ['DN', 'LU'],
   shank: ['DCONMS', 'BHTA'],
+  profileArc: ['to', 'radius', 'hollow'],
   segment: ['diameter', 'topDiameter', 'length'],
 } as const
 

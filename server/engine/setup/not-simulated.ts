@@ -4,8 +4,6 @@ import type { Fields } from './fields.ts'
 /** What the format can say and the search does not look at yet; said once for each, at its key. */
 const waiting: readonly { readonly key: string, readonly given: (setup: Setup) => boolean, readonly lost: string }[] = [
   { key: 'stock', given: setup => setup.stock !== undefined, lost: 'The stock is read but not simulated yet: rapids into standing stock and material left over are not found' },
-  { key: 'fixtures', given: setup => setup.fixtures.length > 0, lost: 'Fixtures are read but not simulated yet: contact with them is not found' },
-  { key: 'barriers', given: setup => setup.barriers.length > 0, lost: 'Barriers are read but not simulated yet: a tool that passes one is not found' },
 ]
 
 /** A check the user may count on is never silently off. */

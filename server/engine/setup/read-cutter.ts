@@ -1,17 +1,13 @@
 import type { Cutter } from '../../../shared/setup.ts'
+import { clash, show } from './cutter-fields.ts'
 import type { Fields } from './fields.ts'
 import { cutterKeys, type CutterShape, cutterShapes } from './keys.ts'
+import { readApt } from './read-apt.ts'
+import { readProfile } from './read-profile.ts'
 import { ROUNDED_DIAMETER, SAME_LENGTH } from './tolerance.ts'
 
-/** Shapes the format knows and the contact search does not yet. */
-export type ShapeNotSimulated = 'lollipop' | 'apt' | 'profile'
-
-export type ReadCutter =
-  | { readonly kind: 'cutter', readonly cutter: Cutter }
-  | { readonly kind: 'not-simulated', readonly shape: ShapeNotSimulated }
-
 /** The cutter of a tool; undefined where its entry does not make one. Diameters and lengths in mm, angles in radians. */
-export function readCutter(tool: Fields): ReadCutter | undefined {
+export function readCutter(tool: Fields): Cutter | undefined {
   const node = tool.value('cutter', { need: 'the cutting part, for example "cutter": { "shape": "ball", "DC": 4, "LCF": 6 }' })
   if (node === undefined) return undefined
   if (node.kind !== 'object') return tool.sayValue('cutter', node, 'write an object in braces, for example { "shape": "ball", "DC": 4, "LCF": 6 }')
@@ -27,15 +23,15 @@ export function readCutter(tool: Fields): ReadCutter | undefined {
   return fields === undefined ? undefined : readers[shape](fields)
 }
 
-const readers: Readonly<Record<CutterShape, (fields: Fields) => ReadCutter | undefined>> = {
+const readers: Readonly<Record<CutterShape, (fields: Fields) => Cutter | undefined>> = {
   flat: fields => {
     const DC = diameter(fields), LCF = flutes(fields)
-    return DC === undefined || LCF === undefined ? undefined : made({ shape: 'flat', DC, LCF })
+    return DC === undefined || LCF === undefined ? undefined : { shape: 'flat', DC, LCF }
   },
   ball: fields => {
     const DC = diameter(fields), LCF = flutes(fields)
     if (DC === undefined || LCF === undefined) return undefined
-    return longEnough(fields, LCF, DC / 2, 'its own radius') ? made({ shape: 'ball', DC, LCF }) : undefined
+    return longEnough(fields, LCF, DC / 2, 'its own radius') ? { shape: 'ball', DC, LCF } : undefined
   },
   bull: fields => {
     const DC = diameter(fields), LCF = flutes(fields)
@@ -45,49 +41,35 @@ const readers: Readonly<Record<CutterShape, (fields: Fields) => ReadCutter | und
     if (RE > DC / 2 + SAME_LENGTH) {
       return clash(fields, 'RE', `RE ${show(fields, RE)} is more than half of DC ${show(fields, DC)}; a corner radius is at most ${show(fields, DC / 2)}`)
     }
-    return longEnough(fields, LCF, RE, 'its corner radius') ? made({ shape: 'bull', DC, RE: Math.min(RE, DC / 2), LCF }) : undefined
+    return longEnough(fields, LCF, RE, 'its corner radius') ? { shape: 'bull', DC, RE: Math.min(RE, DC / 2), LCF } : undefined
   },
   taper: readTaper,
   drill: fields => {
     const DC = diameter(fields), LCF = flutes(fields)
     const SIG = fields.angle('SIG', { above: 0, max: 180, need: 'the point angle in degrees, for example "SIG": 118' })
     if (DC === undefined || LCF === undefined || SIG === undefined) return undefined
-    return longEnough(fields, LCF, DC / 2 / Math.tan(SIG / 2), 'its point') ? made({ shape: 'drill', DC, SIG, LCF }) : undefined
+    return longEnough(fields, LCF, DC / 2 / Math.tan(SIG / 2), 'its point') ? { shape: 'drill', DC, SIG, LCF } : undefined
   },
-  lollipop: fields => {
-    const DC = diameter(fields)
-    const DN = fields.length('DN', { above: 0, need: 'the diameter of the neck behind the ball, for example "DN": 3' })
-    fields.length('LCF', { above: 0 })
-    if (DC === undefined || DN === undefined) return undefined
-    if (DN >= DC) return clash(fields, 'DN', `DN ${show(fields, DN)} is not thinner than DC ${show(fields, DC)}; the neck of a lollipop is thinner than its ball`)
-    return { kind: 'not-simulated', shape: 'lollipop' }
-  },
-  apt: fields => {
-    const lengths = [
-      fields.length('d', { min: 0, need: '"d": twice the distance from the axis to where the lower and the upper line meet' }),
-      fields.length('r', { min: 0, need: '"r": the corner radius' }),
-      fields.length('e', { need: '"e": the distance from the axis to the centre of the corner' }),
-      fields.length('f', { need: '"f": the height of that centre above the tip' }),
-      fields.length('h', { above: 0, need: '"h": the height of the cutter above the tip' }),
-    ]
-    const angles = [
-      fields.angle('a', { min: 0, below: 90, need: '"a": the angle of the lower line from square to the axis, degrees' }),
-      fields.angle('b', { above: -90, below: 90, need: '"b": the angle of the upper line from the axis, degrees' }),
-    ]
-    fields.length('LCF', { above: 0 })
-    return [...lengths, ...angles].includes(undefined) ? undefined : { kind: 'not-simulated', shape: 'apt' }
-  },
-  profile: fields => {
-    const outline = fields.list('outline', 'the points [radius, height] from the tip upward', { need: '"outline": the points [radius, height] from the tip upward' })
-    fields.length('LCF', { above: 0 })
-    if (outline === undefined) return undefined
-    if (outline.length < 2) return clash(fields, 'outline', `its outline has ${outline.length} points; write at least two`)
-    return { kind: 'not-simulated', shape: 'profile' }
-  },
+  lollipop: readLollipop,
+  apt: readApt,
+  profile: readProfile,
+}
+
+/** DC the ball, DN the neck behind it; LCF, left out, ends where the two meet. */
+function readLollipop(fields: Fields): Cutter | undefined {
+  const DC = diameter(fields)
+  const DN = fields.length('DN', { above: 0, need: 'the diameter of the neck behind the ball, for example "DN": 3' })
+  const LCF = fields.length('LCF', { above: 0 })
+  if (DC === undefined || DN === undefined) return undefined
+  // Facts of ISO 13399 tools: DN < DC where a relieved neck is meant.
+  if (DN >= DC) return clash(fields, 'DN', `DN ${show(fields, DN)} is not thinner than DC ${show(fields, DC)}; the neck of a lollipop is thinner than its ball`)
+  const meeting = DC / 2 + Math.sqrt(DC * DC - DN * DN) / 2
+  if (LCF !== undefined && !longEnough(fields, LCF, meeting, 'the ball up to its neck')) return undefined
+  return { shape: 'lollipop', DC, DN, LCF: Math.max(LCF ?? meeting, meeting) }
 }
 
 /** RE at the tip, BHTA the half angle; DC and LCF follow from each other, so one of them is enough. */
-function readTaper(fields: Fields): ReadCutter | undefined {
+function readTaper(fields: Fields): Cutter | undefined {
   const RE = fields.length('RE', { min: 0, need: 'the radius of the tip, for example "RE": 0.5 (0 for a sharp point)' })
   const BHTA = fields.angle('BHTA', { above: 0, below: 90, need: 'the half angle of the taper in degrees, for example "BHTA": 3' })
   const DC = fields.length('DC', { above: 0 })
@@ -99,19 +81,14 @@ function readTaper(fields: Fields): ReadCutter | undefined {
   if (LCF === undefined) {
     const widest = DC ?? 0
     if (widest / 2 <= radius) return clash(fields, 'DC', `DC ${show(fields, widest)} is no wider than the ball of its tip, ${show(fields, 2 * radius)} where the taper begins`)
-    return made({ shape: 'taper', RE, BHTA, DC: widest, LCF: height + (widest / 2 - radius) / Math.tan(BHTA) })
+    return { shape: 'taper', RE, BHTA, DC: widest, LCF: height + (widest / 2 - radius) / Math.tan(BHTA) }
   }
   if (!longEnough(fields, LCF, height, 'the ball of its tip')) return undefined
   const widest = 2 * (radius + (LCF - height) * Math.tan(BHTA))
   if (DC !== undefined && Math.abs(DC - widest) > ROUNDED_DIAMETER) {
     return clash(fields, 'DC', `RE, BHTA and LCF make it ${show(fields, widest)} wide at the end of its flutes, not DC ${show(fields, DC)}; correct one of them, or leave out DC or LCF`)
   }
-  return made({ shape: 'taper', RE, BHTA, DC: widest, LCF })
-}
-
-/** mm; a sheet gives diameter and length rounded to a hundredth. */
-function made(cutter: Cutter): ReadCutter {
-  return { kind: 'cutter', cutter }
+  return { shape: 'taper', RE, BHTA, DC: widest, LCF }
 }
 
 function diameter(fields: Fields): number | undefined {
@@ -126,14 +103,4 @@ function longEnough(fields: Fields, LCF: number, least: number, what: string): b
   if (LCF >= least - SAME_LENGTH) return true
   clash(fields, 'LCF', `LCF ${show(fields, LCF)} is shorter than ${what}, ${show(fields, least)} high; the flutes reach at least that far`)
   return false
-}
-
-function clash(fields: Fields, key: string, message: string): undefined {
-  fields.notes.say(fields.spanOf(key), `On ${fields.name}, ${message}.`)
-  return undefined
-}
-
-/** A length in the file's own unit, without figures nobody asked for. */
-export function show(fields: Fields, mm: number): string {
-  return `${Number((mm / fields.notes.unit).toPrecision(6))} ${fields.notes.unitName}`
 }

@@ -16,7 +16,6 @@ export function readLimits(parent: Fields, name: string): PartialLimits {
   if (fields === undefined) return {}
   const clearance = fields.object('clearance', `the clearances of ${name}`, sheetKeys.clearance)
   sayUnused(fields, 'leftover', 'Material left standing is not searched for yet: this limit changes nothing.')
-  if (clearance !== undefined) sayUnused(clearance, 'head', 'The machine\'s head is not simulated yet: this clearance changes nothing.')
   return withoutGaps({
     gouge: fields.length('gouge', { min: 0 }),
     stockToLeave: fields.length('stockToLeave'),

@@ -164,7 +164,7 @@ function readPlace(machine: Fields, key: 'home' | 'secondHome', axes: readonly A
 }
 
 function readBodies(machine: Fields, axes: readonly Axis[], letters: readonly string[]): MachineBody[] {
-  const bodies = machine.objects('bodies', i => `body ${i + 1}`, machineKeys.body).flatMap(fields => {
+  return machine.objects('bodies', i => `body ${i + 1}`, machineKeys.body).flatMap(fields => {
     const name = fields.text('name', { need: 'what it is called in findings, for example "name": "spindle nose"' })
     const letter = fields.choice('on', letters, { need: `the axis that carries it, for example "on": "Z"` })
     const mesh = readPlacement(fields)
@@ -172,10 +172,6 @@ function readBodies(machine: Fields, axes: readonly Axis[], letters: readonly st
     const on = axes.findIndex(axis => axis.letter === letter)
     return on < 0 ? [] : [{ name, on, mesh }]
   })
-  if (bodies.length > 0) {
-    machine.notes.say(machine.keySpanOf('bodies'), 'Bodies of the machine are read but not simulated yet: contact of the head, the table or the trunnion is not found.', { rule: 'not-checked', level: 'warning' })
-  }
-  return bodies
 }
 
 function determinant(a: Triple, b: Triple, c: Triple): number {

@@ -19,6 +19,7 @@ export function readPlacement(fields: Fields): MeshPlacement | undefined {
   return {
     path: resolveBeside(notes.path, mesh),
     scale: unit === undefined ? notes.unit : unitLength(unit),
+    ...(unit === undefined ? {} : { unitSaid: true }),
     translate,
     rotate,
     span: fields.spanOf('mesh'),

@@ -176,7 +176,7 @@ function readFixtures(sheet: Fields): Fixture[] {
     const name = fields.text('name', { need: 'what it is called in findings, for example "name": "vice jaw"' })
     const mesh = readPlacement(fields)
     const clearance = fields.length('clearance', { min: 0 }) ?? FIXTURE_CLEARANCE
-    return name === undefined || mesh === undefined ? [] : [{ name, mesh, clearance }]
+    return name === undefined || mesh === undefined ? [] : [{ name, mesh, clearance, clearanceSpan: fields.has('clearance') ? fields.spanOf('clearance') : undefined }]
   })
 }
 

@@ -1,7 +1,10 @@
-import type { Cutter, HolderSegment, Tool, ToolSetAside } from '../../../shared/setup.ts'
+import { cutterTop } from '../../../shared/cutter-outline.ts'
+import type { HolderSegment, Tool, ToolSetAside } from '../../../shared/setup.ts'
+import { cornerHeight } from '../../../shared/tool-length.ts'
+import { show } from './cutter-fields.ts'
 import type { Fields } from './fields.ts'
 import { sheetKeys } from './keys.ts'
-import { readCutter, show } from './read-cutter.ts'
+import { readCutter } from './read-cutter.ts'
 import { SAME_LENGTH } from './tolerance.ts'
 
 export type ReadTool =
@@ -17,7 +20,7 @@ export function readTool(fields: Fields): ReadTool | undefined {
   const radiusOffset = fields.number('radiusOffset', { whole: true, min: 0 })
   const radiusWear = fields.length('radiusWear')
   const LPR = fields.length('LPR', { above: 0, need: 'the stick-out, tip to the holder\'s face, for example "LPR": 38' })
-  const read = readCutter(fields)
+  const cutter = readCutter(fields)
   const neck = readNeck(fields)
   const shank = readShank(fields)
   const holder = fields.objects('holder', i => `holder segment ${i + 1} of ${fields.name}`, sheetKeys.segment).flatMap(readSegment)
@@ -28,13 +31,9 @@ export function readTool(fields: Fields): ReadTool | undefined {
   const maxFeed = fields.length('maxFeed', { above: 0 })
   if (number === undefined) return undefined
   const aside: ToolSetAside = { number, name, lengthOffset, span: fields.spanOf('number') }
-  if (read?.kind === 'not-simulated') {
-    notes.say(fields.spanOf('cutter'), `Tool ${number} (${name}) has a cutter of shape "${read.shape}", which is not simulated yet: no contact is searched for this tool. Where an outline within "flat", "ball", "bull", "taper" or "drill" covers it, write that instead.`, { rule: 'not-checked', level: 'warning' })
-    return { kind: 'set-aside', tool: { ...aside, shape: read.shape } }
-  }
-  if (read === undefined || LPR === undefined) return { kind: 'set-aside', tool: aside }
+  if (cutter === undefined || LPR === undefined) return { kind: 'set-aside', tool: aside }
   const tool: Tool = {
-    number, name, cutter: read.cutter, neck, shank, LPR, holder, NOF, centreCutting, point, lengthOffset, radiusOffset, radiusWear, maxSpeed, maxFeed,
+    number, name, cutter, neck, shank, LPR, holder, NOF, centreCutting, point, lengthOffset, radiusOffset, radiusWear, maxSpeed, maxFeed,
     span: fields.spanOf('number'),
   }
   sayContradictions(fields, tool)
@@ -77,24 +76,25 @@ function sayContradictions(fields: Fields, tool: Tool): void {
     say('LPR', `the flutes LCF ${mm(cutter.LCF)} are longer than the stick-out LPR ${mm(LPR)}; they would begin inside the holder`)
     return
   }
-  if (neck !== undefined && neck.LU < cutter.LCF - SAME_LENGTH) say('neck.LU', `the neck ends LU ${mm(neck.LU)} above the tip, below the end of the flutes, LCF ${mm(cutter.LCF)}; LU is measured from the tip`)
+  const [topRadius, top] = cutterTop(cutter)
+  if (top > LPR + SAME_LENGTH) {
+    say('LPR', `the cutter's outline, ${mm(top)} high, is longer than the stick-out LPR ${mm(LPR)}; it would reach into the holder`)
+    return
+  }
+  const topName = top > cutter.LCF + SAME_LENGTH ? 'top of the cutter\'s outline' : 'end of the flutes, LCF'
+  if (neck !== undefined && neck.LU < top - SAME_LENGTH) say('neck.LU', `the neck ends LU ${mm(neck.LU)} above the tip, below the ${topName} ${mm(top)}; LU is measured from the tip`)
   if (neck !== undefined && neck.LU > LPR + SAME_LENGTH) say('neck.LU', `the neck ends LU ${mm(neck.LU)} above the tip, inside the holder, whose face is at LPR ${mm(LPR)}`)
   const face = holder[0]
   if (shank !== undefined && face !== undefined && shank.DCONMS > face.diameter + SAME_LENGTH) {
     say('shank.DCONMS', `the shank DCONMS ${mm(shank.DCONMS)} is wider than the face of the holder that clamps it, ${mm(face.diameter)}`)
   }
   if (shank?.BHTA !== undefined) {
-    const from = neck?.LU ?? cutter.LCF
-    const wider = shank.DCONMS - (neck?.DN ?? cutter.DC)
+    const from = neck?.LU ?? top
+    const wider = shank.DCONMS - (neck?.DN ?? 2 * topRadius)
     const end = from + Math.max(0, wider) / 2 / Math.tan(shank.BHTA)
     if (end > LPR + SAME_LENGTH) say('shank.BHTA', `the cone from the neck to the shank would end ${mm(end)} above the tip, inside the holder, whose face is at LPR ${mm(LPR)}; the angle, the diameters or the stick-out is not right`)
   }
-  if (tool.point === 'centre' && !hasCorner(cutter)) {
+  if (tool.point === 'centre' && cornerHeight(cutter) === undefined) {
     say('point', `"point": "centre" has no meaning: a ${cutter.shape} cutter has no corner radius; write "tip"`)
   }
-}
-
-
-function hasCorner(cutter: Cutter): boolean {
-  return cutter.shape === 'ball' || cutter.shape === 'bull' || (cutter.shape === 'taper' && cutter.RE > 0)
 }

@@ -5,7 +5,7 @@ export const endlessLoop = defineRule({
   level: 'error',
   group: 'text',
   docs: {
-    what: 'A loop never ends, or runs blocks again beyond the limit of 500,000.',
+    what: 'A loop never ends, or runs blocks again beyond the limit of 200,000.',
     why: 'The machine goes on until somebody stops it, each time deeper or further where positions are incremental.',
     instead: 'Change what the condition asks for inside the loop.',
   },

@@ -5,9 +5,9 @@ export const meshUnitsDoubtful = defineRule({
   level: 'warning',
   group: 'inputs',
   docs: {
-    what: 'A mesh is about 25.4 or 1000 times larger or smaller than the path of the program.',
-    why: 'An STL file does not say its unit; a part of the wrong size makes every contact figure meaningless.',
-    instead: 'Give `units` of the mesh in the setup sheet.',
+    what: 'A mesh is about 25.4 or 1000 times larger or smaller than the path of the program, or the sheet gives it another unit than its file states.',
+    why: 'STL, PLY and OBJ files do not say their unit, and those that do are not always right; a part of the wrong size makes every contact figure meaningless.',
+    instead: 'Give `units` of the mesh in the setup sheet; leave it out where the file states its own (3MF, glTF).',
   },
   bad: [{
     title: 'a part of 1016 mm under a path of 40 mm',

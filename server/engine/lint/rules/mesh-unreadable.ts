@@ -5,7 +5,7 @@ export const meshUnreadable = defineRule({
   level: 'error',
   group: 'inputs',
   docs: {
-    what: 'A mesh file is not there or cannot be read as STL.',
+    what: 'A mesh file is not there or cannot be read as STL, PLY, OBJ, 3MF or glTF.',
     why: 'Contact with that mesh is not checked at all.',
     instead: 'Correct the path in the setup sheet, or export the mesh again.',
   },

@@ -5,7 +5,7 @@ export const rapidIntoPart = defineRule({
   level: 'error',
   group: 'contact',
   docs: {
-    what: 'A rapid (G0) runs neck, shank or holder into the part, or the cutter deeper than a cut may go (`limits.gouge`).',
+    what: 'A rapid (G0) runs neck, shank or holder into the part, or the cutter deeper than a cut may go (`limits.gouge`). A rapid that leaves a gouge no deeper than the feed move before it went in is told there.',
     why: 'Rapids are not meant to cut: tool, spindle and part take the full rate of the machine.',
     instead: 'Retract first, or make the move a feed move if it is meant to cut.',
   },

@@ -1,0 +1,21 @@
+import type { Point } from '../../../shared/finding.ts'
+
+// How figures of contact are written in messages.
+
+/** mm. Beyond this half-width a figure is given by both ends of its interval. */
+const wideBound = 0.02
+
+/** A length with its bound, no finer than the bound allows: "0.031 mm (± 0.001 mm)". */
+export function figure(value: number, bound: number): string {
+  // A search that gave up has a wide interval: its ends say more than its middle.
+  if (bound > wideBound) return `between ${mm(Math.max(0, value - bound))} and ${mm(value + bound)}`
+  return bound < 0.0005 ? mm(value) : `${mm(value)} (± ${mm(bound)})`
+}
+
+export function mm(value: number): string {
+  return `${value.toFixed(3)} mm`
+}
+
+export function place(point: Point): string {
+  return `X${point[0].toFixed(2)} Y${point[1].toFixed(2)} Z${point[2].toFixed(2)}`
+}

@@ -1,0 +1,96 @@
+import type { Finding } from '../../shared/finding.ts'
+import type { Problem } from '../../shared/problem.ts'
+import type { Machine } from '../../shared/machine.ts'
+import type { MeshPlacement, Setup } from '../../shared/setup.ts'
+import type { Obstacle } from './contact/obstacle.ts'
+import { toFindings } from './lint/level-findings.ts'
+import { buildMeshTree } from './mesh/mesh-tree.ts'
+import { readMeshFile, type BinaryFile } from './open-mesh.ts'
+import type { Scene } from './open-scene.ts'
+
+/** A mesh besides the part's that the scene names, and has to be read. */
+export interface ObstacleSource {
+  readonly kind: 'fixture' | 'barrier' | 'body'
+  /** Place in the sheet's list, or in the machine's. */
+  readonly index: number
+  readonly path: string
+  /** What messages call the file: `The mesh of fixture "vice jaw"`. */
+  readonly what: string
+}
+
+/** An obstacle with its file as the edge has read it. */
+export interface ObstacleFile extends ObstacleSource {
+  readonly file: BinaryFile
+}
+
+/** Why a fault of a barrier's mesh is none: a barrier is a surface, and may be open. */
+const fineForSurfaces = new Set(['mesh-open', 'mesh-inside-out'])
+
+/** The meshes to read for a scene; none where nothing is searched, because there is no part. */
+export function obstacleFilesOf({ setup, machine, usable }: Scene): ObstacleSource[] {
+  if (setup?.part === undefined || !usable) return []
+  const source = (kind: ObstacleSource['kind'], { name, mesh }: { readonly name: string, readonly mesh: MeshPlacement }, index: number): ObstacleSource =>
+    ({ kind, index, path: mesh.path, what: `The mesh of ${called(kind)} "${name}"` })
+  return [
+    ...setup.fixtures.map((fixture, i) => source('fixture', fixture, i)),
+    ...setup.barriers.map((barrier, i) => source('barrier', barrier, i)),
+    ...(machine.bodies ?? []).map((body, i) => source('body', body, i)),
+  ]
+}
+
+/** Reads the meshes of fixtures, barriers and machine bodies and builds their trees. One that cannot be used is said, and the others are searched. */
+export function openObstacles(files: readonly ObstacleFile[], scene: Scene): { obstacles: Obstacle[], findings: Finding[] } {
+  const { setup, machine } = scene
+  const obstacles: Obstacle[] = [], problems: Problem[] = []
+  if (setup === undefined) return { obstacles, findings: [] }
+  for (const { kind, index, file } of files) {
+    const source = kind === 'fixture' ? setup.fixtures[index] : kind === 'barrier' ? setup.barriers[index] : machine.bodies?.[index]
+    if (source === undefined) continue
+    const place = { file: kind === 'body' ? machine.path ?? setup.path : setup.path, span: source.mesh.span }
+    const { mesh, problems: found } = readMeshFile(file, source.mesh, place)
+    problems.push(...found.filter(({ rule }) => kind !== 'barrier' || !fineForSurfaces.has(rule)))
+    if (mesh === undefined) {
+      problems.push({ rule: 'not-checked', ...place, message: `Contact with the ${called(kind)} "${source.name}" was not searched: its mesh cannot be used.` })
+      continue
+    }
+    const { triangleCount, corners, nodes, links, min, max } = mesh
+    obstacles.push({ kind, index, tree: { triangleCount, corners, nodes, links, min, max } })
+  }
+  if (obstacles.some(({ kind }) => kind === 'body')) {
+    const tree = stockTree(setup)
+    if (tree !== undefined) obstacles.push({ kind: 'stock', index: 0, tree })
+    problems.push(...bodyGaps(setup, machine))
+  }
+  return { obstacles, findings: toFindings(problems) }
+}
+
+function called(kind: ObstacleSource['kind']): string {
+  return kind === 'body' ? 'machine body' : kind
+}
+
+/** The stock as bodies of the machine are held against it: a box only, so far. */
+function stockTree({ stock }: Setup): Obstacle['tree'] | undefined {
+  if (stock?.kind !== 'box') return undefined
+  const corner = (i: number) => [0, 1, 2].map(k => ((i >> k) & 1) === 0 ? stock.min[k] ?? 0 : stock.max[k] ?? 0)
+  const sides = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]]
+  const corners = sides.flatMap(([a = 0, b = 0, c = 0, d = 0]) => [a, b, c, a, c, d].flatMap(corner))
+  return buildMeshTree(Float64Array.from(corners), typeof SharedArrayBuffer !== 'undefined').tree
+}
+
+/** What the search of machine bodies does not see, said once. */
+function bodyGaps(setup: Setup, machine: Machine): Problem[] {
+  const gaps: Problem[] = []
+  if (setup.stock !== undefined && setup.stock.kind !== 'box') {
+    const span = setup.spans['stock'] ?? { start: 0, end: 0 }
+    gaps.push({ rule: 'not-checked', file: setup.path, span, message: 'The bodies of the machine were not held against the stock: so far only a box is.' })
+  }
+  const carried = [machine.head, machine.table].some(chain => chain.some((joint, i) =>
+    ['X', 'Y', 'Z'].includes(machine.axes[joint]?.letter ?? '') && chain.slice(0, i).some(before => machine.axes[before]?.kind === 'rotary')))
+  if (carried && machine.path !== undefined) {
+    gaps.push({
+      rule: 'not-checked', file: machine.path, span: machine.bodies?.[0]?.mesh.span ?? { start: 0, end: 0 },
+      message: 'A rotary axis of this machine carries X, Y or Z: in blocks that turn the tool under tool-centre control its bodies were only searched where the way of these axes does not matter.',
+    })
+  }
+  return gaps
+}
