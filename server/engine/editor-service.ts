@@ -9,6 +9,7 @@ import type { ProgramView } from './features/program-view.ts'
 import { rulePage } from './lint/rule-page.ts'
 import { ruleOf } from './lint/all-rules.ts'
 import { applyWaivers } from './lint/waivers.ts'
+import { interpretAgain } from './machine/interpret-again.ts'
 import { interpret, type Interpretation } from './machine/interpreter.ts'
 import type { ReadProgram, Scene } from './service.ts'
 
@@ -19,26 +20,36 @@ export { poseAfterLine, type BlockPose } from './features/block-pose.ts'
 export { clearancesOf, type Clearance, type MotionFigures } from './features/clearance-text.ts'
 export { hoverAt, type ContactView, type HoverText } from './features/hover.ts'
 export { motionsOfLine } from './features/motions-by-line.ts'
+export type { Interpretation } from './machine/interpreter.ts'
 export type { PathRun } from './features/path-run.ts'
 export { limitsFollowMotion, unchangedEnds } from './features/unchanged-motions.ts'
 export type { ProgramView } from './features/program-view.ts'
 
-/** The program as hover and viewer look at it. The states are worked out when one is first asked for. */
-export function viewProgram(program: ReadProgram, { machine, setup }: Scene): ProgramView {
-  const { text, lineStarts, toolpath, kinematics } = program
+/**
+ * The program as hover and viewer look at it. The states are worked out when one is first asked for.
+ * `earlier`: what was worked out for the text before an edit, from which that goes on.
+ */
+export function viewProgram(program: ReadProgram, { machine, setup }: Scene, earlier?: Interpretation): ProgramView {
+  const { text, lineStarts, toolpath } = program
   let run: Interpretation | undefined
+  const whole = (): Interpretation => {
+    const isSame = earlier?.record.machine === machine && earlier.record.setup === setup
+    // Machine and sheet make the kinematics: those of the run before are the same, and known to it.
+    const kinematics = isSame ? earlier.record.kinematics : program.kinematics
+    const input = { machine, setup, kinematics, report: () => {}, programs: program.programs }
+    run ??= earlier === undefined ? interpret(text, input) : interpretAgain(earlier, text, input)
+    return run
+  }
   return {
     text,
     lineStarts,
     machine,
     toolpath,
-    kinematics,
+    kinematics: program.kinematics,
     motions: motionsByLine(toolpath, lineStarts.length - 1),
     lengths: gaugeLengths(setup),
-    stateAt: line => {
-      run ??= interpret(text, { machine, setup, kinematics, report: () => {}, programs: program.programs })
-      return run.stateAt(line)
-    },
+    stateAt: line => whole().stateAt(line),
+    run: () => run,
   }
 }
 

@@ -56,6 +56,8 @@ export class ProgramChecks {
   /** The text stands as it was opened or last saved. */
   #saved = true
   #closed = false
+  /** The last reading, of whatever text. */
+  #last: Reading | undefined
   /** Where the last reading found the programs it calls. */
   #called: CalledPrograms | undefined
 
@@ -153,7 +155,8 @@ export class ProgramChecks {
     const called = path === undefined ? undefined : new CalledPrograms(path, scene.sheetPath, this.#around.openText)
     this.#called = called
     const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find })
-    const reading = new Reading(TextDocument.create(uri, languageId, version, text), program, called, scene, settings)
+    const reading = new Reading(TextDocument.create(uri, languageId, version, text), program, called, scene, settings, this.#last)
+    this.#last = reading
     reading.notSearched = this.#spared(reading)
     this.#publish(turn, reading)
     return reading

@@ -9,8 +9,8 @@ npm run bench -- --output new.json          and the same as JSON
 npm run bench -- --quick                    a tenth of the scene, to see that it runs
 npm run bench -- --compare old.json new.json`
 
-const whole: BenchSize = { triangles: 1_000_000, blocks: 20_000, peerBlocks: 400, runs: 5 }
-const quick: BenchSize = { triangles: 100_000, blocks: 2_000, peerBlocks: 100, runs: 3 }
+const whole: BenchSize = { triangles: 1_000_000, blocks: 20_000, peerBlocks: 400, readBlocks: 1_000_000, runs: 5 }
+const quick: BenchSize = { triangles: 100_000, blocks: 2_000, peerBlocks: 100, readBlocks: 100_000, runs: 3 }
 
 const { values, positionals } = parseArgs({
   allowPositionals: true,

@@ -1,5 +1,6 @@
 import { MeshBVH } from 'three-mesh-bvh'
 import { newContactFigures, type PartMesh, type ReadProgram } from '../../server/engine/service.ts'
+import type { Interpretation } from '../../server/engine/machine/interpreter.ts'
 import type { Row } from './report.ts'
 import { buildBvh } from './shapecast-peer.ts'
 
@@ -21,6 +22,12 @@ export function blockMemory(program: ReadProgram): Row {
   const { toolpath, text, lineStarts } = program, blocks = lineStarts.length - 1
   const held = bytesOf(toolpath) + lineStarts.byteLength + text.length + bytesOf(newContactFigures(0, toolpath.count))
   return constantRow('memory of the program and its figures', 'bytes/block', held / blocks, 'its text', text.length / blocks)
+}
+
+/** What a block takes once it has been read, beside its text. */
+export function readMemory({ toolpath, lineStarts, record }: Interpretation, text: string): Row {
+  const blocks = lineStarts.length - 1, held = bytesOf(toolpath) + lineStarts.byteLength + record.firstStep.byteLength
+  return constantRow('memory of the program as read', 'bytes/block', held / blocks, 'its text', text.length / blocks)
 }
 
 function constantRow(name: string, unit: string, value: number, peerName: string, peer: number): Row {

@@ -8,6 +8,7 @@ import { SeededRandom } from '../harness/seeded-random.ts'
 import { boreMesh, boreProgram, boreSheet } from './bore.ts'
 import { blockMemory, triangleMemory } from './memory.ts'
 import { quantile, ratesOf, secondsFor, type Load, type Measured } from './measure.ts'
+import { readingRows } from './reading-rows.ts'
 import type { Row } from './report.ts'
 import { buildBvh, ShapecastPeer } from './shapecast-peer.ts'
 
@@ -18,6 +19,8 @@ export interface BenchSize {
   readonly blocks: number
   /** Blocks the sampled peer is given: it is slow. */
   readonly peerBlocks: number
+  /** Blocks that are read and run alone; an edit is made in a tenth of them. */
+  readonly readBlocks: number
   readonly runs: number
 }
 
@@ -36,6 +39,8 @@ export async function benchRows(size: BenchSize, workerScript: string, say: (wha
   const program = readProgram({ path: 'bore.nc', text }, scene)
   add(blockMemory(program))
   add(await readingRow(text, scene, size.runs))
+  say(`reading ${size.readBlocks} blocks`)
+  rows.push(...await readingRows(size.readBlocks, size.runs, scene))
   const input = searchInputOf(program, scene, defaultEpsilon), assembly = input?.assemblies[0]
   if (input === undefined || assembly === undefined) throw new Error(`the scene cannot be searched: ${scene.findings.map(finding => finding.message).join(' ')}`)
   const peer = new ShapecastPeer(corners, input, assembly), blocks = input.toolpath.count

@@ -102,3 +102,18 @@ describe('hover', () => {
     expect(answer?.markdown).toContain('This block does not move the tool.')
   })
 })
+
+describe('hover after an edit', () => {
+  it('shows what holds in the new text, worked out from the run before', () => {
+    const kinematics = buildKinematics(builtInMachine, builtInMachine.axes.map(() => 0)), scene = { setup, machine: builtInMachine, findings: [], usable: true }
+    const blocks = Array.from({ length: 4000 }, (_, n) => `X${n % 50}. Y${n % 7}. Z5. A0. C0.`)
+    const read = (text: string) => ({ path: '/job/a.nc', text, ...interpret(text, { machine: builtInMachine, setup, kinematics, report: () => {} }), kinematics, findings: [], passLines: [] })
+    const text = `${head}G1 F100.\n${blocks.join('\n')}\nM30\n`, other = text.replace('X17. Y3.', 'X18. Y3. S900 F200.')
+    const first = viewProgram(read(text), scene)
+    expect(first.run()).toBeUndefined()
+    expect(first.stateAt(3500).feed).toBe(100)
+    const again = viewProgram(read(other), scene, first.run()), fresh = viewProgram(read(other), scene)
+    for (const line of [3, 20, 2000, 3500, 4006]) expect(again.stateAt(line)).toEqual(fresh.stateAt(line))
+    expect(again.stateAt(3500)).toMatchObject({ feed: 200, speed: 900 })
+  })
+})

@@ -1,7 +1,7 @@
 import type { Span } from '../../../shared/span.ts'
 import { BlockReader } from '../nc/block-reader.ts'
 import { lineOf, lineSpan } from '../nc/line-index.ts'
-import { wordAt } from '../nc/words.ts'
+import { sequenceSpan, wordAt } from '../nc/words.ts'
 import type { Word } from '../nc/block.ts'
 import { poseAfterLine, type BlockPose } from './block-pose.ts'
 import { clearancesOf, clearanceText, type MotionFigures } from './clearance-text.ts'
@@ -94,9 +94,9 @@ function wordUnder(view: ProgramView, line: number, offset: number): Word | unde
   if (block === undefined) return undefined
   const at = offset - start
   const moved = (span: Span): Span => ({ start: span.start + start, end: span.end + start })
-  const { sequenceSpan } = block
-  if (sequenceSpan !== undefined && at >= sequenceSpan.start && at <= sequenceSpan.end) {
-    return { letter: 'N', value: block.sequence, span: moved(sequenceSpan), hasPoint: false }
+  const sequence = sequenceSpan(block)
+  if (sequence !== undefined && at >= sequence.start && at <= sequence.end) {
+    return { letter: 'N', value: block.sequence, span: moved(sequence), hasPoint: false }
   }
   for (let i = 0; i < block.count; i++) {
     const word = wordAt(block, i)

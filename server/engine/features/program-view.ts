@@ -1,6 +1,7 @@
 import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Machine } from '../../../shared/machine.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
+import type { Interpretation } from '../machine/interpreter.ts'
 import type { ModalState } from '../machine/modal-state.ts'
 import type { MotionsByLine } from './motions-by-line.ts'
 
@@ -16,4 +17,6 @@ export interface ProgramView {
   readonly lengths: ArrayLike<number>
   /** What is in force before a line. */
   readonly stateAt: (line: number) => Readonly<ModalState>
+  /** The run that the states come from, once one has been asked for. */
+  readonly run: () => Interpretation | undefined
 }

@@ -83,7 +83,7 @@ export class Coordinates {
 
   /** Writes the joints of a programmed position. */
   toJoints(programmed: Float64Array, joints: Float64Array): void {
-    const [x, y, z] = this.#kinematics.linear
+    const linear = this.#kinematics.linear, x = linear[0], y = linear[1], z = linear[2] ?? -1
     let isKnown = true
     for (let j = 0; j < this.#width; j++) {
       joints[j] = (programmed[j] ?? Number.NaN) + (this.#joints[j] ?? 0)
@@ -95,7 +95,7 @@ export class Coordinates {
     }
     for (let n = 0; n < 3; n++) this.#point[n] = programmed[this.#kinematics.linear[n] ?? -1] ?? Number.NaN
     this.#toPart(this.#point)
-    const [px = Number.NaN, py = Number.NaN, pz = Number.NaN] = this.#point
+    const px = this.#point[0] ?? Number.NaN, py = this.#point[1] ?? Number.NaN, pz = this.#point[2] ?? Number.NaN
     this.solved = true
     if (isKnown && !Number.isNaN(px + py + pz + this.#length)) this.solved = jointsForToolPoint(this.#kinematics, joints, this.#length, px, py, pz)
     else isKnown = false

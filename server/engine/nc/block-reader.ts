@@ -49,7 +49,7 @@ export class BlockReader {
   #problems = 0
   /** The record that `next` fills. */
   readonly block: Block = {
-    line: 0, start: 0, end: 0, skip: false, skipLevel: 0, sequence: -1, sequenceSpan: undefined, percent: false, count: 0,
+    line: 0, start: 0, end: 0, skip: false, skipLevel: 0, sequence: -1, sequenceStart: 0, sequenceEnd: 0, percent: false, count: 0,
     letters: new Uint8Array(MOST_WORDS), values: new Float64Array(MOST_WORDS), wordStart: new Int32Array(MOST_WORDS),
     wordEnd: new Int32Array(MOST_WORDS), wordFlags: new Uint8Array(MOST_WORDS), unreadable: 0, comments: [], settings: [], flow: undefined,
   }
@@ -97,7 +97,6 @@ export class BlockReader {
     block.skip = false
     block.skipLevel = 0
     block.sequence = -1
-    block.sequenceSpan = undefined
     block.percent = false
     block.count = 0
     block.unreadable = 0
@@ -285,7 +284,8 @@ export class BlockReader {
     else if (block.sequence >= 0) this.#tell(syntaxErrors.secondSequence(this.#text.slice(start, end)), start, end)
     else {
       block.sequence = value
-      block.sequenceSpan = { start, end }
+      block.sequenceStart = start
+      block.sequenceEnd = end
     }
     return next
   }

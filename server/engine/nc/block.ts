@@ -41,7 +41,9 @@ export interface Block {
   skipLevel: number
   /** Sequence number after N, or -1. */
   sequence: number
-  sequenceSpan: Span | undefined
+  /** Offsets of N and its number, where there is one. */
+  sequenceStart: number
+  sequenceEnd: number
   /** The line is a lone `%`. */
   percent: boolean
   /** Words without N. */

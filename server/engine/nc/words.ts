@@ -34,9 +34,14 @@ export function findCode(block: Block, letter: string, value: number): number {
   return -1
 }
 
+/** N and its number; undefined where the block has none. */
+export function sequenceSpan(block: Block): Span | undefined {
+  return block.sequence < 0 ? undefined : { start: block.sequenceStart, end: block.sequenceEnd }
+}
+
 /** From the first word (or N) to the last: the line without its margins and comments. */
 export function blockSpan(block: Block): Span {
-  const sequence = block.sequenceSpan
+  const sequence = sequenceSpan(block)
   const start = Math.min(sequence?.start ?? Infinity, block.count > 0 ? block.wordStart[0] ?? Infinity : Infinity)
   const end = Math.max(sequence?.end ?? -1, block.count > 0 ? block.wordEnd[block.count - 1] ?? -1 : -1)
   return end < 0 ? { start: block.start, end: block.end } : { start, end }

@@ -44,12 +44,12 @@ G0 X20.
       run = undefined
     }
     return {
-      block({ block: { sequence, sequenceSpan: span } }) {
-        if (span === undefined) return
-        const first = seen.add(sequence, span.start)
+      block({ block: { sequence, sequenceStart: start, sequenceEnd: end } }) {
+        if (sequence < 0) return
+        const first = seen.add(sequence, start)
         // A block that runs again in a loop meets itself.
-        if (first === span.start) flush()
-        else if (run === undefined) run = { number: sequence, span, first, count: 1 }
+        if (first === start) flush()
+        else if (run === undefined) run = { number: sequence, span: { start, end }, first, count: 1 }
         else run.count++
       },
       end: flush,
