@@ -39,6 +39,8 @@ export class ContactPool {
   readonly #script: string
   readonly #workers: (Worker | undefined)[]
   readonly #waiting = new Map<number, Waiting & { readonly worker: number }>()
+  /** Motions already on shared memory: a program is asked about more than once. */
+  readonly #shared = new WeakMap<Toolpath, Toolpath>()
   #ids = 0
   #scene: Scene | undefined
   #meshes: SceneMeshes | undefined
@@ -110,7 +112,9 @@ export class ContactPool {
     const scene = this.#scene, meshes = this.#meshes
     const input = scene === undefined ? undefined : searchInputOf(program, scene, epsilon)
     if (input === undefined || meshes === undefined) return undefined
-    return { input: { ...input, toolpath: shareToolpath(input.toolpath) }, meshes }
+    const toolpath = this.#shared.get(input.toolpath) ?? shareToolpath(input.toolpath)
+    this.#shared.set(input.toolpath, toolpath)
+    return { input: { ...input, toolpath }, meshes }
   }
 
   /** Runs the work with control words on shared memory, and raises the flag there once nobody waits. */
