@@ -50,7 +50,7 @@ export function checkResult(text: string, findings: readonly Finding[], more: Pa
   const lineStarts = Uint32Array.from([...linesOf(text).starts, text.length])
   return {
     program: {
-      path: '/work/program.nc', text, lineStarts, findings, blockCount: lineStarts.length - 1,
+      path: '/job/program.nc', text, lineStarts, findings, blockCount: lineStarts.length - 1,
       toolpath: new ToolpathBuilder(['X', 'Y', 'Z'], [0, 0, 0]).finish(), kinematics: buildKinematics(threeAxis, [0, 0, 0]),
       dwellSeconds: 0, passLines: [], complete: true,
     },
@@ -82,15 +82,15 @@ const threeAxis: Machine = {
 
 export function program(text: string, findings: readonly Finding[], more: Partial<CheckedProgram> = {}): CheckedProgram {
   return {
-    name: 'program.nc', path: '/work/program.nc', lines: linesOf(text), result: checkResult(text, findings), findings,
-    leftOut: new Map(), inputs: [{ role: 'program', path: '/work/program.nc', sha256: 'ab'.repeat(32), length: text.length }],
+    name: 'program.nc', path: '/job/program.nc', lines: linesOf(text), result: checkResult(text, findings), findings,
+    leftOut: new Map(), inputs: [{ role: 'program', path: '/job/program.nc', sha256: 'ab'.repeat(32), length: text.length }],
     ...more,
   }
 }
 
 export function report(programs: readonly CheckedProgram[], more: Partial<CheckReport> = {}): CheckReport {
   return {
-    version: '1.2.3', programs, rules, textOf: () => undefined, shownPath: path => path.replace(/^\/work\//, ''),
+    version: '1.2.3', programs, rules, textOf: () => undefined, shownPath: path => path.replace(/^\/job\//, ''),
     failOn: 'error', only: [], exitCode: 1,
     ...more,
   }
@@ -107,7 +107,7 @@ export function paperTerminal(options: { folder?: string, input?: string, isTerm
     },
   })
   return {
-    folder: options.folder ?? '/work',
+    folder: options.folder ?? '/job',
     output: sink('output'),
     errors: sink('errors'),
     readInput: () => Promise.resolve(new TextEncoder().encode(options.input ?? '')),

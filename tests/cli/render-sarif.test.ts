@@ -39,7 +39,7 @@ const findings: readonly Finding[] = [
   {
     rule: 'gouge', level: 'error', message: 'Cuts 0.03 mm.', span: spanOf(text, 'X12.'),
     contact: contact({ depth: 0.03, firstLine: 3, lastLine: 4, worstLine: 3, blocks: 2, point: [12.300000190734863, 0, -0] }),
-    related: [{ file: '/work/my setup.json', span: { start: 0, end: 1 }, message: 'The limit.' }],
+    related: [{ file: '/job/my setup.json', span: { start: 0, end: 1 }, message: 'The limit.' }],
   },
   { rule: 'gouge', level: 'error', message: 'Perhaps.', span: spanOf(text, 'X12.', 2), contact: contact({ depth: 0.0101 }), open: true },
   {
@@ -53,8 +53,8 @@ const full = program(text, findings, {
     tools: [{ number: 3, worst: { cutter: { value: -0.03, bound: 0.002, line: 3 }, holder: { value: Infinity, bound: 0, line: 1 } } }],
   }),
   inputs: [
-    { role: 'program', path: '/work/program.nc', sha256: 'ab'.repeat(32), length: text.length },
-    { role: 'setup', path: '/work/my setup.json', sha256: 'cd'.repeat(32), length: 7 },
+    { role: 'program', path: '/job/program.nc', sha256: 'ab'.repeat(32), length: text.length },
+    { role: 'setup', path: '/job/my setup.json', sha256: 'cd'.repeat(32), length: 7 },
     { role: 'mesh', path: '/elsewhere/part.stl', sha256: 'ef'.repeat(32), length: 684 },
   ],
 })
@@ -77,7 +77,7 @@ function resultOf(message: string): Result {
 
 describe('the published schema of SARIF 2.1.0', () => {
   const failed: Finding = { rule: 'not-checked', level: 'error', message: 'gone.nc is not there.', span: { start: 0, end: 0 } }
-  const gone = program('', [failed], { name: 'gone.nc', path: '/work/gone.nc', result: undefined, inputs: [] })
+  const gone = program('', [failed], { name: 'gone.nc', path: '/job/gone.nc', result: undefined, inputs: [] })
 
   test('has nothing against a run with every kind of result', () => {
     expect(schemaFaults(logOf([full], more))).toEqual([])
@@ -150,7 +150,7 @@ describe('what the schema cannot say', () => {
     })
   })
   test('with several programs the counts are sums and each program has its own figures', () => {
-    const other = program(text, [], { name: 'b.nc', path: '/work/b.nc' })
+    const other = program(text, [], { name: 'b.nc', path: '/job/b.nc' })
     expect(runOf([full, other], more).properties.toolwake).toMatchObject({
       blocks: 8, motions: 6, seconds: 150.8, programs: [{ program: 'program.nc' }, { program: 'b.nc' }],
     })

@@ -25,7 +25,7 @@ const findings: readonly Finding[] = [
   {
     rule: 'gouge', level: 'error', message: 'The cutter of tool 3 cuts 0.031 mm below the part; 0.010 mm is allowed.',
     span: spanOf(text, 'X14. Y2.'), contact: contact({ depth: 0.031, firstLine: 5, lastLine: 7, worstLine: 7, blocks: 3 }),
-    related: [{ file: '/work/program.setup.json', span: { start: 2, end: 9 }, message: 'the limit' }],
+    related: [{ file: '/job/program.setup.json', span: { start: 2, end: 9 }, message: 'the limit' }],
   },
   {
     rule: 'holder-clearance', level: 'warning', message: 'The holder of tool 3 is 0.4 mm from the part; 1 mm is asked.',
@@ -48,7 +48,7 @@ test('no findings, no part: the text says what that does not mean', () => {
 
 test('a program that could not be read beside one that could, and rules left out by the call', () => {
   const failed: Finding = { rule: 'not-checked', level: 'error', message: 'gone.nc is not there.', span: { start: 0, end: 0 } }
-  const gone = program('', [failed], { name: 'gone.nc', path: '/work/gone.nc', result: undefined, inputs: [] })
+  const gone = program('', [failed], { name: 'gone.nc', path: '/job/gone.nc', result: undefined, inputs: [] })
   const partly = program(text, [], { leftOut: new Map([['short-block', 2], ['gouge', 1]]) })
   expectFile('left-out.txt', renderText(report([gone, partly], { only: ['missing-feed'], blocks: 'N10..N20', exitCode: 2 }), false))
 })
