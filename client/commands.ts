@@ -1,97 +1,21 @@
-import { Uri, WorkspaceEdit, Position, commands, languages, window, workspace, type Diagnostic, type Disposable, type TextDocument } from 'vscode'
+import { commands, window, type Disposable } from 'vscode'
 import { sentenceOf } from '../shared/protocol/channel.ts'
-import { languageId } from './language-client.ts'
-import { openRulePage } from './rule-page.ts'
-import type { ServerLink } from './server-link.ts'
+import { fileCommands } from './commands/check-files.ts'
+import type { CommandOptions } from './commands/command-table.ts'
+import { findingCommands } from './commands/findings.ts'
+import { wakeCommands } from './commands/show-wake.ts'
 
-export interface CommandOptions {
-  readonly server: ServerLink
-  readonly showLog: () => void
-  /** Opens the viewer of a program. */
-  readonly showWake: (document: TextDocument) => void
-}
+/** Groups of commands, each in a file of its own. */
+const groups = [wakeCommands, findingCommands, fileCommands]
 
-/** Commands by name. What is to be done is asked of the server; here it is only carried out. */
-export function registerCommands({ server, showLog, showWake }: CommandOptions): Disposable[] {
-  const table: Readonly<Record<string, (...given: readonly unknown[]) => unknown>> = {
-    'toolwake.showWake': () => {
-      const document = activeProgram()
-      if (document !== undefined) showWake(document)
-      else void window.showInformationMessage('Open an NC program first: its wake is shown beside it.')
-    },
-    'toolwake.explainFinding': async rule => {
-      const wanted = typeof rule === 'string' ? rule : (await chooseFinding('explain'))?.rule
-      if (wanted !== undefined) await openRulePage(wanted)
-    },
-    'toolwake.acceptFinding': async (uri, rule, line) => {
-      const finding = typeof uri === 'string' && typeof rule === 'string' && typeof line === 'number'
-        ? { document: await workspace.openTextDocument(Uri.parse(uri)), rule, line }
-        : await chooseFinding('accept')
-      if (finding !== undefined) await acceptFinding(server, finding)
-    },
-    'toolwake.openSetupSheet': async () => {
-      const document = activeProgram()
-      if (document === undefined) return
-      const { path } = await server.ask('toolwake/setupSheet', { uri: document.uri.toString() })
-      if (path !== undefined) await window.showTextDocument(Uri.file(path))
-      else void window.showInformationMessage('No setup sheet belongs to this program, so it is read as text only. Put a file NAME.setup.json beside it whose "programs" names it.')
-    },
-    'toolwake.checkAgain': () => server.ask('toolwake/checkAgain', {}),
-    'toolwake.showLog': showLog,
-  }
-  return Object.entries(table).map(([name, run]) => commands.registerCommand(name, async (...given: readonly unknown[]) => {
-    try {
-      await run(...given)
-    } catch (error) {
-      void window.showErrorMessage(`Toolwake: ${sentenceOf(error)}`)
-    }
-  }))
-}
-
-interface ChosenFinding {
-  readonly document: TextDocument
-  readonly rule: string
-  readonly line: number
-}
-
-/** The finding under the cursor; the user picks where there are several. */
-async function chooseFinding(verb: string): Promise<ChosenFinding | undefined> {
-  const document = activeProgram()
-  const at = window.activeTextEditor?.selection.active
-  if (document === undefined || at === undefined) return undefined
-  const onLine = languages.getDiagnostics(document.uri)
-    .filter(one => one.source === 'toolwake' && one.range.start.line <= at.line && one.range.end.line >= at.line)
-  const under = onLine.filter(one => one.range.contains(at))
-  const near = under.length > 0 ? under : onLine
-  const chosen = near.length <= 1 ? near[0] : (await window.showQuickPick(
-    near.map(one => ({ label: ruleIn(one), detail: one.message, one })), { placeHolder: `Which finding to ${verb}?` }))?.one
-  if (chosen === undefined) {
-    if (near.length === 0) void window.showInformationMessage('There is no finding on this line.')
-    return undefined
-  }
-  return { document, rule: ruleIn(chosen), line: chosen.range.start.line }
-}
-
-async function acceptFinding(server: ServerLink, { document, rule, line }: ChosenFinding): Promise<void> {
-  const reason = await window.showInputBox({
-    title: `Accept ${rule}`,
-    prompt: 'Why is this finding acceptable? The words go into the program as a comment.',
-    validateInput: text => text.trim() === '' ? 'A reason is needed: without one the comment is itself a finding.' : undefined,
-  })
-  if (reason === undefined) return
-  const answer = await server.ask('toolwake/acceptance', { uri: document.uri.toString(), rule, line, reason })
-  if (answer.version !== document.version) throw new Error('The program was changed meanwhile; please accept the finding again.')
-  const edit = new WorkspaceEdit()
-  edit.insert(document.uri, new Position(answer.line, answer.character), answer.text)
-  await workspace.applyEdit(edit)
-}
-
-function activeProgram(): TextDocument | undefined {
-  const document = window.activeTextEditor?.document
-  return document?.languageId === languageId ? document : undefined
-}
-
-function ruleIn(diagnostic: Diagnostic): string {
-  const { code } = diagnostic
-  return String(typeof code === 'object' ? code.value : code)
+/** Registers every command; one that fails says so to the user. */
+export function registerCommands(options: CommandOptions): Disposable[] {
+  return groups.flatMap(group => Object.entries(group(options))).map(([name, run]) =>
+    commands.registerCommand(name, async (...given: readonly unknown[]) => {
+      try {
+        await run(...given)
+      } catch (error) {
+        void window.showErrorMessage(`Toolwake: ${sentenceOf(error)}`)
+      }
+    }))
 }

@@ -26,5 +26,6 @@ export type {
   InitializeResult,
   Position,
   Range,
+  ServerCapabilities,
 } from 'vscode-languageserver/node'
 export { TextDocument } from 'vscode-languageserver-textdocument'

@@ -1,0 +1,13 @@
+import type { TextDocument } from 'vscode'
+import type { ServerLink } from '../server-link.ts'
+
+/** What the commands work with. */
+export interface CommandOptions {
+  readonly server: ServerLink
+  readonly showLog: () => void
+  /** Opens the viewer of a program. */
+  readonly showWake: (document: TextDocument) => void
+}
+
+/** Commands by name. What is to be done is asked of the server; here it is only carried out. A failure is shown to the user. */
+export type CommandTable = Readonly<Record<string, (...given: readonly unknown[]) => unknown>>

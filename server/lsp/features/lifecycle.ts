@@ -1,0 +1,18 @@
+import { pathOf } from '../document-path.ts'
+import type { InitializeResult } from '../protocol.ts'
+import type { ServerContext } from '../server-context.ts'
+
+/** The introduction, in which each side says what it can do, and the end. */
+export function registerLifecycle({ connection, client, offered, programs, scenes }: ServerContext): void {
+  connection.onInitialize((params): InitializeResult => {
+    client.capabilities = params.capabilities
+    client.withCommands = (params.initializationOptions as { commands?: unknown } | undefined)?.commands === true
+    client.roots = (params.workspaceFolders ?? []).flatMap(folder => pathOf(folder.uri) ?? [])
+    return { capabilities: offered(), serverInfo: { name: 'toolwake' } }
+  })
+
+  connection.onShutdown(() => {
+    for (const checks of programs.values()) checks.close()
+    scenes.forgetAll()
+  })
+}

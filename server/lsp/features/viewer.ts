@@ -1,0 +1,9 @@
+import type { ServerContext } from '../server-context.ts'
+import { answerPose, describeScene } from '../viewer-answers.ts'
+
+/** What the viewer asks: the scene, its large arrays in slices, and the tool at a line. */
+export function registerViewer({ answer, readingOf, buffers }: ServerContext): void {
+  answer('toolwake/scene', async ({ uri }) => describeScene(uri, await readingOf(uri), buffers))
+  answer('toolwake/sceneBuffer', ({ uri, key, offset }) => buffers.slice(uri, key, offset))
+  answer('toolwake/poseAt', async ({ uri, line }) => answerPose(line, await readingOf(uri)))
+}
