@@ -30,9 +30,19 @@ export interface CheckOptions {
   readonly progress: boolean
 }
 
+export interface NewSetupOptions {
+  /** As written. */
+  readonly program: string
+  /** `-` stands for standard output; absent: beside the program, with its base name. */
+  readonly output?: string
+  /** Whether a sheet that is there may be written over. */
+  readonly force: boolean
+}
+
 export type Call =
   | { readonly kind: 'check', readonly options: CheckOptions }
   | { readonly kind: 'explain', readonly rule?: string }
+  | { readonly kind: 'new-setup', readonly options: NewSetupOptions }
   | { readonly kind: 'serve' }
   | { readonly kind: 'help', readonly command?: CommandName }
   | { readonly kind: 'version' }
@@ -49,6 +59,7 @@ const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | u
     'blocks': 'FROM..TO', 'threads': 'a number', 'no-progress': undefined,
   },
   explain: {},
+  'new-setup': { output: 'FILE', force: undefined },
   serve: { stdio: undefined },
 }
 
@@ -67,6 +78,7 @@ export function readArguments(args: readonly string[]): Call {
     case 'explain':
       if (read.positionals.length > 1) return unusable('"explain" takes one rule at a time.')
       return { kind: 'explain', rule: read.positionals[0] }
+    case 'new-setup': return newSetupCall(read)
     case 'serve':
       if (read.positionals.length > 0) return unusable(`"serve" takes no file; "${read.positionals[0]}" was given.`)
       if (!read.values.has('stdio')) return unusable('"serve" needs --stdio: standard input and output are the only way it talks.')
@@ -143,6 +155,14 @@ function checkCall(read: ReadOptions): Call {
       progress: !read.values.has('no-progress'),
     },
   }
+}
+
+function newSetupCall({ positionals, values }: ReadOptions): Call {
+  const [program, ...more] = positionals
+  if (program === undefined) return unusable('No program is named. Write: toolwake new-setup PROGRAM')
+  if (more.length > 0) return unusable('"new-setup" takes one program; further ones can be added to "programs" in its sheet.')
+  if (program === '-') return unusable('"new-setup" needs the program as a file, since its sheet names that file.')
+  return { kind: 'new-setup', options: { program, output: values.get('output')?.[0], force: values.has('force') } }
 }
 
 /** `N100..N400` sequence numbers, `100..400` lines; either end may be missing, not both. */

@@ -1,5 +1,5 @@
 /** What the command line can do. A command that is not in this list does not exist. */
-export const commandNames = ['check', 'explain', 'serve'] as const
+export const commandNames = ['check', 'explain', 'new-setup', 'serve'] as const
 
 export type CommandName = typeof commandNames[number]
 
@@ -7,6 +7,7 @@ const overview = `toolwake checks posted five-axis NC programs against the part'
 
   toolwake check PROGRAM...   say what is wrong, with line, depth or clearance, and proven bound
   toolwake explain [RULE]     a rule's page; without a name, the list of rules
+  toolwake new-setup PROGRAM  a setup sheet started from the program
   toolwake serve --stdio      the language server, for an editor
   toolwake --help, --version
 
@@ -41,6 +42,18 @@ Prints the page of a rule: what it finds, why it matters at the machine, what to
 examples. Without a name it lists the rules.
 `
 
+const newSetup = `toolwake new-setup PROGRAM [options]
+
+Starts a setup sheet from the program: its tools with their H and D numbers, its work offsets, its unit and
+how far it reaches. What only people know stands in it as null, marked FILL IN; a check reports each of them
+until it is filled in.
+
+  --output FILE  where to write the sheet instead of beside the program; - for standard output
+  --force        write over a sheet that is already there
+
+Exit codes: 0 written, 2 the call or the program cannot be used, 3 a fault of toolwake's own.
+`
+
 const serve = `toolwake serve --stdio
 
 Runs the language server over standard input and output, for any editor that speaks the Language
@@ -48,5 +61,5 @@ Server Protocol.
 `
 
 export function helpText(command: CommandName | undefined): string {
-  return command === undefined ? overview : { check, explain, serve }[command]
+  return command === undefined ? overview : { check, explain, 'new-setup': newSetup, serve }[command]
 }

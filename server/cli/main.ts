@@ -41,6 +41,10 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
       const { runExplain } = await import('./explain-command.ts')
       return runExplain(call.rule, terminal, await rules())
     }
+    case 'new-setup': {
+      const { runNewSetup } = await import('./new-setup-command.ts')
+      return runNewSetup(call.options, terminal)
+    }
     case 'serve': {
       const { runServe } = await import('./serve-command.ts')
       return runServe(process.argv[1] ?? '', terminal)

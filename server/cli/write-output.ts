@@ -22,8 +22,8 @@ export async function outputFault(file: string, folder: string, inputs: readonly
   }
 }
 
-/** The whole text or nothing: a reader never sees half a file, and an old one stays until the new one is complete. */
-export async function writeWhole(file: string, folder: string, text: string): Promise<string | undefined> {
+/** The whole text or nothing: a reader never sees half a file, and an old one stays until the new one is complete. `what`: how a failure calls the text. */
+export async function writeWhole(file: string, folder: string, text: string, what = 'The findings'): Promise<string | undefined> {
   const path = resolve(folder, file)
   try {
     const about = await lstat(path).catch(() => undefined)
@@ -44,7 +44,7 @@ export async function writeWhole(file: string, folder: string, text: string): Pr
     }
     return undefined
   } catch (error) {
-    return `The findings could not be written to ${file}: ${reason(error)}.`
+    return `${what} could not be written to ${file}: ${reason(error)}.`
   }
 }
 

@@ -39,7 +39,7 @@ export function openScene(sheet: TextFile | undefined, machineFile: TextFile | u
       problems.push({
         rule: 'setup-not-found',
         span: atStart,
-        message: 'No setup sheet belongs to this program: it was read as text, and nothing was simulated. Put a sheet *.setup.json beside it whose "programs" name it, as the README shows.',
+        message: 'No setup sheet belongs to this program: it was read as text, and nothing was simulated. Start one with "toolwake new-setup" and fill it in, or put a sheet *.setup.json beside it whose "programs" name it.',
       })
     }
     return { setup: undefined, machine: builtInMachine, findings: toFindings(problems), usable: false }
@@ -62,6 +62,8 @@ export function openScene(sheet: TextFile | undefined, machineFile: TextFile | u
 
 function machineOf(setup: Setup | undefined, file: TextFile | undefined, troubles: readonly InputTrouble[]): { machine?: Machine, problems: Problem[] } {
   if (setup === undefined) return { problems: [] }
+  // The sheet has the key but no name in it, which it has been told: the built-in machine is not what was meant.
+  if (setup.machinePath === undefined && setup.spans['machine'] !== undefined) return { problems: [] }
   if (setup.machinePath === undefined) {
     return {
       machine: builtInMachine,

@@ -4,6 +4,7 @@
 //   openScene → openMesh → readProgram → search (ContactSearch, in workers) → contactFindings → summarise
 
 export { namedBodies, namedFiles, type NamedFiles } from './setup/named-files.ts'
+export { draftSetup, type SetupDraft } from './draft-setup.ts'
 export { openScene, type Scene, type InputTrouble } from './open-scene.ts'
 export { openMesh, type BinaryFile, type PartMesh } from './open-mesh.ts'
 export { obstacleFilesOf, openObstacles, type ObstacleFile, type ObstacleSource } from './open-obstacles.ts'

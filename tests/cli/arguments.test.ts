@@ -1,6 +1,9 @@
 import { describe, expect, test } from 'vitest'
 import type { CheckOptions } from '../../server/cli/arguments.ts'
 import { readArguments } from '../../server/cli/arguments.ts'
+import { commandNames } from '../../server/cli/help-text.ts'
+
+const commandList = `${commandNames.slice(0, -1).join(', ')} and ${commandNames.at(-1)}.`
 
 describe('calls that can be carried out', () => {
   const defaults: CheckOptions = { programs: ['a.nc'], format: 'text', failOn: 'error', only: [], progress: true }
@@ -25,6 +28,8 @@ describe('calls that can be carried out', () => {
     expect(readArguments(['explain'])).toEqual({ kind: 'explain', rule: undefined })
     expect(readArguments(['explain', 'gouge'])).toEqual({ kind: 'explain', rule: 'gouge' })
     expect(readArguments(['serve', '--stdio'])).toEqual({ kind: 'serve' })
+    expect(readArguments(['new-setup', 'a.nc'])).toEqual({ kind: 'new-setup', options: { program: 'a.nc', output: undefined, force: false } })
+    expect(readArguments(['new-setup', 'a.nc', '--force', '--output', '-'])).toEqual({ kind: 'new-setup', options: { program: 'a.nc', output: '-', force: true } })
     expect(readArguments([])).toEqual({ kind: 'help' })
     expect(readArguments(['--help'])).toEqual({ kind: 'help' })
     expect(readArguments(['check', '--help'])).toEqual({ kind: 'help', command: 'check' })
@@ -34,9 +39,9 @@ describe('calls that can be carried out', () => {
 
 describe('calls that cannot be carried out say what stands in the way', () => {
   const cases: readonly [string, string][] = [
-    ['chek a.nc', 'There is no command "chek"; did you mean "check"? The commands are check, explain and serve.'],
-    ['polish a.nc', 'There is no command "polish". The commands are check, explain and serve.'],
-    ['--setup s.json check a.nc', 'An option cannot stand before the command; "--setup" was given. The commands are check, explain and serve.'],
+    ['chek a.nc', 'There is no command "chek"; did you mean "check"? The commands are ' + commandList],
+    ['polish a.nc', 'There is no command "polish". The commands are ' + commandList],
+    ['--setup s.json check a.nc', 'An option cannot stand before the command; "--setup" was given. The commands are ' + commandList],
     ['check', 'No program is named. Write: toolwake check PROGRAM'],
     ['check a.nc a.nc', '"a.nc" is named more than once.'],
     ['check a.nc --formt sarif', '"check" has no option --formt. Did you mean --format?'],
@@ -56,6 +61,9 @@ describe('calls that cannot be carried out say what stands in the way', () => {
       `--blocks is written FROM..TO, as in N100..N400 (sequence numbers) or 100..400 (lines of the file); "${range}" was given.`,
     ]),
     ['explain gouge leftover', '"explain" takes one rule at a time.'],
+    ['new-setup', 'No program is named. Write: toolwake new-setup PROGRAM'],
+    ['new-setup a.nc b.nc', '"new-setup" takes one program; further ones can be added to "programs" in its sheet.'],
+    ['new-setup -', '"new-setup" needs the program as a file, since its sheet names that file.'],
     ['serve', '"serve" needs --stdio: standard input and output are the only way it talks.'],
     ['serve --stdio a.nc', '"serve" takes no file; "a.nc" was given.'],
   ]

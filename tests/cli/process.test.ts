@@ -1,35 +1,21 @@
 import { spawn } from 'node:child_process'
 import { createHash } from 'node:crypto'
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { commandNames } from '../../server/cli/help-text.ts'
+import { builtCommand, runToolwake, type Ended, type ProcessOptions } from '../harness/run-toolwake.ts'
 import { schemaFaults } from './sarif-schema.ts'
 
 // The command as it is installed: the built file in a process of its own, in a folder of its own.
 
-const command = fileURLToPath(new URL('../../dist/cli.cjs', import.meta.url))
 const samples = fileURLToPath(new URL('../../samples/duct', import.meta.url))
-
-interface Ended {
-  readonly code: number | null
-  readonly signal: string | null
-  readonly output: string
-  readonly errors: string
-}
-
-interface Options {
-  readonly input?: string
-  readonly stopAfter?: number
-  readonly closeOutput?: boolean
-  readonly folder?: string
-}
 
 let folder = ''
 
 beforeAll(() => {
-  if (!existsSync(command)) throw new Error('dist/cli.cjs is not there: run "npm run build" first')
   folder = mkdtempSync(join(tmpdir(), 'toolwake-process-'))
   write('plate.stl', plate())
   write('plate.setup.json', sheet())
@@ -42,19 +28,8 @@ function write(name: string, content: string | Uint8Array): void {
   writeFileSync(join(folder, name), content)
 }
 
-function toolwake(args: readonly string[], options: Options = {}): Promise<Ended> {
-  return new Promise((resolve, reject) => {
-    const child = spawn(process.execPath, [command, ...args], { cwd: options.folder ?? folder })
-    let output = ''
-    let errors = ''
-    child.stdout.setEncoding('utf8').on('data', (data: string) => { output += data })
-    child.stderr.setEncoding('utf8').on('data', (data: string) => { errors += data })
-    if (options.closeOutput === true) child.stdout.destroy()
-    if (options.stopAfter !== undefined) setTimeout(() => child.kill('SIGINT'), options.stopAfter)
-    child.stdin.on('error', () => undefined).end(options.input ?? '')
-    child.once('error', reject)
-    child.once('close', (code, signal) => resolve({ code, signal, output, errors }))
-  })
+function toolwake(args: readonly string[], options: Partial<ProcessOptions> = {}): Promise<Ended> {
+  return runToolwake(args, { folder, ...options })
 }
 
 /** A flat-topped plate, 40 × 40 × 10 mm, its top at z = 0; two triangles a side, STL in text form. */
@@ -118,7 +93,7 @@ describe('calls', () => {
   test('an unknown command says which there are', async () => {
     const ended = await toolwake(['polish', 'good.nc'])
     expect(ended).toMatchObject({ code: 2, output: '' })
-    expect(ended.errors).toContain('The commands are check, explain and serve.')
+    expect(ended.errors).toContain(`The commands are ${commandNames.slice(0, -1).join(', ')} and ${commandNames.at(-1)}.`)
   })
   test('explain prints the page of a rule, and the nearest of an unknown one', async () => {
     expect((await toolwake(['explain', 'missing-feed'])).output).toContain('missing-feed')
@@ -253,7 +228,7 @@ describe('the process', () => {
   })
   test('serve answers a language client', async () => {
     const message = JSON.stringify({ jsonrpc: '2.0', id: 1, method: 'initialize', params: { processId: null, rootUri: null, capabilities: {} } })
-    const child = spawn(process.execPath, [command, 'serve', '--stdio'], { cwd: folder })
+    const child = spawn(process.execPath, [builtCommand, 'serve', '--stdio'], { cwd: folder })
     child.stdin.write(`Content-Length: ${message.length}\r\n\r\n${message}`)
     const answer = await new Promise<string>((resolve, reject) => {
       let output = ''

@@ -76,7 +76,7 @@ const faults: readonly [from: string, to: string, marked: string, says: string][
   ['"units": "mm",\n', '"units": "cm",\n', '"cm"', 'write "mm" or "inch"'],
   ['"gouge": 0.02', '"gouge": "0.02"', '"0.02"', 'write it without quotes: 0.02'],
   ['"gouge": 0.02', '"gouge": -0.02', '-0.02', 'write a number of 0 or more'],
-  ['"gouge": 0.02', '"gouge": null', 'null', '"gouge" of limits is null'],
+  ['"gouge": 0.02', '"gouge": null', 'null', '"gouge" of limits is still to be filled in'],
   ['"gouge": 0.02', '"gouge": 1e400', '1e400', '"gouge" of limits is Infinity'],
   ['"gouge": 0.02', '"gouge": 0.02, "gouge": 0.5', '"gouge"', 'stands twice in limits'],
   ['"axisStep": 4', '"axisStep": 0', '0', 'write a number above 0'],

@@ -109,7 +109,8 @@ export class Fields {
 
   /** Says that a value does not fit, with the value as it stands. */
   sayValue(key: string, node: JsonNode, want: string): undefined {
-    this.notes.say(node.span, `"${key}" of ${this.name} is ${shown(node)}; ${want}.`)
+    // A sheet that was started from a program holds null where only people know the value.
+    this.notes.say(node.span, `"${key}" of ${this.name} is ${node.kind === 'null' ? 'still to be filled in' : shown(node)}; ${want}.`)
     return undefined
   }
 

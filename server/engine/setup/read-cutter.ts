@@ -17,6 +17,8 @@ export function readCutter(tool: Fields): Cutter | undefined {
   if (shape === undefined) {
     const fields = tool.objectIn('cutter', node, `the cutter of ${tool.name}`, dotted)
     fields?.choice('shape', cutterShapes, { need: `its shape, one of ${cutterShapes.map(known => `"${known}"`).join(', ')}` })
+    // Which keys the shape has is not known, but that these wait for a value is.
+    for (const { key, value } of node.members) if (value.kind === 'null' && key !== 'shape') fields?.sayValue(key, value, 'write a number')
     return undefined
   }
   const fields = tool.objectIn('cutter', node, `the ${shape} cutter of ${tool.name}`, dotted, ['shape', ...cutterKeys[shape]])

@@ -7,7 +7,7 @@ export const setupNotFound = defineRule({
   docs: {
     what: 'No setup sheet serves this program: nothing was simulated.',
     why: 'Without the part, the tools and the machine only the text can be checked.',
-    instead: 'Write a setup sheet beside the program: one whose `programs` names it, or one with its base name and the ending `.setup.json`.',
+    instead: 'Start one with `toolwake new-setup PROGRAM` and fill in what only people know; or write a setup sheet beside the program: one whose `programs` names it, or one with its base name and the ending `.setup.json`.',
   },
   bad: [{
     title: 'a program alone',
