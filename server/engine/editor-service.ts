@@ -8,6 +8,7 @@ import { pathRun, type PathRun } from './features/path-run.ts'
 import type { ProgramView } from './features/program-view.ts'
 import { rulePage } from './lint/rule-page.ts'
 import { ruleOf } from './lint/all-rules.ts'
+import { needsSearch } from './lint/rule.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { interpretAgain } from './machine/interpret-again.ts'
 import { interpret, type Interpretation } from './machine/interpreter.ts'
@@ -81,7 +82,10 @@ export function rulePageOf(id: string): string | undefined {
  * search has come to its end, so that a comment that covers none of its findings can be told.
  */
 export function findingsUnderWaivers(program: ReadProgram, found: readonly Finding[], complete: boolean): Finding[] {
-  const decided = (rule: string) => complete || !['contact', 'result'].includes(ruleOf(rule)?.group ?? '')
+  const decided = (id: string) => {
+    const rule = ruleOf(id)
+    return complete || rule === undefined || !needsSearch(rule)
+  }
   return applyWaivers([...program.findings, ...found], program.text, decided)
 }
 

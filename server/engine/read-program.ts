@@ -7,6 +7,7 @@ import type { Toolpath } from '../../shared/toolpath.ts'
 import type { PassLines } from './contact/effective-limits.ts'
 import { allRules } from './lint/all-rules.ts'
 import { toFindings, type LevelSettings } from './lint/level-findings.ts'
+import { needsSearch } from './lint/rule.ts'
 import { startRules } from './lint/run-rules.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { interpret } from './machine/interpreter.ts'
@@ -50,8 +51,8 @@ export interface ReadOptions {
   readonly programs?: (number: number) => CalledProgram | undefined
 }
 
-/** Groups of rules whose verdict needs the contact search: their waivers cannot be unused before it has run. */
-const searched = new Set(['contact', 'result'])
+/** Rules whose verdict needs the contact search: their waivers cannot be unused before it has run. */
+const searched = new Set(allRules.filter(needsSearch).map(rule => rule.id))
 
 /** Reads the program, runs it through the control and the rules. Never throws on what a program holds. */
 export function readProgram(file: TextFile, scene: Scene, options: ReadOptions = {}): ReadProgram {
@@ -94,8 +95,7 @@ export function readProgram(file: TextFile, scene: Scene, options: ReadOptions =
   callSites = () => []
   visitor.end?.(run.toolpath)
   const origins = new MotionOrigins(run.toolpath, { text: file.text, lineStarts: run.lineStarts }, called)
-  const groups = new Map(allRules.map(rule => [rule.id, rule.group]))
-  const decided = (rule: string) => !searched.has(groups.get(rule) ?? '')
+  const decided = (rule: string) => !searched.has(rule)
   return {
     path: file.path,
     text: file.text,

@@ -12,6 +12,7 @@ import { nameOf, nearRuns, phraseOf, type NearRun } from './near-runs.ts'
 import type { ContactRun } from './run-gatherer.ts'
 import type { SearchInput } from './search-motions.ts'
 import type { InsideStart } from './starts-inside.ts'
+import { turningAxes } from './turning.ts'
 import { nearPlaces, nearSentence } from './near-words.ts'
 
 /** Other places of one cause that are named beside the worst. */
@@ -36,7 +37,7 @@ export function contactProblems(input: SearchInput, setup: Setup, figures: Conta
   }
   return [
     ...insideProblems(input, setup, figures.inside, lines, pose),
-    ...contactRuns(input.toolpath, input.limits, figures, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
+    ...contactRuns(input.kinematics, input.toolpath, input.limits, figures, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
     ...nearRuns(input, setup, figures.near, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
   ]
 }
@@ -86,7 +87,7 @@ function problemOf(run: ContactRun | NearRun, input: SearchInput, setup: Setup, 
   const number = setup.tools.at(run.tool)?.number ?? 0
   const inForce = limits.sets[limits.ofMotion[run.worst]]
   const rapid = (toolpath.flags[run.worst] & MotionFlag.rapid) !== 0
-  const words = 'obstacle' in run ? nearSentence(run, number, setup, input, rapid, middle, bound) : sentence(run, number, middle, bound)
+  const words = 'obstacle' in run ? nearSentence(run, number, setup, input, rapid, middle, bound) : sentence(run, number, input, middle, bound)
   return {
     rule: run.rule,
     motion: run.worst,
@@ -99,10 +100,11 @@ function problemOf(run: ContactRun | NearRun, input: SearchInput, setup: Setup, 
 }
 
 /** What touches what, how deep or how near, what was allowed, and what is lacking. */
-function sentence(run: ContactRun, tool: number, middle: number, bound: number): string {
+function sentence(run: ContactRun, tool: number, { kinematics, toolpath }: SearchInput, middle: number, bound: number): string {
   const who = `Tool ${tool}'s ${run.component}`
   const { wanted, limit } = run.worstVerdict
-  const rapid = limit === 'clearance.rapid' || run.rule === 'rapid-into-part' ? ' at rapid' : ''
+  const turns = run.rule === 'rotation-near-part' ? ` while ${turningAxes(toolpath, kinematics, run.worst)} ${turningAxes(toolpath, kinematics, run.worst).includes(' ') ? 'turn' : 'turns'}` : undefined
+  const rapid = turns ?? (limit === 'clearance.rapid' || run.rule === 'rapid-into-part' ? ' at rapid' : '')
   if (run.open) {
     return `${who} stands ${figure(Math.abs(middle), bound)} ${middle < 0 ? 'below' : 'above'} the part's surface${rapid}. The limit, ${signed(wanted)}, lies inside the proven interval: this cannot be decided.`
   }
@@ -110,6 +112,10 @@ function sentence(run: ContactRun, tool: number, middle: number, bound: number):
     return wanted > 0
       ? `${who} comes within ${figure(middle, bound)} of the part's surface; ${mm(wanted)} is to be left standing. ${mm(wanted - middle)} more distance is needed.`
       : `${who} cuts ${figure(-middle, bound)} below the part's surface; ${mm(-wanted)} is allowed. It must come up by ${mm(wanted - middle)}.`
+  }
+  if (turns !== undefined) {
+    const where = middle < 0 ? `stands ${figure(-middle, bound)} in the part` : `comes within ${figure(middle, bound)} of the part`
+    return `${who} ${where}${turns}; a rotary axis is to turn ${mm(wanted)} or more away from it. It lacks ${mm(wanted - middle)}.`
   }
   if (wanted <= 0) return `${who} runs ${figure(-middle, bound)} into the part${rapid}; it must come away by at least that much.`
   return `${who} comes within ${figure(middle, bound)} of the part${rapid}; ${mm(wanted)} is asked for. It lacks ${mm(wanted - middle)}.`

@@ -14,6 +14,7 @@ import { FIGURES_PER_MOTION, newContactFigures, type ContactFigures } from './co
 import type { LimitTable } from './effective-limits.ts'
 import { PoseCells } from './pose-cells.ts'
 import { isPathStart, startsInside } from './starts-inside.ts'
+import { turningOf, type Turning } from './turning.ts'
 
 /**
  * Motions of one run. The last winning triangle is tried first in the next motion, which changes
@@ -49,10 +50,15 @@ export interface SearchInput {
 }
 
 /** Distance figures at which a verdict changes: where an interval straddles one, it is narrowed. */
-export function verdictLimits(component: Component, rapid: boolean, limits: Limits): number[] {
-  if (component === 'cutter') return rapid ? [-limits.gouge, limits.clearance.rapid] : [limits.stockToLeave - limits.gouge]
-  const clearance = limits.clearance[component]
-  return [0, rapid ? Math.max(clearance, limits.clearance.rapid) : clearance]
+function verdictLimits(component: Component, rapid: boolean, turning: Turning, limits: Limits): number[] {
+  const { stockToLeave, gouge, clearance } = limits
+  if (component === 'cutter') {
+    if (rapid) return [-gouge, clearance.rapid]
+    return turning === 'index' ? [stockToLeave - gouge, stockToLeave + gouge, clearance.rapid] : [stockToLeave - gouge]
+  }
+  const own = clearance[component], clear = Math.max(own, clearance.rapid)
+  if (rapid) return [0, clear]
+  return turning === 'index' ? [0, own, clear] : [0, own]
 }
 
 /**
@@ -98,10 +104,11 @@ export class MotionSearcher {
   }
 
   #searchMotion(motion: number, at: number, figures: ContactFigures, warm: Map<ComponentSearch, number>): void {
-    const { toolpath, limits, epsilon } = this.#input
+    const { kinematics, toolpath, limits, epsilon } = this.#input
     const searches = this.#searches[toolpath.tool[motion]]
     if (searches === undefined || (toolpath.flags[motion] & MotionFlag.unknownStart) !== 0) return
     const rapid = (toolpath.flags[motion] & MotionFlag.rapid) !== 0
+    const turning = turningOf(toolpath, kinematics, motion)
     const inForce = limits.sets[limits.ofMotion[motion]].limits
     this.#motion.begin(motion)
     this.#cells.begin()
@@ -111,7 +118,7 @@ export class MotionSearcher {
       if (inside !== undefined) figures.inside.push(inside)
     }
     for (let c = 0; c < components.length; c++) {
-      const verdicts = verdictLimits(components[c], rapid, inForce)
+      const verdicts = verdictLimits(components[c], rapid, turning, inForce)
       const reach = Math.max(searchReach[components[c]], ...verdicts.map(limit => limit * 1.25 + epsilon))
       this.#searchComponent(searches[c], reach, epsilon, at + c, figures, warm)
       for (const limit of verdicts) {
@@ -119,7 +126,8 @@ export class MotionSearcher {
         if (straddles) this.#decide(searches[c], limit, at + c, figures)
       }
     }
-    if (rapid && figures.certified[at] >= -inForce.gouge && figures.value[at] < inForce.clearance.rapid) this.#leaveCut(motion, searches[0], at, inForce, figures)
+    // What turns a rotary axis has to be clear before it sets out.
+    if (rapid && turning === 'none' && figures.certified[at] >= -inForce.gouge && figures.value[at] < inForce.clearance.rapid) this.#leaveCut(motion, searches[0], at, inForce, figures)
   }
 
   /**

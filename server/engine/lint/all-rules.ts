@@ -52,6 +52,7 @@ import { rapidIntoPart } from './rules/rapid-into-part.ts'
 import { repeatedWord } from './rules/repeated-word.ts'
 import { rotarySwing } from './rules/rotary-swing.ts'
 import { rotaryUnwind } from './rules/rotary-unwind.ts'
+import { rotationNearPart } from './rules/rotation-near-part.ts'
 import { setupError } from './rules/setup-error.ts'
 import { setupNotFound } from './rules/setup-not-found.ts'
 import { shankClearance } from './rules/shank-clearance.ts'
@@ -130,6 +131,7 @@ export const allRules: readonly Rule[] = [
   repeatedWord,
   rotarySwing,
   rotaryUnwind,
+  rotationNearPart,
   setupError,
   setupNotFound,
   shankClearance,

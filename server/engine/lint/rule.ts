@@ -71,6 +71,8 @@ export interface Rule {
   readonly id: string
   readonly level: Level
   readonly group: RuleGroup
+  /** Needs the figures of the contact search, as all rules on contact and result do. */
+  readonly isSearched?: true
   readonly docs: {
     /** What it finds. */
     readonly what: string
@@ -90,4 +92,9 @@ export interface Rule {
 /** Gives a rule its type; the object is the rule. */
 export function defineRule(rule: Rule): Rule {
   return rule
+}
+
+/** Whether a rule can only report once the contact search has run. */
+export function needsSearch({ group, isSearched }: Rule): boolean {
+  return group === 'contact' || group === 'result' || isSearched === true
 }
