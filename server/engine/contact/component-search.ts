@@ -56,6 +56,8 @@ export class ComponentSearch {
   #top = 0
   /** Set by #bound: whether halving time promises more than opening the node. */
   #timeIsLoose = false
+  /** Set by #bound: f at the node's centre in mid-cell. */
+  #atCentre = 0
 
   constructor(tree: MeshTree, piece: PieceDistance, motion: MotionPose, cells: PoseCells, cancellation: Cancellation) {
     this.#cancellation = cancellation
@@ -67,15 +69,14 @@ export class ComponentSearch {
   }
 
   /**
-   * Searches the motion in hand for values below `cap`, to a proven width of `epsilon`. `warm` is a
-   * triangle worth trying first, or -1. `from` leaves out the time before it, rounded down to a
-   * time cell. Afterwards the true minimum lies in [certified, value], or
-   * is at least `certified` when nothing was found.
+   * Searches the motion in hand for values below `cap`, to a proven width of `epsilon`. `from` leaves
+   * out the time before it, rounded down to a time cell. Afterwards the true minimum lies in
+   * [certified, value], or is at least `certified` when nothing was found. The answer depends on the
+   * motion alone, not on what was searched before: results can be kept and used again.
    */
-  run(cap: number, epsilon: number, warm: number, from = 0): void {
+  run(cap: number, epsilon: number, from = 0): void {
     const triangles = this.#triangles, links = this.#tree.links
     triangles.start(cap, epsilon)
-    if (warm >= 0 && from === 0) triangles.search(warm, 1)
     let gaveUp = Infinity
     this.#top = 0
     this.#pushRoots(from, triangles.best - epsilon)
@@ -112,14 +113,18 @@ export class ComponentSearch {
     return this.#triangles.work
   }
 
-  /** Bounds both cells and pushes those worth a look, the nearer one on top. */
+  /**
+   * Bounds both cells and pushes those worth a look, the likelier one on top: the bounds of large nodes
+   * lie far below what is in them, so the value at the centre has a say too. Without it the first
+   * triangles found are far from the nearest, and the search takes a third longer.
+   */
   #pushPair(nodeA: number, cellA: number, nodeB: number, cellB: number, epsilon: number): void {
     const limit = this.#triangles.best - epsilon
     const a = this.#bound(nodeA, cellA, limit)
-    const splitA = this.#timeIsLoose
+    const splitA = this.#timeIsLoose, centreA = this.#atCentre
     const b = this.#bound(nodeB, cellB, limit)
     const splitB = this.#timeIsLoose
-    if (a < b) {
+    if (a + centreA < b + this.#atCentre) {
       if (b < limit) this.#pushWith(nodeB, cellB, b, splitB)
       if (a < limit) this.#pushWith(nodeA, cellA, a, splitA)
     } else {
@@ -214,6 +219,7 @@ export class ComponentSearch {
     const r = across > 0 ? Math.sqrt(across) : 0
     const piece = this.#piece
     const f = piece.at(r, height)
+    this.#atCentre = f
     const radius = nodes[n + 6], distance = Math.sqrt(square)
     this.#timeIsLoose = false
     // f changes no faster than the point moves: enough to drop what is far away.

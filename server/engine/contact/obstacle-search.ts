@@ -25,8 +25,6 @@ export class ObstacleSearch {
   readonly #motion: MotionPose
   /** By tool index and component: one search a piece. */
   readonly #searches: readonly (readonly (readonly ComponentSearch[])[] | undefined)[]
-  /** The triangle each search found last; tried first in the next motion. */
-  readonly #warm = new Map<ComponentSearch, number>()
 
   /** `motion` and `cells` are shared by all obstacles; whoever owns them has the motion in hand that is asked for. */
   constructor(input: SearchInput, obstacle: Obstacle, motion: MotionPose, cells: PoseCells, cancellation: Cancellation) {
@@ -35,11 +33,6 @@ export class ObstacleSearch {
     this.#motion = motion
     this.#searches = input.assemblies.map(assembly => assembly?.shapes.map(shape =>
       shape.pieces.map(piece => new ComponentSearch(obstacle.tree, new PieceDistance(piece), motion, cells, cancellation))))
-  }
-
-  /** Forgets what was found last: figures must not depend on who searched the runs before. */
-  beginRun(): void {
-    this.#warm.clear()
   }
 
   /** Adds the figures of the motion in hand that break a limit, or may. */
@@ -68,10 +61,9 @@ export class ObstacleSearch {
     const cap = wanted + 2 * epsilon
     let best: Figure | undefined, certified = Infinity
     for (const piece of pieces) {
-      piece.run(best?.value ?? cap, epsilon, this.#warm.get(piece) ?? -1)
+      piece.run(best?.value ?? cap, epsilon)
       certified = Math.min(certified, piece.certified)
       if (piece.value < (best?.value ?? cap)) best = figureOf(piece)
-      if (piece.triangle >= 0) this.#warm.set(piece, piece.triangle)
     }
     if (certified >= wanted) return undefined
     // Nothing was found, yet the search gave up before it could prove that: undecided, at the distance wanted.
@@ -87,7 +79,7 @@ export class ObstacleSearch {
 function decide(pieces: readonly ComponentSearch[], limit: number, figure: Figure): Figure {
   let found = figure, certified = Infinity
   for (const piece of pieces) {
-    piece.run(limit + finestEpsilon, finestEpsilon - 2 * roundingAllowance, -1)
+    piece.run(limit + finestEpsilon, finestEpsilon - 2 * roundingAllowance)
     certified = Math.min(certified, piece.certified)
     if (piece.value < found.value) found = figureOf(piece)
   }

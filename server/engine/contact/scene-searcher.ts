@@ -38,7 +38,6 @@ export class SceneSearcher {
   searchRun(first: number, count: number): ContactFigures {
     const figures = this.#part.searchRun(first, count)
     if (this.#obstacles.length === 0 && this.#bodies === undefined) return figures
-    for (const obstacle of this.#obstacles) obstacle.beginRun()
     for (let motion = first; motion < first + count && !this.#cancellation.cancelled(); motion++) {
       this.#motion.begin(motion)
       this.#cells.begin()

@@ -16,11 +16,7 @@ import { PoseCells } from './pose-cells.ts'
 import { isPathStart, startsInside } from './starts-inside.ts'
 import { turningOf, type Turning } from './turning.ts'
 
-/**
- * Motions of one run. The last winning triangle is tried first in the next motion, which changes
- * attained values within epsilon; it is forgotten at the start of each run, so that results do not
- * depend on how runs are dealt to threads.
- */
+/** Motions of one run as they are dealt to threads: some 15 ms of work. A motion's figures do not depend on the run it is searched in. */
 export const motionsPerRun = 256
 
 /** How far each component is searched, mm: enough for a figure worth showing. A larger limit in the sheet widens it. */
@@ -95,15 +91,14 @@ export class MotionSearcher {
   /** Searches [first, first + count); stops early, with what there is, once cancelled. */
   searchRun(first: number, count: number): ContactFigures {
     const figures = newContactFigures(first, count)
-    const warm = new Map<ComponentSearch, number>()
     for (let i = 0; i < count; i++) {
       if (this.#cancellation.cancelled()) break
-      this.#searchMotion(first + i, i * FIGURES_PER_MOTION, figures, warm)
+      this.#searchMotion(first + i, i * FIGURES_PER_MOTION, figures)
     }
     return figures
   }
 
-  #searchMotion(motion: number, at: number, figures: ContactFigures, warm: Map<ComponentSearch, number>): void {
+  #searchMotion(motion: number, at: number, figures: ContactFigures): void {
     const { kinematics, toolpath, limits, epsilon } = this.#input
     const searches = this.#searches[toolpath.tool[motion]]
     if (searches === undefined || (toolpath.flags[motion] & MotionFlag.unknownStart) !== 0) return
@@ -120,7 +115,7 @@ export class MotionSearcher {
     for (let c = 0; c < components.length; c++) {
       const verdicts = verdictLimits(components[c], rapid, turning, inForce)
       const reach = Math.max(searchReach[components[c]], ...verdicts.map(limit => limit * 1.25 + epsilon))
-      this.#searchComponent(searches[c], reach, epsilon, at + c, figures, warm)
+      this.#searchComponent(searches[c], reach, epsilon, at + c, figures)
       for (const limit of verdicts) {
         const straddles = figures.certified[at + c] < limit && figures.value[at + c] >= limit
         if (straddles) this.#decide(searches[c], limit, at + c, figures)
@@ -145,20 +140,19 @@ export class MotionSearcher {
     figures.value[at] = Infinity
     let best = Math.max(searchReach.cutter, limits.clearance.rapid * 1.25), certified = Infinity
     for (const piece of shape.pieces) {
-      piece.run(best, epsilon, -1, from)
+      piece.run(best, epsilon, from)
       certified = Math.min(certified, piece.certified)
       if (piece.value < best) best = takeFigure(piece, shape.excess, at, figures)
     }
     figures.certified[at] = certified
   }
 
-  #searchComponent(shape: ShapeSearch, reach: number, epsilon: number, at: number, figures: ContactFigures, warm: Map<ComponentSearch, number>): void {
+  #searchComponent(shape: ShapeSearch, reach: number, epsilon: number, at: number, figures: ContactFigures): void {
     let best = reach, certified = Infinity
     for (const piece of shape.pieces) {
-      piece.run(best, epsilon, warm.get(piece) ?? -1)
+      piece.run(best, epsilon)
       certified = Math.min(certified, piece.certified)
       if (piece.value < best) best = takeFigure(piece, shape.excess, at, figures)
-      if (piece.triangle >= 0) warm.set(piece, piece.triangle)
     }
     figures.certified[at] = certified
   }
@@ -171,7 +165,7 @@ export class MotionSearcher {
   #decide(shape: ShapeSearch, limit: number, at: number, figures: ContactFigures): void {
     let certified = Infinity
     for (const piece of shape.pieces) {
-      piece.run(limit + finestEpsilon, finestEpsilon - 2 * roundingAllowance, -1)
+      piece.run(limit + finestEpsilon, finestEpsilon - 2 * roundingAllowance)
       certified = Math.min(certified, piece.certified)
       if (piece.value + shape.excess < figures.value[at]) takeFigure(piece, shape.excess, at, figures)
     }
@@ -193,7 +187,7 @@ export class MotionSearcher {
       this.#motion.begin(i)
       this.#cells.begin()
       for (const piece of shape.pieces) {
-        piece.run(found?.value ?? farthest, epsilon, -1)
+        piece.run(found?.value ?? farthest, epsilon)
         if (piece.value < (found?.value ?? farthest)) found = { motion: i, value: piece.value, certified: Math.min(piece.certified, found?.certified ?? Infinity) }
         else if (found !== undefined && piece.certified < found.certified) found = { ...found, certified: piece.certified }
       }
