@@ -1,3 +1,4 @@
+import type { Component } from './finding.ts'
 import type { Span } from './span.ts'
 
 // The setup sheet and the machine file as the engine uses them: checked, complete,
@@ -49,6 +50,27 @@ export interface PartialLimits {
   readonly axisStep?: number
 }
 
+/** The corrections of a path, in words of our own. */
+export const corrections = ['back-off', 'lift', 'end-at', 'lean', 'aim', 'reach', 'ease'] as const
+
+export type Correction = typeof corrections[number]
+
+/** One correction of a plan and what it is to leave. Lengths mm. */
+export interface MendStep {
+  readonly by: Correction
+  /** Components it corrects; absent: those the correction is made for. */
+  readonly components?: readonly Component[]
+  /** Deepest cut below the part's surface that it leaves; absent: what the limits allow. */
+  readonly allow?: number
+  /** Distance that its components keep from the part; absent: what the limits ask for. */
+  readonly clearance?: number
+  /** Name of the barrier at which the path ends; absent: any that is crossed. */
+  readonly barrier?: string
+  /** The point the axis is aimed at; absent: that of `axisThrough`. */
+  readonly point?: Triple
+  readonly span: Span
+}
+
 export interface Pass {
   /** Tool numbers it holds for; all when absent. */
   readonly tools?: readonly number[]
@@ -59,6 +81,8 @@ export interface Pass {
   readonly axisThrough?: { readonly point: Triple, readonly within: number }
   readonly barriers?: readonly string[]
   readonly oneWay: boolean
+  /** Corrections that a mend of this pass makes, in this order; absent: it finds the fewest. */
+  readonly mend?: readonly MendStep[]
   readonly span: Span
 }
 

@@ -30,6 +30,18 @@ export interface CheckOptions {
   readonly progress: boolean
 }
 
+export interface MendOptions {
+  /** As written; `-` stands for standard input. */
+  readonly program: string
+  /** As written; `-` stands for standard output. */
+  readonly output: string
+  readonly setup?: string
+  readonly format: 'text' | 'sarif'
+  readonly failOn: Level
+  readonly threads?: number
+  readonly progress: boolean
+}
+
 export interface NewSetupOptions {
   /** As written. */
   readonly program: string
@@ -41,6 +53,7 @@ export interface NewSetupOptions {
 
 export type Call =
   | { readonly kind: 'check', readonly options: CheckOptions }
+  | { readonly kind: 'mend', readonly options: MendOptions }
   | { readonly kind: 'explain', readonly rule?: string }
   | { readonly kind: 'new-setup', readonly options: NewSetupOptions }
   | { readonly kind: 'serve' }
@@ -58,6 +71,7 @@ const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | u
     'setup': 'FILE', 'format': 'text or sarif', 'output': 'FILE', 'fail-on': levelNames(), 'only': 'RULE,...',
     'blocks': 'FROM..TO', 'threads': 'a number', 'no-progress': undefined,
   },
+  mend: { 'setup': 'FILE', 'format': 'text or sarif', 'output': 'FILE', 'fail-on': levelNames(), 'threads': 'a number', 'no-progress': undefined },
   explain: {},
   'new-setup': { output: 'FILE', force: undefined },
   serve: { stdio: undefined },
@@ -75,6 +89,7 @@ export function readArguments(args: readonly string[]): Call {
   if (typeof read === 'string') return unusable(read)
   switch (command) {
     case 'check': return checkCall(read)
+    case 'mend': return mendCall(read)
     case 'explain':
       if (read.positionals.length > 1) return unusable('"explain" takes one rule at a time.')
       return { kind: 'explain', rule: read.positionals[0] }
@@ -126,18 +141,10 @@ function checkCall(read: ReadOptions): Call {
   const twice = positionals.find((program, i) => positionals.indexOf(program) !== i)
   if (twice !== undefined) return unusable(`"${twice}" is named more than once.`)
 
-  const format = one('format') ?? 'text'
-  if (format !== 'text' && format !== 'sarif') return unusable(`--format can be text or sarif; "${format}" was given.`)
-  const failOnWord = one('fail-on') ?? 'error'
-  const failOn = levels.find(level => level === failOnWord)
-  if (failOn === undefined) return unusable(`--fail-on can be ${levelNames()}; "${failOnWord}" was given.`)
+  const common = commonOptions(read)
+  if (typeof common === 'string') return unusable(common)
   const only = (read.values.get('only') ?? []).flatMap(list => list.split(',')).map(rule => rule.trim()).filter(rule => rule !== '')
   if (read.values.has('only') && only.length === 0) return unusable('--only needs RULE,... after it.')
-  const threadsWord = one('threads')
-  const threads = threadsWord === undefined ? undefined : Number(threadsWord)
-  if (threads !== undefined && !(Number.isInteger(threads) && threads >= 1 && threads <= MOST_THREADS)) {
-    return unusable(`--threads can be a whole number from 1 to ${MOST_THREADS}; "${threadsWord}" was given.`)
-  }
   const blocksWord = one('blocks')
   const blocks = blocksWord === undefined ? undefined : readBlockRange(blocksWord)
   if (typeof blocks === 'string') return unusable(blocks)
@@ -146,15 +153,38 @@ function checkCall(read: ReadOptions): Call {
     options: {
       programs: positionals,
       setup: one('setup'),
-      format,
       output: one('output'),
-      failOn,
       only: [...new Set(only)],
       blocks,
-      threads,
-      progress: !read.values.has('no-progress'),
+      ...common,
     },
   }
+}
+
+/** What `check` and `mend` have in common; a sentence where one of them cannot be used. */
+function commonOptions({ values }: ReadOptions): Pick<CheckOptions, 'format' | 'failOn' | 'threads' | 'progress'> | string {
+  const one = (name: string) => values.get(name)?.[0]
+  const format = one('format') ?? 'text'
+  if (format !== 'text' && format !== 'sarif') return `--format can be text or sarif; "${format}" was given.`
+  const failOnWord = one('fail-on') ?? 'error'
+  const failOn = levels.find(level => level === failOnWord)
+  if (failOn === undefined) return `--fail-on can be ${levelNames()}; "${failOnWord}" was given.`
+  const threadsWord = one('threads')
+  const threads = threadsWord === undefined ? undefined : Number(threadsWord)
+  if (threads !== undefined && !(Number.isInteger(threads) && threads >= 1 && threads <= MOST_THREADS)) {
+    return `--threads can be a whole number from 1 to ${MOST_THREADS}; "${threadsWord}" was given.`
+  }
+  return { format, failOn, threads, progress: !values.has('no-progress') }
+}
+
+function mendCall(read: ReadOptions): Call {
+  const [program, ...more] = read.positionals, output = read.values.get('output')?.[0]
+  if (program === undefined) return unusable('No program is named. Write: toolwake mend PROGRAM --output FILE')
+  if (more.length > 0) return unusable('"mend" takes one program at a time.')
+  if (output === undefined) return unusable('"mend" needs --output FILE, where the mended program is to be written.')
+  const common = commonOptions(read)
+  if (typeof common === 'string') return unusable(common)
+  return { kind: 'mend', options: { program, output, setup: read.values.get('setup')?.[0], ...common } }
 }
 
 function newSetupCall({ positionals, values }: ReadOptions): Call {

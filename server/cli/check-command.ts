@@ -27,7 +27,7 @@ import { linesOf } from './text-lines.ts'
 import { outputFault, writeWhole } from './write-output.ts'
 
 /** Proven width of each contact figure, mm: what the text output states and the setup's limits are held against. */
-const BOUND = 0.002
+export const BOUND = 0.002
 
 /** Findings that say what a check could not see: whoever asks for contact alone must not miss them. */
 const blindness: ReadonlySet<string> = new Set([
@@ -38,15 +38,19 @@ const blindness: ReadonlySet<string> = new Set([
 /** The largest file besides the program whose text is shown. */
 const MOST_SHOWN_BYTES = 4 * 1024 * 1024
 
-/** What the command needs done. Handed in, so that the way from call to exit code can be tested alone. */
-export interface CheckServices {
-  readonly checkProgram: (request: CheckJob) => Promise<CheckResult>
+/** What the commands that check need besides the work itself. */
+export interface CommandServices {
   readonly rules: readonly RuleWords[]
   readonly version: string
   /** Milliseconds of a clock that never goes back. */
   readonly now: () => number
   readonly cancellation: Cancellation
   readonly threads: number
+}
+
+/** What the command needs done. Handed in, so that the way from call to exit code can be tested alone. */
+export interface CheckServices extends CommandServices {
+  readonly checkProgram: (request: CheckJob) => Promise<CheckResult>
 }
 
 export async function runCheck(options: CheckOptions, terminal: Terminal, services: CheckServices): Promise<ExitCode> {
@@ -141,15 +145,15 @@ function select(
 }
 
 /** An undecided finding counts at its level; an accepted one never counts. */
-function exitCodeOf(programs: readonly CheckedProgram[], options: CheckOptions): ExitCode {
+export function exitCodeOf(programs: readonly CheckedProgram[], options: Pick<CheckOptions, 'failOn'>): ExitCode {
   if (programs.some(program => program.result === undefined)) return ExitCode.unusable
   const failing = programs.flatMap(program => program.findings).some(finding =>
     finding.waiver === undefined && levels.indexOf(finding.level) >= levels.indexOf(options.failOn))
   return failing ? ExitCode.found : ExitCode.clean
 }
 
-function reportOf(
-  programs: readonly CheckedProgram[], options: CheckOptions, terminal: Terminal, services: CheckServices, exitCode: ExitCode,
+export function reportOf(
+  programs: readonly CheckedProgram[], options: Pick<CheckOptions, 'failOn' | 'only' | 'blocks'>, terminal: Terminal, services: CommandServices, exitCode: ExitCode,
 ): CheckReport {
   return {
     version: services.version,

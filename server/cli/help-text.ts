@@ -1,11 +1,12 @@
 /** What the command line can do. A command that is not in this list does not exist. */
-export const commandNames = ['check', 'explain', 'new-setup', 'serve'] as const
+export const commandNames = ['check', 'mend', 'explain', 'new-setup', 'serve'] as const
 
 export type CommandName = typeof commandNames[number]
 
 const overview = `toolwake checks posted five-axis NC programs against the part's mesh, block by block.
 
   toolwake check PROGRAM...   say what is wrong, with line, depth or clearance, and proven bound
+  toolwake mend PROGRAM       write a corrected program, and say what was changed and proven
   toolwake explain [RULE]     a rule's page; without a name, the list of rules
   toolwake new-setup PROGRAM  a setup sheet started from the program
   toolwake serve --stdio      the language server, for an editor
@@ -36,6 +37,24 @@ Exit codes: 0 nothing at or above --fail-on, 1 something was, 2 the call or a pr
 3 a fault of toolwake's own, 130 stopped with Ctrl-C (nothing is then reported).
 `
 
+const mend = `toolwake mend PROGRAM --output FILE [options]
+
+  PROGRAM              an NC program; - reads one from standard input
+  --output FILE        where the mended program is written; - is standard output (what was changed then goes
+                       to standard error). PROGRAM itself is written over only where it is named here again
+  --setup FILE         the setup sheet; found as "check" finds it
+  --format text|sarif  how what was changed and what still stands is told
+  --fail-on LEVEL      exit with 1 where the mended program still has something from this level on
+  --threads N          threads for the contact search
+  --no-progress        no progress line on the terminal
+
+Cuts that are too deep, and necks, shanks and holders that come too near, are corrected by the least change
+of the blocks concerned. Each correction is read, run and searched again before it counts, and is left out
+where anything else would become worse. Other faults stay as they are and are told.
+
+Exit codes: those of "check", for the mended program.
+`
+
 const explain = `toolwake explain [RULE]
 
 Prints the page of a rule: what it finds, why it matters at the machine, what to do instead, with
@@ -61,5 +80,5 @@ Server Protocol.
 `
 
 export function helpText(command: CommandName | undefined): string {
-  return command === undefined ? overview : { check, explain, 'new-setup': newSetup, serve }[command]
+  return command === undefined ? overview : { check, mend, explain, 'new-setup': newSetup, serve }[command]
 }

@@ -53,16 +53,26 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
       process.once('SIGINT', stop)
       const { runCheck } = await import('./check-command.ts')
       const { checkProgram } = await import('../edge/check-job.ts')
-      return runCheck(call.options, terminal, {
-        checkProgram,
-        rules: await rules(),
-        version: TOOLWAKE_VERSION,
-        now: () => performance.now(),
-        cancellation: { cancelled: () => interrupted },
-        threads: Math.min(MOST_USEFUL_THREADS, availableParallelism()),
-      })
+      return runCheck(call.options, terminal, { checkProgram, ...await services() })
+    }
+    case 'mend': {
+      process.once('SIGINT', stop)
+      const { runMend } = await import('./mend-command.ts')
+      const { mendFile } = await import('../edge/mend-job.ts')
+      return runMend(call.options, terminal, { mendFile, ...await services() })
     }
     default: return call satisfies never
+  }
+}
+
+/** What check and mend need besides the work itself. */
+async function services() {
+  return {
+    rules: await rules(),
+    version: TOOLWAKE_VERSION,
+    now: () => performance.now(),
+    cancellation: { cancelled: () => interrupted },
+    threads: Math.min(MOST_USEFUL_THREADS, availableParallelism()),
   }
 }
 

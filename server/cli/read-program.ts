@@ -15,6 +15,8 @@ export interface ProgramFile {
   readonly path: string
   readonly text: string
   readonly input?: InputFile
+  /** As they lie on the disk. */
+  readonly bytes?: Uint8Array
   readonly failure?: string
 }
 
@@ -33,7 +35,7 @@ export async function readProgram(written: string, terminal: Terminal): Promise<
   }
   const text = decode(bytes)
   if (text.trim() === '') return { name, path, text: '', input, failure: `The program ${name} is empty: there is no block to check.` }
-  return { name, path, text, input }
+  return { name, path, text, input, bytes }
 }
 
 /** Offset of a byte that makes the file binary. A leader of zeros, as punched tape has it, and UTF-16 with its mark do not. */

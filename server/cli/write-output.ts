@@ -23,7 +23,7 @@ export async function outputFault(file: string, folder: string, inputs: readonly
 }
 
 /** The whole text or nothing: a reader never sees half a file, and an old one stays until the new one is complete. `what`: how a failure calls the text. */
-export async function writeWhole(file: string, folder: string, text: string, what = 'The findings'): Promise<string | undefined> {
+export async function writeWhole(file: string, folder: string, text: string | Uint8Array, what = 'The findings'): Promise<string | undefined> {
   const path = resolve(folder, file)
   try {
     const about = await lstat(path).catch(() => undefined)

@@ -2,7 +2,7 @@ import { components, type Component, type Finding } from '../../shared/finding.t
 import { neverCancelled, type Cancellation } from '../../shared/cancellation.ts'
 import {
   contactFindings, openScene, readProgram, summarise, underWaivers, worstFigures,
-  type BinaryFile, type CheckResult, type ReadProgram, type Scene, type ToolSummary, type WorstFigure,
+  type CheckResult, type ContactFigures, type Obstacle, type PartMesh, type ReadProgram, type Scene, type ToolSummary, type WorstFigure,
 } from '../engine/service.ts'
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
@@ -24,34 +24,59 @@ export interface CheckJob {
   readonly cancellation?: Cancellation
 }
 
+/** The files of a job as they were read, with the threads that search them. */
+export interface OpenedJob {
+  readonly scene: Scene
+  readonly sheetPath: string | undefined
+  /** Undefined where nothing can be searched. */
+  readonly searched: { readonly pool: ContactPool, readonly mesh: PartMesh, readonly obstacles: readonly Obstacle[] } | undefined
+  /** What is wrong with the files. */
+  readonly findings: readonly Finding[]
+  readonly close: () => Promise<void>
+}
+
+/** A text that was checked, with the figures of its whole search. */
+export interface CheckedText {
+  readonly result: CheckResult
+  /** Undefined where nothing was searched. */
+  readonly figures: ContactFigures | undefined
+}
+
 /** Reads everything, runs the program and searches its contact. What goes wrong with the files is a finding. */
 export async function checkProgram(job: CheckJob): Promise<CheckResult> {
+  const opened = await openJob(job)
+  try {
+    return (await checkText(opened, job)).result
+  } finally {
+    await opened.close()
+  }
+}
+
+/** Reads sheet, machine and meshes; whoever opens a job closes it. */
+export async function openJob(job: Pick<CheckJob, 'path' | 'setupPath' | 'threads'>): Promise<OpenedJob> {
   const sheetPath = job.setupPath ?? findSetup(job.path)
   const inputs = await readInputs(sheetPath)
   const scene = openScene(inputs.sheet, inputs.machine, inputs.failures)
+  const alone = { scene, sheetPath, searched: undefined, findings: scene.findings, close: () => Promise.resolve() }
+  if (!scene.usable || inputs.part === undefined) return alone
+  const pool = new ContactPool(job.threads), close = () => pool.dispose()
+  try {
+    const { mesh, obstacles, findings } = await pool.openMeshes(inputs.part, await readObstacles(scene), scene)
+    if (mesh !== undefined) pool.load(scene, mesh, obstacles)
+    return { ...alone, searched: mesh === undefined ? undefined : { pool, mesh, obstacles }, findings: [...scene.findings, ...findings], close }
+  } catch (error) {
+    await close()
+    throw error
+  }
+}
+
+/** Checks a text among the files of a job. */
+export async function checkText({ scene, sheetPath, searched, findings }: OpenedJob, job: CheckJob): Promise<CheckedText> {
   const program = readProgram({ path: job.path, text: job.text }, scene, {
     cancellation: job.cancellation, programs: new CalledPrograms(job.path, sheetPath).find,
   })
-  const found: Finding[] = [...scene.findings]
-  const tools: ToolSummary[] = []
-  if (scene.usable && inputs.part !== undefined && program.complete) {
-    const pool = new ContactPool(job.threads)
-    try {
-      const searched = await searchContact(pool, inputs.part, program, scene, job)
-      found.push(...searched.findings)
-      tools.push(...searched.tools)
-    } finally {
-      await pool.dispose()
-    }
-  }
-  return summarise(program, scene, underWaivers(program, found), tools)
-}
-
-async function searchContact(pool: ContactPool, part: BinaryFile, program: ReadProgram, scene: Scene, job: CheckJob): Promise<{ findings: Finding[], tools: ToolSummary[] }> {
-  const { mesh, obstacles, findings } = await pool.openMeshes(part, await readObstacles(scene), scene)
-  if (mesh === undefined) return { findings: [...findings], tools: [] }
-  pool.load(scene, mesh, obstacles)
-  const options = { epsilon: job.epsilon, cancellation: job.cancellation ?? neverCancelled }
+  if (searched === undefined || !program.complete) return { result: summarise(program, scene, underWaivers(program, findings), []), figures: undefined }
+  const { pool, mesh } = searched, options = { epsilon: job.epsilon, cancellation: job.cancellation ?? neverCancelled }
   const range = motionsOfLines(program, job.lines)
   let done = 0
   const figures = await pool.search(program, { ...options, ...range }, run => {
@@ -60,7 +85,7 @@ async function searchContact(pool: ContactPool, part: BinaryFile, program: ReadP
   })
   const near = worstFigures(program, scene, figures)
   const tools = job.lines === undefined ? await withFarFigures(pool, near, program, scene, job) : near
-  return { findings: [...findings, ...contactFindings(program, scene, mesh, figures)], tools }
+  return { result: summarise(program, scene, underWaivers(program, [...findings, ...contactFindings(program, scene, mesh, figures)]), tools), figures }
 }
 
 /** Motions asked for by these lines: motions stand in the order of execution, so the span from the first to the last is taken. */

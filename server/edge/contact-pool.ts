@@ -4,10 +4,10 @@ import type { Cancellation } from '../../shared/cancellation.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import {
   motionsPerRun, newContactFigures, placeFigures, searchInputOf,
-  type BinaryFile, type ContactFigures, type FarFigure, type Obstacle, type ObstacleFile, type PartMesh, type ReadProgram, type Scene, type SceneMeshes,
+  type BinaryFile, type ContactFigures, type FarFigure, type MendOptions, type MendReport, type Obstacle, type ObstacleFile, type PartMesh, type ReadProgram, type Scene, type SceneMeshes,
   type SearchInput,
 } from '../engine/service.ts'
-import { Control, type FromWorker, type OpenedMeshes, type ToWorker } from './contact-protocol.ts'
+import { Control, type FromWorker, type MendText, type OpenedMeshes, type ToWorker } from './contact-protocol.ts'
 
 /** How often a running search asks whether anyone still waits for it, ms. */
 const cancellationPause = 15
@@ -99,6 +99,15 @@ export class ContactPool {
     return answer.say === 'farthest' ? answer.figure : undefined
   }
 
+  /** Mends a program of which these figures are the whole search, in a thread; undefined once nobody waits any more. */
+  async mend(program: MendText, figures: ContactFigures, options: MendOptions, cancellation: Cancellation, onProgress: (done: number, total: number) => void = () => {}): Promise<MendReport | undefined> {
+    const scene = this.#scene, meshes = this.#meshes
+    if (scene === undefined || meshes === undefined) return undefined
+    const answer = await this.#whileWanted(cancellation, control =>
+      this.#ask(0, id => ({ ask: 'mend', id, meshes, scene, control, program, figures, options }), () => {}, onProgress))
+    return answer.say === 'mended' ? answer.report : undefined
+  }
+
   async dispose(): Promise<void> {
     const workers = this.#workers.splice(0)
     for (const [id, waiting] of this.#waiting) {
@@ -134,7 +143,7 @@ export class ContactPool {
     }
   }
 
-  #ask(worker: number, question: (id: number) => ToWorker, onRun: (figures: ContactFigures) => void = () => {}): Promise<FromWorker> {
+  #ask(worker: number, question: (id: number) => ToWorker, onRun: (figures: ContactFigures) => void = () => {}, onProgress: (done: number, total: number) => void = () => {}): Promise<FromWorker> {
     return new Promise((resolve, reject) => {
       const id = ++this.#ids
       this.#waiting.set(id, {
@@ -142,6 +151,10 @@ export class ContactPool {
         answer: message => {
           if (message.say === 'run') {
             onRun(message.figures)
+            return
+          }
+          if (message.say === 'progress') {
+            onProgress(message.done, message.total)
             return
           }
           this.#waiting.delete(id)

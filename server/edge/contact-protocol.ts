@@ -1,4 +1,4 @@
-import type { BinaryFile, ContactFigures, FarFigure, Obstacle, ObstacleFile, PartMesh, ReadProgram, Scene, SceneMeshes, SearchInput } from '../engine/service.ts'
+import type { BinaryFile, ContactFigures, FarFigure, MendOptions, MendReport, Obstacle, ObstacleFile, PartMesh, ReadProgram, Scene, SceneMeshes, SearchInput } from '../engine/service.ts'
 
 // What the pool and its workers say to each other. Each question carries a number; each is answered.
 
@@ -14,6 +14,13 @@ export type ToWorker =
     readonly control: Int32Array
   }
   | { readonly ask: 'farthest', readonly id: number, readonly meshes: SceneMeshes, readonly input: SearchInput, readonly tool: number, readonly component: number, readonly control: Int32Array }
+  | {
+    readonly ask: 'mend', readonly id: number, readonly meshes: SceneMeshes, readonly scene: Scene, readonly control: Int32Array
+    readonly program: MendText, readonly figures: ContactFigures, readonly options: MendOptions
+  }
+
+/** A program to be mended, and where the programs it calls are looked for. */
+export interface MendText { readonly path: string, readonly text: string, readonly sheetPath: string | undefined }
 
 /** What a worker says. */
 export type FromWorker =
@@ -21,6 +28,9 @@ export type FromWorker =
   | { readonly say: 'run', readonly id: number, readonly figures: ContactFigures }
   | { readonly say: 'searched', readonly id: number }
   | { readonly say: 'farthest', readonly id: number, readonly figure: FarFigure | undefined }
+  | { readonly say: 'progress', readonly id: number, readonly done: number, readonly total: number }
+  /** Undefined once nobody waited any more. */
+  | { readonly say: 'mended', readonly id: number, readonly report: MendReport | undefined }
   | { readonly say: 'failed', readonly id: number, readonly message: string }
 
 export interface OpenedMeshes {

@@ -1,5 +1,7 @@
 import { parentPort } from 'node:worker_threads'
-import { openMesh, openObstacles, SceneSearcher, type ContactFigures } from '../engine/service.ts'
+import type { Cancellation } from '../../shared/cancellation.ts'
+import { mendReport, openMesh, openObstacles, readProgram, SceneSearcher, type ContactFigures, type MendReport } from '../engine/service.ts'
+import { CalledPrograms } from './called-programs.ts'
 import { Control, type FromWorker, type ToWorker } from './contact-protocol.ts'
 
 // One thread of the contact pool. It holds nothing between questions: meshes and motions lie on
@@ -27,8 +29,13 @@ function answer(message: ToWorker): void {
     say({ say: 'meshes', id, opened: { mesh, obstacles: others.obstacles, findings: [...findings, ...others.findings] } })
     return
   }
-  const { control, input, meshes } = message
+  const { control, meshes } = message
   const cancellation = { cancelled: () => Atomics.load(control, Control.cancelled) !== 0 }
+  if (message.ask === 'mend') {
+    say({ say: 'mended', id, report: mend(message, cancellation, (done, total) => say({ say: 'progress', id, done, total })) })
+    return
+  }
+  const { input } = message
   const searcher = new SceneSearcher(input, meshes, cancellation)
   if (message.ask === 'farthest') {
     say({ say: 'farthest', id, figure: searcher.searchFarthest(message.tool, message.component) })
@@ -44,6 +51,12 @@ function answer(message: ToWorker): void {
     say({ say: 'run', id, figures }, buffersOf(figures))
   }
   say({ say: 'searched', id })
+}
+
+/** The program is read again here: what was read elsewhere holds more than can be handed over. */
+function mend({ program: { path, text, sheetPath }, scene, meshes, figures, options }: ToWorker & { ask: 'mend' }, cancellation: Cancellation, onProgress: (done: number, total: number) => void): MendReport | undefined {
+  const program = readProgram({ path, text }, scene, { cancellation, programs: new CalledPrograms(path, sheetPath).find })
+  return mendReport({ program, scene, mesh: meshes.part, obstacles: meshes.obstacles, figures, ...options, cancellation, onProgress })
 }
 
 function buffersOf({ value, certified, time, point }: ContactFigures): ArrayBuffer[] {

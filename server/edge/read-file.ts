@@ -93,3 +93,22 @@ export function decode(bytes: Uint8Array): string {
     return new TextDecoder('latin1').decode(bytes)
   }
 }
+
+/** The bytes of a changed text in the form that `decode` found in the bytes it came from, mark included. */
+export function encodeLike(original: Uint8Array, text: string): Uint8Array {
+  const isLittle = original[0] === 0xff && original[1] === 0xfe
+  if (isLittle || (original[0] === 0xfe && original[1] === 0xff)) {
+    const bytes = new Uint8Array(2 + 2 * text.length), view = new DataView(bytes.buffer)
+    view.setUint16(0, 0xfeff, isLittle)
+    for (let i = 0; i < text.length; i++) view.setUint16(2 + 2 * i, text.charCodeAt(i), isLittle)
+    return bytes
+  }
+  try {
+    new TextDecoder('utf-8', { fatal: true }).decode(original)
+  } catch {
+    const ofByte = new Map([...new TextDecoder('latin1').decode(Uint8Array.from({ length: 256 }, (_, i) => i))].map((character, byte) => [character, byte]))
+    return Uint8Array.from(text, character => ofByte.get(character) ?? 63)
+  }
+  const hasMark = original[0] === 0xef && original[1] === 0xbb && original[2] === 0xbf
+  return new TextEncoder().encode(hasMark ? `\ufeff${text}` : text)
+}

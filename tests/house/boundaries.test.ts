@@ -15,7 +15,7 @@ interface Layer {
   readonly packages?: readonly string[]
 }
 
-const engine = ['nc', 'machine', 'geometry', 'setup', 'mesh', 'contact', 'lint', 'features'].map(name => `server/engine/${name}`)
+const engine = ['nc', 'machine', 'geometry', 'setup', 'mesh', 'contact', 'correction', 'mend', 'lint', 'features'].map(name => `server/engine/${name}`)
 
 const layers: readonly Layer[] = [
   { path: 'shared', layers: [] },
@@ -26,6 +26,8 @@ const layers: readonly Layer[] = [
   { path: 'server/engine/mesh', layers: ['shared', 'server/engine/geometry'], packages: ['three', 'three-mesh-bvh', 'fflate'] },
   { path: 'server/engine/contact', layers: ['shared', 'server/engine/geometry', 'server/engine/mesh'] },
   // Rules on motions need the certified way of each joint.
+  { path: 'server/engine/correction', layers: ['shared', 'server/engine/geometry', 'server/engine/mesh', 'server/engine/contact'] },
+  { path: 'server/engine/mend', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/geometry', 'server/engine/contact', 'server/engine/setup', 'server/engine/correction'] },
   { path: 'server/engine/lint', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/geometry'] },
   { path: 'server/engine/features', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/lint'] },
   // The service and the files beside it put the layers together.

@@ -29,6 +29,7 @@ describe('README.md', () => {
 
   test('its options are those of the command line', () => {
     expect(readme).toContain(`\`\`\`text\n${helpText('check')}\`\`\``)
+    expect(readme).toContain(`\`\`\`text\n${helpText('mend')}\`\`\``)
   })
 
   test('it names every command, setting and file ending of the editor', () => {

@@ -46,7 +46,7 @@ export interface SearchInput {
 }
 
 /** Distance figures at which a verdict changes: where an interval straddles one, it is narrowed. */
-function verdictLimits(component: Component, rapid: boolean, turning: Turning, limits: Limits): number[] {
+export function verdictLimits(component: Component, rapid: boolean, turning: Turning, limits: Limits): number[] {
   const { stockToLeave, gouge, clearance } = limits
   if (component === 'cutter') {
     if (rapid) return [-gouge, clearance.rapid]

@@ -12,9 +12,9 @@ export function unchangedEnds(before: Toolpath, after: Toolpath): UnchangedEnds 
   const most = Math.min(before.count, after.count)
   if (before.axes.length !== after.axes.length) return { head: 0, tail: 0 }
   let head = 0
-  while (head < most && sameMotion(before, head, after, head)) head++
+  while (head < most && isSameMotion(before, head, after, head)) head++
   let tail = 0
-  while (tail < most - head && sameMotion(before, before.count - 1 - tail, after, after.count - 1 - tail)) tail++
+  while (tail < most - head && isSameMotion(before, before.count - 1 - tail, after, after.count - 1 - tail)) tail++
   return { head, tail }
 }
 
@@ -26,7 +26,8 @@ export function limitsFollowMotion(setup: Setup): boolean {
   return setup.passes.every(pass => pass.from === undefined && pass.to === undefined)
 }
 
-function sameMotion(a: Toolpath, i: number, b: Toolpath, j: number): boolean {
+/** Whether two motions are the same, bit for bit, wherever they are written. */
+export function isSameMotion(a: Toolpath, i: number, b: Toolpath, j: number): boolean {
   if (a.kind[i] !== b.kind[j] || a.flags[i] !== b.flags[j] || a.tool[i] !== b.tool[j]) return false
   // A motion runs from its own row of joints to the next one; rows that are not known are never the same.
   const width = a.axes.length

@@ -1,0 +1,72 @@
+import { resolve } from 'node:path'
+import { findSetup } from '../edge/find-setup.ts'
+import type { MendOutcome } from '../edge/mend-job.ts'
+import { encodeLike } from '../edge/read-file.ts'
+import type { CheckJob } from '../edge/check-job.ts'
+import type { MendOptions } from './arguments.ts'
+import { BOUND, exitCodeOf, reportOf, type CommandServices } from './check-command.ts'
+import type { CheckedProgram } from './check-report.ts'
+import { ExitCode } from './exit-codes.ts'
+import { hashCalled, hashed, hashInputs } from './hash-inputs.ts'
+import { noProgressLine, startProgressLine } from './progress-line.ts'
+import { readProgram, type ProgramFile } from './read-program.ts'
+import { renderMend } from './render-mend.ts'
+import { renderSarif } from './render-sarif.ts'
+import { renderText } from './render-text.ts'
+import { wantsColour, type Terminal } from './terminal.ts'
+import { linesOf } from './text-lines.ts'
+import { outputFault, writeWhole } from './write-output.ts'
+
+export interface MendServices extends CommandServices {
+  readonly mendFile: (job: Omit<CheckJob, 'lines'>) => Promise<MendOutcome>
+}
+
+/** Mends one program, writes it whole, and tells what was changed and what still stands. */
+export async function runMend(options: MendOptions, terminal: Terminal, services: MendServices): Promise<ExitCode> {
+  const toOutput = options.output === '-'
+  const complain = async (sentence: string) => {
+    await terminal.errors.write(`toolwake: ${sentence}\n`)
+    return ExitCode.unusable
+  }
+  const file = await readProgram(options.program, terminal)
+  if (file.failure !== undefined) return complain(file.failure)
+  const trouble = toOutput ? undefined : await outputTrouble(options, file, terminal)
+  if (trouble !== undefined) return complain(trouble)
+
+  const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
+  const path = file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path
+  const setupPath = options.setup === undefined ? findSetup(path, [terminal.folder]) : resolve(terminal.folder, options.setup)
+  const outcome = await services.mendFile({
+    path, text: file.text, setupPath, threads: options.threads ?? services.threads, epsilon: BOUND, cancellation: services.cancellation,
+    onProgress: (done, total) => line.show({ doing: file.name, share: done / total }),
+  })
+  line.clear()
+  // Somebody has stopped it: nothing is written and nothing said.
+  if (services.cancellation.cancelled()) return ExitCode.interrupted
+
+  const text = outcome.report?.text ?? file.text
+  const bytes = file.bytes === undefined || text === file.text ? file.bytes ?? new TextEncoder().encode(text) : encodeLike(file.bytes, text)
+  if (!toOutput) {
+    const unwritten = await writeWhole(options.output, terminal.folder, bytes, 'The mended program')
+    if (unwritten !== undefined) return complain(unwritten)
+  } else await terminal.output.write(text)
+
+  const name = toOutput ? file.name : options.output, writtenPath = toOutput ? file.path : resolve(terminal.folder, options.output)
+  const mended: CheckedProgram = {
+    name, path: writtenPath, lines: linesOf(text), result: outcome.after, findings: outcome.after.findings.map(({ file: at, ...rest }) => at === path ? rest : { ...rest, ...at === undefined ? {} : { file: at } }),
+    leftOut: new Map(), inputs: [hashed('program', writtenPath, bytes), ...await hashCalled(outcome.after), ...await hashInputs(setupPath)],
+  }
+  const exitCode = exitCodeOf([mended], options)
+  const report = reportOf([mended], { failOn: options.failOn, only: [] }, terminal, services, exitCode)
+  const sink = toOutput ? terminal.errors : terminal.output
+  const said = options.format === 'sarif' ? renderSarif(report)
+    : `${renderMend(outcome, { before: file.name, after: name })}\n${renderText(report, wantsColour(sink, terminal.environment))}`
+  await sink.write(said)
+  return exitCode
+}
+
+/** The program itself may be written over, since it was named twice; the sheet may not. */
+function outputTrouble(options: MendOptions, file: ProgramFile, terminal: Terminal): Promise<string | undefined> {
+  const inputs = options.setup === undefined ? [] : [resolve(terminal.folder, options.setup)]
+  return outputFault(options.output, terminal.folder, inputs.filter(path => path !== file.path))
+}

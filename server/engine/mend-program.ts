@@ -1,0 +1,176 @@
+import type { Cancellation } from '../../shared/cancellation.ts'
+import type { Edit } from '../../shared/finding.ts'
+import { RotarySolver } from '../../shared/inverse-kinematics.ts'
+import type { MendStep } from '../../shared/setup.ts'
+import type { ContactFigures } from './contact/contact-figures.ts'
+import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
+import type { Obstacle } from './contact/obstacle.ts'
+import type { SceneMeshes } from './contact/scene-searcher.ts'
+import { defaultEpsilon } from './geometry/tolerance.ts'
+import type { MeshTree } from './mesh/mesh-tree.ts'
+import { BlockRuns } from './mend/block-runs.ts'
+import { applyEdits, FreeNumbers } from './mend/block-text.ts'
+import { chooseForSpan, type Choice } from './mend/choose-steps.ts'
+import { faultySpans, reachBeside, type FaultySpan } from './mend/faulty-spans.ts'
+import { NumberStyle } from './mend/number-style.ts'
+import { ProgramFrames } from './mend/program-frames.ts'
+import type { MendWork } from './mend/try-steps.ts'
+import { BlockWriter, type BlockChange, type WantedMotion } from './mend/write-blocks.ts'
+import type { Scene } from './open-scene.ts'
+import { readProgram, type ReadProgram } from './read-program.ts'
+import { figuresAfter, LineMap, originsOf, worseContact, worseFindings, type Worse } from './recheck-mend.ts'
+import { searchInputOf } from './search-input.ts'
+
+/** What a mend may be asked for besides the program: plain data. */
+export interface MendOptions {
+  /** Corrects faults in these 0-based lines alone. */
+  readonly lines?: { readonly first: number, readonly last: number }
+  /** Faults that a reviewer has accepted: a rule on 0-based lines. They stay. */
+  readonly accepted?: readonly { readonly rule: string, readonly first: number, readonly last: number }[]
+}
+
+export interface MendInput extends MendOptions {
+  readonly program: ReadProgram
+  readonly scene: Scene
+  readonly mesh: MeshTree
+  readonly obstacles: readonly Obstacle[]
+  /** Figures of the whole program. */
+  readonly figures: ContactFigures
+  readonly cancellation: Cancellation
+  readonly onProgress?: (done: number, total: number) => void
+}
+
+/** A place that was corrected. */
+export interface MendedPlace extends Choice {
+  readonly attempt: NonNullable<Choice['attempt']>
+  readonly changes: readonly BlockChange[]
+}
+
+/** A place that stays as it is. */
+export interface RefusedPlace {
+  readonly span: FaultySpan
+  readonly why: readonly string[]
+}
+
+export interface MendAnswer {
+  readonly text: string
+  readonly edits: readonly Edit[]
+  readonly mended: readonly MendedPlace[]
+  readonly refused: readonly RefusedPlace[]
+  /** The changed program as read again, with its figures; undefined where nothing was changed. */
+  readonly after?: { readonly program: ReadProgram, readonly figures: ContactFigures }
+  /** False when the asker went away before the end. */
+  readonly complete: boolean
+}
+
+/**
+ * Corrects what the search has found in a program, by the least changes of its text, and proves the outcome: the changed
+ * text is read and searched again, and what would make anything worse is taken back.
+ */
+export function mendProgram(input: MendInput): MendAnswer {
+  const { program, scene, mesh, obstacles, figures, cancellation, lines } = input
+  const search = searchInputOf(program, scene, defaultEpsilon)
+  const unchanged = { text: program.text, edits: [], mended: [], refused: [], complete: true }
+  if (search === undefined) return unchanged
+  const { toolpath } = program
+  const isAsked = ({ motion, verdict }: MotionFault) => {
+    const line = toolpath.line[motion] ?? 0
+    if (input.accepted?.some(({ rule, first, last }) => rule === verdict.rule && line >= first && line <= last) === true) return false
+    return lines === undefined || line >= lines.first && line <= lines.last
+  }
+  const spans = faultySpans(motionFaults(search, figures).filter(isAsked))
+  if (spans.length === 0) return unchanged
+  const tools = makeTools(input, { part: mesh, obstacles }, spans)
+  const choices: Choice[] = []
+  for (const [done, span] of spans.entries()) {
+    if (cancellation.cancelled()) return { ...unchanged, complete: false }
+    input.onProgress?.(done, spans.length + 1)
+    choices.push(...chooseForSpan(span, () => undefined, tools.work))
+  }
+  input.onProgress?.(spans.length, spans.length + 1)
+  return settle(input, choices, tools)
+}
+
+interface MendTools { readonly work: MendWork, readonly writer: () => BlockWriter }
+
+function makeTools({ program, scene, figures, cancellation }: MendInput, meshes: SceneMeshes, spans: readonly FaultySpan[]): MendTools {
+  const { machine, setup } = scene, { text, toolpath, kinematics, programs } = program
+  const search = searchInputOf(program, scene, defaultEpsilon)
+  if (search === undefined) throw new Error('a program that cannot be searched cannot be mended')
+  const wanted = spans.map(({ first, last }): [number, number] => [Math.max(0, first - reachBeside), last + 1 + reachBeside])
+  const runs = new BlockRuns(text, toolpath, { machine, setup, kinematics, report: () => {}, programs }, wanted)
+  const style = new NumberStyle(text, machine)
+  const frames = new ProgramFrames(machine, setup, kinematics, style, new RotarySolver(kinematics, machine.axes.map(axis => axis.range)))
+  return {
+    work: { search, meshes, machine, figures, runs, frames, cancellation },
+    writer: () => new BlockWriter(text, runs, frames, style, new FreeNumbers(text), toolpath, machine.control.inverseTime),
+  }
+}
+
+/** Writes the corrections, reads and searches the new text, and takes back what made something worse until nothing is. */
+function settle(input: MendInput, choices: readonly Choice[], { work, writer }: MendTools): MendAnswer {
+  const { program, scene, cancellation } = input
+  const refused: RefusedPlace[] = choices.filter(({ attempt }) => attempt === undefined).map(({ span, rejected }) => ({ span, why: rejected }))
+  let kept = choices.flatMap(choice => choice.attempt === undefined ? [] : [{ ...choice, attempt: choice.attempt }])
+  for (;;) {
+    if (kept.length === 0) return { text: program.text, edits: [], mended: [], refused, complete: !cancellation.cancelled() }
+    const drop = (motion: number, why: string) => {
+      const gone = nearest(kept, motion)
+      kept = kept.filter(each => each !== gone)
+      refused.push({ span: gone.span, why: [...gone.rejected, `${gone.attempt.steps.map(({ step }) => step.by).join(', then ')}: ${why}`] })
+    }
+    const written = writer().write(mergeWanted(kept.map(({ attempt }) => attempt.wanted)))
+    if ('why' in written) {
+      drop(written.motion, written.why)
+      continue
+    }
+    const edits = written.changes.flatMap(change => change.edits)
+    const text = applyEdits(program.text, edits)
+    const again = readProgram({ path: program.path, text }, scene, { cancellation, programs: program.programs })
+    const checked = recheck(input, again, edits, work)
+    if (checked === undefined) return { text: program.text, edits: [], mended: [], refused, complete: false }
+    const [worst] = checked.worse
+    if (worst !== undefined) {
+      drop(motionOfLine(program, worst.line, kept), worst.why)
+      continue
+    }
+    return {
+      text, edits, refused, complete: true, after: { program: again, figures: checked.figures },
+      mended: kept.map(choice => ({ ...choice, changes: written.changes.filter(change => nearest(kept, change.motion) === choice) })),
+    }
+  }
+}
+
+/** Figures of the changed program and what is worse in it; undefined once nobody waits. */
+function recheck({ program, scene, mesh, obstacles, figures, cancellation }: MendInput, again: ReadProgram, edits: readonly Edit[], { search }: MendWork): { figures: ContactFigures, worse: Worse[] } | undefined {
+  const lines = new LineMap(program, again, edits)
+  const after = searchInputOf(again, scene, defaultEpsilon)
+  if (after === undefined || !again.complete) return undefined
+  const origins = originsOf(program.toolpath, again.toolpath, lines)
+  const now = figuresAfter(search, after, { part: mesh, obstacles }, figures, origins, cancellation)
+  if (now === undefined) return undefined
+  return { figures: now, worse: [...worseFindings(program, again, lines), ...worseContact(search, figures, after, now, origins)] }
+}
+
+function mergeWanted(all: readonly ReadonlyMap<number, WantedMotion>[]): Map<number, WantedMotion> {
+  const merged = new Map<number, WantedMotion>()
+  for (const wanted of all) for (const [motion, each] of wanted) merged.set(motion, each)
+  return merged
+}
+
+/** The place that a motion belongs to, or the one next to it. */
+function nearest<T extends { readonly span: FaultySpan }>(places: readonly T[], motion: number): T {
+  const distance = ({ span }: T) => Math.max(0, span.first - motion, motion - span.last)
+  return places.reduce((best, each) => distance(each) < distance(best) ? each : best)
+}
+
+/** The first motion of a line, else of the place nearest to it. */
+function motionOfLine({ toolpath }: ReadProgram, line: number, places: readonly { readonly span: FaultySpan }[]): number {
+  const at = toolpath.line.indexOf(line)
+  if (at >= 0) return at
+  const lines = places.map(({ span }) => ({ span, away: Math.abs((toolpath.line[span.first] ?? 0) - line) }))
+  return lines.reduce((best, each) => each.away < best.away ? each : best).span.first
+}
+
+/** The sheet's plan for a motion. */
+export type PlanOf = (motion: number) => readonly MendStep[] | undefined

@@ -1,0 +1,108 @@
+import type { Component, Edit } from '../../shared/finding.ts'
+import type { Setup } from '../../shared/setup.ts'
+import { nameOf } from './contact/near-runs.ts'
+import type { MotionFault } from './contact/motion-faults.ts'
+import { LineWords } from './lint/line-words.ts'
+import { mendProgram, type MendedPlace, type MendInput, type MendOptions, type RefusedPlace } from './mend-program.ts'
+import type { WordChange } from './mend/block-text.ts'
+import type { FaultySpan } from './mend/faulty-spans.ts'
+import { sayMade } from './mend/mend-words.ts'
+import type { FigureChange } from './mend/try-steps.ts'
+
+export type { MendOptions }
+
+/** A figure as findings give it: the middle of its proven interval and half of its width, mm; negative: penetration. */
+export interface ProvenFigure { readonly value: number, readonly bound: number }
+
+/** What was changed in one line, as it is told. */
+export interface LineChange {
+  /** 0-based line of the text before. */
+  readonly line: number
+  /** "N120", or "line 12" where it has no number. */
+  readonly name: string
+  readonly words: readonly WordChange[]
+  /** Blocks put in before it. */
+  readonly inserted: readonly string[]
+}
+
+interface PlaceReport {
+  /** Blocks at fault, by name. */
+  readonly first: string
+  readonly last: string
+  /** 0-based lines. */
+  readonly firstLine: number
+  readonly lastLine: number
+  /** Rules that were broken. */
+  readonly rules: readonly string[]
+}
+
+export interface MendedReport extends PlaceReport {
+  /** The corrections in words, in their order. */
+  readonly corrections: readonly string[]
+  /** What was tried before and did not do. */
+  readonly rejected: readonly string[]
+  readonly figures: readonly { readonly component: Component, readonly against: string, readonly keep: number, readonly before: ProvenFigure, readonly after: ProvenFigure | undefined }[]
+  readonly changes: readonly LineChange[]
+  readonly edits: readonly Edit[]
+  /** Faults of the place that stay. */
+  readonly remaining: number
+  /** mm that now stay standing at most where the cutter cut before. */
+  readonly standing: number
+}
+
+export interface RefusedReport extends PlaceReport {
+  readonly why: readonly string[]
+}
+
+/** The outcome of a mend as plain data. */
+export interface MendReport {
+  readonly text: string
+  readonly edits: readonly Edit[]
+  readonly mended: readonly MendedReport[]
+  readonly refused: readonly RefusedReport[]
+}
+
+/** Mends a program and says what was done; undefined once nobody waits any more. */
+export function mendReport(input: MendInput): MendReport | undefined {
+  const answer = mendProgram(input)
+  if (!answer.complete) return undefined
+  const words = new LineWords(input.program.text, input.scene.machine)
+  const place = (span: FaultySpan): PlaceReport => {
+    const lines = span.faults.map(({ motion }) => input.program.toolpath.line[motion] ?? 0)
+    const firstLine = Math.min(...lines), lastLine = Math.max(...lines)
+    return { firstLine, lastLine, first: words.name(firstLine), last: words.name(lastLine), rules: rulesOf(span.faults) }
+  }
+  return {
+    text: answer.text,
+    edits: answer.edits,
+    mended: answer.mended.map(each => ({ ...place(each.span), ...mended(each, words, input) })),
+    refused: answer.refused.map((each: RefusedPlace) => ({ ...place(each.span), why: each.why })),
+  }
+}
+
+function mended({ attempt, rejected, changes }: MendedPlace, words: LineWords, { scene }: MendInput): Omit<MendedReport, keyof PlaceReport> {
+  return {
+    corrections: attempt.steps.map(sayMade),
+    rejected,
+    figures: attempt.figures.map(figure => ({
+      component: figure.component, against: againstOf(figure, scene.setup), keep: figure.keep,
+      before: proven(figure.before), after: figure.after === undefined ? undefined : proven(figure.after),
+    })),
+    changes: changes.map(({ line, words: changed, inserted }) => ({ line, name: words.name(line), words: changed, inserted })),
+    edits: changes.flatMap(change => change.edits),
+    remaining: attempt.remaining.length,
+    standing: attempt.standing,
+  }
+}
+
+function againstOf({ against }: FigureChange, setup: Setup | undefined): string {
+  return against === undefined || setup === undefined ? 'part' : nameOf(against, setup, {})
+}
+
+function proven({ value, certified }: { readonly value: number, readonly certified: number }): ProvenFigure {
+  return { value: (value + certified) / 2, bound: (value - certified) / 2 }
+}
+
+function rulesOf(faults: readonly MotionFault[]): string[] {
+  return [...new Set(faults.map(({ verdict }) => verdict.rule))].sort()
+}

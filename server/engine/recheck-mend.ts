@@ -1,0 +1,151 @@
+import type { Cancellation } from '../../shared/cancellation.ts'
+import { components, type Edit, type Finding } from '../../shared/finding.ts'
+import type { Toolpath } from '../../shared/toolpath.ts'
+import { FIGURES_PER_MOTION, newContactFigures, placeFigures, type ContactFigures } from './contact/contact-figures.ts'
+import type { LimitTable } from './contact/effective-limits.ts'
+import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
+import { SceneSearcher, type SceneMeshes } from './contact/scene-searcher.ts'
+import { motionsPerRun, type SearchInput } from './contact/search-motions.ts'
+import { isSameMotion } from './features/unchanged-motions.ts'
+import { lineOf } from './nc/line-index.ts'
+import type { ReadProgram } from './read-program.ts'
+
+/** What has become worse than it was: a sentence, and the 0-based line of the old text it is about. */
+export interface Worse { readonly why: string, readonly line: number }
+
+/** mm. Figures that differ by less are the same: the proven interval of a search need not be the same twice. */
+const sameFigure = 2e-4
+
+/** Lines of a changed text by lines of the one before, and back. */
+export class LineMap {
+  readonly #old: readonly number[]
+  readonly #isOwn: readonly boolean[]
+
+  constructor(before: ReadProgram, after: ReadProgram, edits: readonly Edit[]) {
+    const old: number[] = [], own: boolean[] = []
+    let next = 0
+    const sorted = [...edits].sort((a, b) => a.span.start - b.span.start)
+    for (let line = 0; line < before.lineStarts.length - 1; line++) {
+      const start = before.lineStarts[line] ?? 0, end = before.lineStarts[line + 1] ?? before.text.length
+      let put = 0, isGone = false
+      for (; next < sorted.length && (sorted[next]?.span.start ?? Infinity) < end; next++) {
+        const { span, text } = sorted[next] ?? { span: { start: 0, end: 0 }, text: '' }
+        put += span.start === start && span.end === start ? text.split(/\r\n|\n|\r/).length - 1 : 0
+        isGone ||= span.start <= start && span.end >= end && text === ''
+      }
+      for (let i = 0; i < put; i++) {
+        old.push(line)
+        own.push(false)
+      }
+      if (isGone) continue
+      old.push(line)
+      own.push(true)
+    }
+    this.#old = old
+    this.#isOwn = own
+    if (old.length !== after.lineStarts.length - 1) throw new Error(`the changed text has ${after.lineStarts.length - 1} lines, ${old.length} were counted`)
+  }
+
+  /** The line of the old text that a line stands for; a line put in stands for the one it parts. */
+  oldLine(line: number): number { return this.#old[line] ?? line }
+
+  isOwn(line: number): boolean { return this.#isOwn[line] ?? true }
+}
+
+/** For each motion of the changed program the motion of the old one that it is, or is a part of. */
+export function originsOf(before: Toolpath, after: Toolpath, lines: LineMap): Int32Array {
+  const origins = new Int32Array(after.count)
+  let j = 0
+  for (let i = 0; i < after.count; i++) {
+    const line = lines.oldLine(after.line[i] ?? 0)
+    // Motions of blocks that are gone, or that no longer move.
+    if (j < before.count && before.line[j] !== line) {
+      let k = j
+      while (k < before.count && k - j < 4096 && before.line[k] !== line) k++
+      if (before.line[k] === line) j = k
+    }
+    origins[i] = Math.min(j, before.count - 1)
+    if (lines.isOwn(after.line[i] ?? 0)) j++
+  }
+  return origins
+}
+
+/** The figures of the changed program: those of motions that are the same are taken over, the others searched. Undefined once nobody waits. */
+export function figuresAfter(
+  before: SearchInput, after: SearchInput, meshes: SceneMeshes, known: ContactFigures, origins: Int32Array, cancellation: Cancellation,
+): ContactFigures | undefined {
+  const count = after.toolpath.count, figures = newContactFigures(0, count)
+  const searcher = new SceneSearcher(after, meshes, cancellation)
+  const near = new Map<number, (typeof known.near)[number][]>(), inside = new Map(known.inside.map(each => [each.motion, each]))
+  for (const figure of known.near) near.set(figure.motion, [...near.get(figure.motion) ?? [], figure])
+  for (let i = 0; i < count;) {
+    const origin = origins[i] ?? 0
+    if (isSame(before, origin, after, i)) {
+      const from = origin * FIGURES_PER_MOTION, to = i * FIGURES_PER_MOTION
+      figures.value.set(known.value.subarray(from, from + FIGURES_PER_MOTION), to)
+      figures.certified.set(known.certified.subarray(from, from + FIGURES_PER_MOTION), to)
+      figures.time.set(known.time.subarray(from, from + FIGURES_PER_MOTION), to)
+      figures.point.set(known.point.subarray(from * 3, (from + FIGURES_PER_MOTION) * 3), to * 3)
+      for (const figure of near.get(origin) ?? []) figures.near.push({ ...figure, motion: i })
+      const start = inside.get(origin)
+      if (start !== undefined) figures.inside.push({ ...start, motion: i })
+      i++
+      continue
+    }
+    let end = i + 1
+    while (end < count && end - i < motionsPerRun && !isSame(before, origins[end] ?? 0, after, end)) end++
+    placeFigures(figures, searcher.searchRun(i, end - i))
+    if (cancellation.cancelled()) return undefined
+    i = end
+  }
+  return figures
+}
+
+function isSame(a: SearchInput, i: number, b: SearchInput, j: number): boolean {
+  return isSameMotion(a.toolpath, i, b.toolpath, j) && sameLimits(a.limits, i, b.limits, j)
+}
+
+function sameLimits(a: LimitTable, i: number, b: LimitTable, j: number): boolean {
+  const one = a.sets[a.ofMotion[i] ?? 0], other = b.sets[b.ofMotion[j] ?? 0]
+  return one === other || JSON.stringify(one) === JSON.stringify(other)
+}
+
+/** What contact has become worse by: a fault where there was none, or one that goes deeper. */
+export function worseContact(before: SearchInput, old: ContactFigures, after: SearchInput, now: ContactFigures, origins: Int32Array): Worse[] {
+  const key = (fault: MotionFault, motion: number) => `${motion} ${fault.component} ${fault.against?.kind ?? ''} ${fault.against?.index ?? ''}`
+  const known = new Map(motionFaults(before, old).map(fault => [key(fault, fault.motion), fault]))
+  const worse: Worse[] = []
+  for (const fault of motionFaults(after, now)) {
+    const origin = origins[fault.motion] ?? 0
+    // A place at the joint of two motions counts for either.
+    const was = [origin, origin + 1, origin - 1].map(motion => known.get(key(fault, motion))).filter(each => each !== undefined)
+    if (was.some(each => each.value <= fault.value + sameFigure)) continue
+    const value = old.value[origin * FIGURES_PER_MOTION + components.indexOf(fault.component)] ?? Infinity
+    const kept = value === Infinity ? 'it was clear before' : `it was ${value.toFixed(3)} mm before`
+    worse.push({ why: `the ${fault.component} would come to ${fault.value.toFixed(3)} mm (${fault.verdict.rule}; ${kept})`, line: before.toolpath.line[origin] ?? 0 })
+  }
+  return worse
+}
+
+/** What text, state and motion have become worse by: a finding where the same rule had none, or one with a larger first figure. */
+export function worseFindings(before: ReadProgram, after: ReadProgram, lines: LineMap): Worse[] {
+  const isGrave = ({ level, waiver, file }: Finding) => level !== 'note' && waiver === undefined && file === undefined
+  const key = (rule: string, line: number) => `${rule} ${line}`
+  const known = new Map<string, number>()
+  for (const finding of before.findings.filter(isGrave)) {
+    const at = key(finding.rule, lineOf(before.lineStarts, finding.span.start))
+    known.set(at, Math.max(known.get(at) ?? 0, firstFigure(finding.message)))
+  }
+  const worse: Worse[] = []
+  for (const finding of after.findings.filter(isGrave)) {
+    const line = lines.oldLine(lineOf(after.lineStarts, finding.span.start))
+    const was = [line, line - 1, line + 1].map(each => known.get(key(finding.rule, each))).filter(each => each !== undefined)
+    if (was.some(each => firstFigure(finding.message) <= each * 1.01 + 1e-3)) continue
+    worse.push({ why: `${finding.rule}: ${finding.message}`, line })
+  }
+  return worse
+}
+
+function firstFigure(message: string): number {
+  return Math.abs(Number(/-?\d+(?:\.\d+)?/.exec(message.replace(/\bN\d+/g, ''))?.[0] ?? 0))
+}
