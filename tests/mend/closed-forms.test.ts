@@ -24,7 +24,9 @@ function leastCorrection(wish: JobWish, freedom: Freedom): number {
   expect(faults.length).toBeGreaterThan(0)
   const first = Math.max(0, faults[0].motion - 3), count = job.program.toolpath.count - first
   const stretch = new Stretch(search, { part: job.mesh, obstacles: [] }, first, count, () => undefined, () => true, neverCancelled)
-  const distance = new ComponentDistance(search.assemblies[0]!)
+  const [assembly] = search.assemblies
+  if (assembly === undefined) throw new Error('the tool has no shape')
+  const distance = new ComponentDistance(assembly)
   const answer = correctStretch(stretch, {
     freedom, components: freedom === 'turn' ? leanable : ['cutter'], motions: faults.map(fault => fault.motion - Math.max(0, first - 1)),
     distanceOf: () => distance, before: () => Infinity, solver: new RotarySolver(job.program.kinematics, axes.map(axis => axis.range)),
