@@ -6,11 +6,12 @@ import { ruleOf } from '../server/engine/lint/all-rules.ts'
 import { check, runExample } from './harness/check-example.ts'
 import { blockOf, isUpdating, readFixture, rewriteBlocks, type FixtureBlock, type FixtureTest } from './harness/fixture-file.ts'
 import { printMotions } from './harness/print-motions.ts'
+import { askFeature, features } from './harness/show-feature.ts'
 import { filesBelow, root } from './house/source-files.ts'
 
 // Every Markdown file of these folders is a list of tests. In tests/lint the file's name is the
-// rule whose findings count; elsewhere all findings count.
-const folders = ['tests/lint', 'tests/machine', 'tests/check'].filter(folder => existsSync(new URL(folder, root)))
+// rule whose findings count; elsewhere all findings count. Those of tests/features ask what the editor asks.
+const folders = ['tests/lint', 'tests/machine', 'tests/check', 'tests/features'].filter(folder => existsSync(new URL(folder, root)))
 const files = folders.flatMap(folder => filesBelow(folder, '.md'))
 
 test('there are fixtures', () => {
@@ -24,17 +25,22 @@ describe.each(files)('%s', file => {
 
   test.each(readFixture(path))('$name', fixture => {
     const input = inputOf(fixture)
+    const asked = fixture.blocks.filter(({ language }) => Object.hasOwn(features, language))
+    const motions = blockOf(fixture, 'motions')
+    for (const block of asked) compare(block, askFeature(block.language, block.label, input))
+    if (asked.length > 0) return
     const name = basename(file, '.md')
     const rules = file.startsWith('tests/lint/') ? [name] : undefined
     if (rules !== undefined) expect(ruleOf(name), `${name} is the name of a rule`).toBeDefined()
     // A fixture that only shows motions makes no claim about findings.
-    const motions = blockOf(fixture, 'motions')
     if (motions === undefined || input.program.includes('^')) expect(check(input, rules)).toBe('')
-    if (motions === undefined) return
-    const text = printMotions(runExample(input).toolpath)
-    if (isUpdating() && text !== motions.text) changes.push({ block: motions, text })
-    else expect(text).toBe(motions.text)
+    if (motions !== undefined) compare(motions, printMotions(runExample(input).toolpath))
   })
+
+  function compare(block: FixtureBlock, text: string): void {
+    if (isUpdating() && text !== block.text) changes.push({ block, text })
+    else expect(text).toBe(block.text)
+  }
 })
 
 function inputOf(fixture: FixtureTest) {

@@ -18,13 +18,31 @@ import type { ReadProgram, Scene } from './service.ts'
 
 export { acceptanceOf, type Acceptance } from './features/acceptance.ts'
 export { poseAfterLine, type BlockPose } from './features/block-pose.ts'
+export { callEndAt, callsFrom, callsOf, callsTo, type Call, type CallEnd } from './features/calls.ts'
 export { clearancesOf, type Clearance, type MotionFigures } from './features/clearance-text.ts'
+export { clearanceMarks, limitsOf, type ClearanceMark } from './clearance-marks.ts'
+export { signatureAt, type Signature } from './features/code-signature.ts'
+export { tokenModifiers, tokensOf, tokenTypes, type Token } from './features/colouring.ts'
+export { completionAt, type Completion, type Offer } from './features/completion.ts'
+export { definitionsAt, referencesAt, type Definition } from './features/definitions.ts'
+export { foldsOf, type Fold } from './features/folding.ts'
+export { hintsOf, type Hint, type HintChoice } from './features/hints.ts'
 export { hoverAt, type ContactView, type HoverText } from './features/hover.ts'
+export { linksOf, type Link } from './features/links.ts'
 export { motionsOfLine } from './features/motions-by-line.ts'
+export { outlineOf, type OutlineNode } from './features/outline.ts'
 export type { Interpretation } from './machine/interpreter.ts'
 export type { PathRun } from './features/path-run.ts'
+export type { Place, ProgramText } from './features/program-text.ts'
 export { limitsFollowMotion, unchangedEnds } from './features/unchanged-motions.ts'
 export type { ProgramView } from './features/program-view.ts'
+export { renameableAt, renameAt, type RenameAnswer, type TextChange } from './features/rename.ts'
+export { renumber, type Numbering } from './features/renumber.ts'
+export { selectionsAt, type Area } from './features/selection.ts'
+export type { SheetEdit } from './features/sheet-numbers.ts'
+export { tidyChanges } from './features/tidy.ts'
+export { lensesOf, type Lens } from './features/tool-lens.ts'
+export { builtInMachine } from './setup/built-in-machine.ts'
 
 /**
  * The program as hover and viewer look at it. The states are worked out when one is first asked for.
@@ -45,11 +63,13 @@ export function viewProgram(program: ReadProgram, { machine, setup }: Scene, ear
     text,
     lineStarts,
     machine,
+    setup,
     toolpath,
     kinematics: program.kinematics,
     motions: motionsByLine(toolpath, lineStarts.length - 1),
     lengths: gaugeLengths(setup),
     stateAt: line => whole().stateAt(line),
+    replay: (first, last, most, show) => whole().replay(first, last, most, show),
     run: () => run,
   }
 }

@@ -87,8 +87,13 @@ export class FigureStore {
   }
 
   /** The figures of one motion; undefined where it has not been searched. */
-  of(motion: number): { readonly value: Float64Array, readonly certified: Float64Array } | undefined {
-    return this.isKnown(motion) ? this.#run(motion, 1, motion) : undefined
+  of(motion: number): Pick<ContactFigures, 'value' | 'certified' | 'time' | 'point'> | undefined {
+    if (!this.isKnown(motion)) return undefined
+    const from = motion * 4, to = from + 4
+    return {
+      value: this.#value.subarray(from, to), certified: this.#certified.subarray(from, to),
+      time: this.#time.subarray(from, to), point: this.#point.subarray(from * 3, to * 3),
+    }
   }
 
   #run(first: number, count: number, firstMotion: number): ContactFigures {

@@ -7,6 +7,9 @@ export interface MotionFigures {
   readonly value: ArrayLike<number>
   /** The true smallest distance is not below this. Infinity: the tool has no such component; −Infinity: not searched. */
   readonly certified: ArrayLike<number>
+  /** Where known: the moment of the smallest distance, 0 to 1, and the point of the mesh there, three numbers a component, mm, part frame. */
+  readonly time?: ArrayLike<number>
+  readonly point?: ArrayLike<number>
 }
 
 /** What is proven of one component over a block. */

@@ -5,8 +5,9 @@ import { sequenceSpan, wordAt } from '../nc/words.ts'
 import type { Word } from '../nc/block.ts'
 import { poseAfterLine, type BlockPose } from './block-pose.ts'
 import { clearancesOf, clearanceText, type MotionFigures } from './clearance-text.ts'
+import { contactDiameter, cuttingSpeed, feedOnPart, inMachineFrame } from './cutting.ts'
 import { motionsOfLine } from './motions-by-line.ts'
-import { degreesText, directionNumber, lengthNumber, timeText, unitName, type LengthUnit } from './number-text.ts'
+import { degreesText, directionNumber, lengthNumber, lengthText, timeText, unitName, type LengthUnit } from './number-text.ts'
 import type { ProgramView } from './program-view.ts'
 import { feedText, stateText } from './state-text.ts'
 import { wordMeaning } from './word-meaning.ts'
@@ -42,31 +43,56 @@ export function hoverAt(view: ProgramView, contact: ContactView, offset: number)
   return { span: word.span, markdown: parts.join('\n\n') }
 }
 
-/** The block at a line, word for word as in the hover without the word itself. */
+/** The block at a line: what it comes near, where it ends, how fast it goes. */
 function blockLines(view: ProgramView, contact: ContactView, line: number, unit: LengthUnit): string[] {
   const pose = poseAfterLine(view, line)
   if (pose === undefined) return ['Where the tool stands here is not known: no position has been set yet, or the machine file does not say where it starts.']
   if (!pose.moves) return ['This block does not move the tool.', poseText(view, pose, unit)]
-  const feed = pose.rapid ? 'rapid' : feedText(view.stateAt(line + 1))
-  return [
-    contactText(view, contact, line, pose, unit),
-    poseText(view, pose, unit),
-    `Feed: ${feed ?? 'none in force'}${pose.seconds > 0 ? `; the block takes ${timeText(pose.seconds)}` : ''}`,
-  ]
+  return [contactText(view, contact, line, pose, unit), rateText(view, contact, line, pose, unit), poseText(view, pose, unit)]
 }
 
-function poseText({ machine }: ProgramView, { point, axis, joints, moves }: BlockPose, unit: LengthUnit): string {
-  const tool = point.map((value, i) => `${'XYZ'[i]} ${lengthNumber(value, unit)}`).join('  ')
-  const at = machine.axes.map(({ letter, kind }, joint) => {
+/** Feed, speed of the tool point on the part, and how fast the edges cut. */
+function rateText(view: ProgramView, contact: ContactView, line: number, pose: BlockPose, unit: LengthUnit): string {
+  const state = view.stateAt(line + 1)
+  const lines = [`Feed: ${(pose.rapid ? 'rapid' : feedText(state)) ?? 'none in force'}${pose.seconds > 0 ? `; the block takes ${timeText(pose.seconds)}` : ''}`]
+  const feed = pose.rapid ? undefined : feedOnPart(view, line)
+  if (feed !== undefined) lines.push(`Tool point on the part: ${rangeText(feed.least / unit, feed.most / unit)} ${unitName(unit)}/min`)
+  const tool = pose.tool === undefined ? undefined : view.setup?.tools[pose.tool], { speed } = state
+  if (tool !== undefined && speed !== undefined && state.spindle !== 'stopped') {
+    const at = pose.rapid ? undefined : contactDiameter(view, contact.figuresOf, line)
+    lines.push([
+      `Cutting speed: ${speedText(tool.cutter.DC, speed)} at its full diameter ${lengthText(tool.cutter.DC, unit)}`,
+      ...at === undefined ? [] : [`${speedText(at, speed)} where it comes nearest to the part, at diameter ${lengthText(at, unit)}`],
+    ].join('; '))
+  }
+  return lines.map(text => `- ${text}`).join('\n')
+}
+
+/** m/min in either unit system's usual digits. */
+function speedText(diameter: number, revolutions: number): string {
+  return `${Number(cuttingSpeed(diameter, revolutions).toPrecision(3))} m/min`
+}
+
+function rangeText(least: number, most: number): string {
+  const low = String(Number(least.toPrecision(4))), high = String(Number(most.toPrecision(4)))
+  return low === high ? low : `${low} to ${high}`
+}
+
+function poseText(view: ProgramView, pose: BlockPose, unit: LengthUnit): string {
+  const { axis, joints, moves } = pose, place = inMachineFrame(view, pose)
+  const at = view.machine.axes.map(({ letter, kind }, joint) => {
     const value = joints[joint] ?? NaN
     if (!Number.isFinite(value)) return `${letter} unknown`
     return kind === 'rotary' ? `${letter} ${degreesText(value)}` : `${letter} ${lengthNumber(value, unit)}`
   }).join('  ')
+  const points = (point: readonly number[]) => point.map((value, i) => `${'XYZ'[i]} ${lengthNumber(value, unit)}`).join('  ')
   return [
     `| ${moves ? 'at the end of the block' : 'as left by an earlier block'} | |`,
     '|---|---|',
-    `| tool point on the part, ${unitName(unit)} | ${tool} |`,
+    `| tool point on the part, ${unitName(unit)} | ${points(pose.point)} |`,
     `| tool axis, tip to spindle | ${axis.map(directionNumber).join('  ')} |`,
+    `| tool point on the machine, ${unitName(unit)} | ${points(place.point)} |`,
+    `| tool axis on the machine | ${place.axis.map(directionNumber).join('  ')} |`,
     `| machine axes, ${unitName(unit)} and degrees | ${at} |`,
   ].join('\n')
 }

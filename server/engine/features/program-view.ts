@@ -1,15 +1,12 @@
 import type { Kinematics } from '../../../shared/kinematics.ts'
-import type { Machine } from '../../../shared/machine.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
-import type { Interpretation } from '../machine/interpreter.ts'
+import type { Interpretation, Replay } from '../machine/interpreter.ts'
 import type { ModalState } from '../machine/modal-state.ts'
 import type { MotionsByLine } from './motions-by-line.ts'
+import type { ProgramText } from './program-text.ts'
 
 /** A program that has been read, as the editor's features look at it. */
-export interface ProgramView {
-  readonly text: string
-  readonly lineStarts: Uint32Array
-  readonly machine: Machine
+export interface ProgramView extends ProgramText {
   readonly toolpath: Toolpath
   readonly kinematics: Kinematics
   readonly motions: MotionsByLine
@@ -17,6 +14,8 @@ export interface ProgramView {
   readonly lengths: ArrayLike<number>
   /** What is in force before a line. */
   readonly stateAt: (line: number) => Readonly<ModalState>
+  /** Shows again what ran on some lines, word for word as it was worked out. */
+  readonly replay: Replay
   /** The run that the states come from, once one has been asked for. */
   readonly run: () => Interpretation | undefined
 }

@@ -3,7 +3,7 @@ import { lineOf } from '../nc/line-index.ts'
 import { binaryAt } from '../nc/program-text.ts'
 import { changeBetween, lineStartsAfter } from '../nc/text-change.ts'
 import type { TextChange } from '../nc/text-change.ts'
-import { beginRun, CHECKPOINT_BLOCKS, interpret, runContext, stateReader } from './interpreter.ts'
+import { beginRun, blockReplay, CHECKPOINT_BLOCKS, interpret, runContext, stateReader } from './interpreter.ts'
 import type { InterpretInput, Interpretation } from './interpreter.ts'
 import { ProblemCollector } from './problem-collector.ts'
 import type { ProblemEvent } from './problem-collector.ts'
@@ -84,6 +84,7 @@ function goOn(previous: Interpretation, text: string, input: InterpretInput): In
     dwellSeconds: end.dwellSeconds + (to === undefined ? 0 : previous.dwellSeconds - to.dwellSeconds),
     final: rest.final, complete: true, repeats: false,
     stateAt: stateReader(context, firstStep, kept, steps, rest.final),
+    replay: blockReplay(context, firstStep, kept, steps),
     record: { ...old, text, checkpoints: kept, firstStep, steps, events: all.length > MOST_EVENTS ? undefined : all },
   }
 }

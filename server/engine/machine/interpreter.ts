@@ -67,9 +67,17 @@ export interface Interpretation {
   readonly repeats: boolean
   /** What is in force before that 0-based line. */
   readonly stateAt: (line: number) => ModalState
+  /** Shows again what ran on the lines [first, last], from where the first of them first ran, at most `most` blocks. */
+  readonly replay: Replay
   /** For `interpretAgain`. */
   readonly record: RunRecord
 }
+
+/** The records shown are used again: copy what is kept. Blocks of called files are left out; motions are not made. */
+export type Replay = (first: number, last: number, most: number, show: (step: ReplayedBlock) => void) => void
+
+/** A block as it ran, its words worked out. */
+export type ReplayedBlock = Pick<InterpretedBlock, 'block' | 'before' | 'after'>
 
 /** Blocks between two kept states: a state anywhere costs at most as many blocks. */
 export const CHECKPOINT_BLOCKS = 1000
@@ -160,6 +168,7 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
   return {
     toolpath: builder.finish(run.calls), lineStarts, blockCount: run.blockCount, dwellSeconds: run.executor.dwellSeconds, final: cloneState(state), complete,
     repeats: run.hasFlowed, stateAt: stateReader(context, firstStep, checkpoints, run.steps, cloneState(state)),
+    replay: blockReplay(context, firstStep, checkpoints, run.steps),
     record: { machine, setup, kinematics, text, checkpoints, firstStep, steps: run.steps, events: isKept ? events.slice(0, told) : undefined },
   }
 }
@@ -167,17 +176,45 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
 /** Answers for what is in force before a line, by going on from the checkpoint before it. */
 export function stateReader(context: RunContext, firstStep: Int32Array, checkpoints: readonly Checkpoint[], steps: number, final: ModalState): (line: number) => ModalState {
   return line => {
-    let wanted = Math.max(0, Math.floor(line))
-    while (wanted < firstStep.length && firstStep[wanted] === 0) wanted++
-    const target = firstStep[wanted] ?? steps + 1
-    const checkpoint = checkpoints.findLast(each => each.run.steps < target)?.run
-    if (checkpoint === undefined) return cloneState(final)
-    const replayed = cloneState(checkpoint.state)
-    const again = beginRun(context, checkpoint, replayed, new ProblemCollector(() => undefined), nowhere)
-    again.hasRun = (at, step) => (firstStep[at] ?? 0) > 0 && (firstStep[at] ?? 0) < step
-    for (let block = again.next(); block !== undefined && again.steps < target && !replayed.ended; block = again.next()) again.run(block)
-    return replayed
+    const target = stepOfLine(firstStep, line, steps), replayed = runUpTo(context, firstStep, checkpoints, target)
+    return replayed?.state ?? cloneState(final)
   }
+}
+
+export function blockReplay(context: RunContext, firstStep: Int32Array, checkpoints: readonly Checkpoint[], steps: number): Replay {
+  return (first, last, most, show) => {
+    const replayed = runUpTo(context, firstStep, checkpoints, stepOfLine(firstStep, first, steps))
+    if (replayed === undefined) return
+    const { run, state, next } = replayed, before = cloneState(state)
+    let block = next
+    for (let count = 0; block !== undefined && count < most && !state.ended; count++) {
+      const isShown = run.isInProgram && block.line >= first && block.line <= last
+      if (run.isInProgram && block.line > last) return
+      if (isShown) copyState(state, before)
+      run.run(block)
+      if (isShown) show({ block, before, after: state })
+      block = run.next()
+    }
+  }
+}
+
+/** The step at which a line first ran, or the next line that has run. */
+function stepOfLine(firstStep: Int32Array, line: number, steps: number): number {
+  let wanted = Math.max(0, Math.floor(line))
+  while (wanted < firstStep.length && firstStep[wanted] === 0) wanted++
+  return firstStep[wanted] ?? steps + 1
+}
+
+/** A run that stands before that step, and the block it comes to then; undefined where it has never been so far. */
+function runUpTo(context: RunContext, firstStep: Int32Array, checkpoints: readonly Checkpoint[], target: number): { readonly run: ProgramRun, readonly state: ModalState, readonly next: Block | undefined } | undefined {
+  const checkpoint = checkpoints.findLast(each => each.run.steps < target)?.run
+  if (checkpoint === undefined) return undefined
+  const state = cloneState(checkpoint.state)
+  const run = beginRun(context, checkpoint, state, new ProblemCollector(() => undefined), nowhere)
+  run.hasRun = (at, step) => (firstStep[at] ?? 0) > 0 && (firstStep[at] ?? 0) < step
+  let block = run.next()
+  for (; block !== undefined && run.steps < target && !state.ended; block = run.next()) run.run(block)
+  return { run, state, next: block }
 }
 
 function readerOptionsOf(control: Control, variables: Variables, rules: VariableControl): ReaderOptions {

@@ -83,8 +83,11 @@ export const codes: readonly Code[] = [
   { code: 'G67', group: 'none', effect: 'macro-off', says: 'modal call off', clause: trade },
   { code: 'G68', group: 'frame', effect: 'frame-on', says: 'turned coordinates on', clause: trade, takesAxisWords: true },
   { code: 'G69', group: 'frame', effect: 'frame-off', says: 'turned coordinates off', clause: trade, ends: ['G68'] },
-  ...[73, 74, 76, 81, 82, 83, 84, 85, 86, 87, 88, 89].map((number): Code => (
-    { code: `G${number}`, group: 'motion', effect: 'cycle', says: 'fixed cycle', clause: number < 80 ? trade : nist('3.5.16') })),
+  ...Object.entries({
+    G73: 'drilling, the chip broken after each peck', G74: 'left-hand tapping', G76: 'fine boring, drawn off the wall', G81: 'drilling', G82: 'drilling with a dwell',
+    G83: 'drilling, out of the hole after each peck', G84: 'right-hand tapping', G85: 'boring, out at the feed', G86: 'boring, spindle stopped, out at rapid',
+    G87: 'back boring', G88: 'boring, spindle stopped, out by hand', G89: 'boring with a dwell, out at the feed',
+  }).map(([code, says]): Code => ({ code, group: 'motion', effect: 'cycle', says: `fixed cycle: ${says}`, clause: code < 'G8' ? trade : nist('3.5.16') })),
   { code: 'G80', group: 'motion', effect: 'cycle-cancel', says: 'fixed cycle off', clause: nist('3.5.16.1') },
   { code: 'G90', group: 'distance', effect: 'distance', says: 'absolute positions', clause: nist('3.5.17') },
   { code: 'G91', group: 'distance', effect: 'distance', says: 'incremental positions', clause: nist('3.5.17') },
