@@ -26,6 +26,8 @@ const bundles = {
   server: { ...forNode, entryPoints: ['server/lsp/main.ts'], outfile: 'dist/server.cjs' },
   cli: { ...forNode, entryPoints: ['server/cli/main.ts'], outfile: 'dist/cli.cjs', define: { ...forNode.define, TOOLWAKE_VERSION: JSON.stringify(version) }, banner: { js: '#!/usr/bin/env node' } },
   'contact-worker': { ...forNode, entryPoints: ['server/edge/contact-worker.ts'], outfile: 'dist/contact-worker.cjs' },
+  // The samples' mesh is worked out where it is wanted: it is too large to travel.
+  'duct-mesh': { ...forNode, entryPoints: ['samples/duct/make-stl.ts'], outfile: 'dist/duct-mesh.cjs' },
   // The page may not load modules from elsewhere, so it gets one script that runs by itself.
   webview: {
     entryPoints: ['webview/main.ts'],

@@ -1,5 +1,6 @@
 import { window, type ExtensionContext, type WebviewPanel } from 'vscode'
 import type { Status } from '../shared/protocol/server-messages.ts'
+import { showClearances } from './clearance-gutter.ts'
 import { registerCommands } from './commands.ts'
 import { startServer } from './language-client.ts'
 import { openRulePage, provideRulePages } from './rule-page.ts'
@@ -23,9 +24,11 @@ export async function activate(context: ExtensionContext): Promise<ToolwakeApi> 
   const viewers = new Map<string, WebviewPanel>()
   context.subscriptions.push(
     showStatus(link),
+    showClearances(link, context.extensionUri, line => log.error(line)),
     provideRulePages(link),
     ...registerCommands({
       server: link,
+      extensionUri: context.extensionUri,
       showLog: () => log.show(),
       showWake: document => openViewer(document, {
         extensionUri: context.extensionUri,

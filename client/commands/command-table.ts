@@ -1,9 +1,11 @@
-import type { TextDocument } from 'vscode'
+import type { TextDocument, Uri } from 'vscode'
 import type { ServerLink } from '../server-link.ts'
 
 /** What the commands work with. */
 export interface CommandOptions {
   readonly server: ServerLink
+  /** Where the extension lies. */
+  readonly extensionUri: Uri
   readonly showLog: () => void
   /** Opens the viewer of a program. */
   readonly showWake: (document: TextDocument) => void

@@ -36,6 +36,11 @@ export class CalledPrograms {
   /** The text of a file as it was read for a call. */
   readonly textOf = (path: string): string | undefined => this.#texts.get(path)
 
+  /** The texts of all files that have been read for calls. */
+  texts(): string[] {
+    return [...this.#texts.values()]
+  }
+
   /** Whether a change of this file can change what the calls found, also by its coming or going. */
   concerns(path: string): boolean {
     if (!this.#folders.includes(dirname(path))) return false

@@ -1,4 +1,5 @@
 import { components } from '../../shared/finding.ts'
+import type { ClearanceMark } from '../../shared/protocol/server-messages.ts'
 import { MotionFlag } from '../../shared/toolpath.ts'
 import { judge } from './contact/contact-runs.ts'
 import { effectiveLimits, type LimitTable } from './contact/effective-limits.ts'
@@ -6,12 +7,6 @@ import type { ContactView } from './features/hover.ts'
 import { motionsOfLine } from './features/motions-by-line.ts'
 import type { ProgramView } from './features/program-view.ts'
 import type { ReadProgram } from './read-program.ts'
-
-/**
- * How a block stands against its limits. `broken`: a limit is proven not to be kept. `open`: the bounds cannot decide.
- * `near`: kept, and neck, shank or holder come within twice what they must keep. `kept`: kept. `unknown`: not searched.
- */
-export type ClearanceMark = 'broken' | 'open' | 'near' | 'kept' | 'unknown'
 
 /** From the gravest to the mildest. */
 const gravity: readonly ClearanceMark[] = ['broken', 'open', 'unknown', 'near', 'kept']

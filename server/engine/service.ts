@@ -22,3 +22,4 @@ export { summarise, worstFigures, type CheckResult, type ToolSummary, type Worst
 export { defaultEpsilon } from './geometry/tolerance.ts'
 export { allRules } from './lint/all-rules.ts'
 export { rulePage } from './lint/rule-page.ts'
+export { lineSpan, lineStartsOf } from './nc/line-index.ts'

@@ -6,6 +6,7 @@ import { toDiagnostics } from './convert.ts'
 import type { DiagnosticsBoard } from './diagnostics-board.ts'
 import { pathOf } from './document-path.ts'
 import { guardNews, type Log } from './guard.ts'
+import type { LoadedScene } from './loaded-scene.ts'
 import { TextDocument } from './protocol.ts'
 import { Reading } from './reading.ts'
 import type { SceneStore } from './scene-store.ts'
@@ -60,11 +61,21 @@ export class ProgramChecks {
   #last: Reading | undefined
   /** Where the last reading found the programs it calls. */
   #called: CalledPrograms | undefined
+  #scene: LoadedScene | undefined
 
   constructor(document: TextDocument, around: Surroundings) {
     this.openedAt = document.version
     this.#document = document
     this.#around = around
+  }
+
+  /** The sheet and machine that were last read for the program, and where it was found to call others. */
+  get scene(): LoadedScene | undefined {
+    return this.#scene
+  }
+
+  get called(): CalledPrograms | undefined {
+    return this.#called
   }
 
   /** The text has been edited. */
@@ -149,6 +160,7 @@ export class ProgramChecks {
     const path = pathOf(uri)
     const settings = await this.#around.settings.of(uri)
     const scene = await this.#around.scenes.open(uri, path, settings)
+    this.#scene = scene
     if (turn !== this.#turn) return undefined
     const { version, languageId } = this.#document
     const text = this.#document.getText()

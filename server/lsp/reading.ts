@@ -1,6 +1,6 @@
 import type { Finding } from '../../shared/finding.ts'
 import type { CalledPrograms } from '../edge/called-programs.ts'
-import { drawPath, findingsUnderWaivers, limitsFollowMotion, unchangedEnds, viewProgram, type ContactView, type Interpretation, type PathRun, type ProgramView } from '../engine/editor-service.ts'
+import { drawPath, findingsUnderWaivers, limitsFollowMotion, limitsOf, unchangedEnds, viewProgram, type ContactView, type Interpretation, type PathRun, type ProgramView } from '../engine/editor-service.ts'
 import type { ReadProgram } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
@@ -35,6 +35,7 @@ export class Reading {
   #view: ProgramView | undefined
   readonly #earlier: Reading['run']
   #path: PathRun | undefined
+  #limits: ReturnType<typeof limitsOf>
 
   constructor(document: TextDocument, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings, earlier?: Reading) {
     this.document = document
@@ -68,6 +69,12 @@ export class Reading {
   get path(): PathRun {
     this.#path ??= drawPath(this.view)
     return this.#path
+  }
+
+  /** The limits of every motion; undefined where there is no sheet. Made when the marks beside the text ask for them. */
+  get limits(): ReturnType<typeof limitsOf> {
+    this.#limits ??= limitsOf(this.program, this.view)
+    return this.#limits
   }
 
   get contact(): ContactView {

@@ -5,6 +5,7 @@ import { guardRequest, type Log } from './guard.ts'
 import { ProgramChecks } from './program-checks.ts'
 import { TextDocument, TextDocuments } from './protocol.ts'
 import type { Connection, InitializeParams, ServerCapabilities } from './protocol.ts'
+import { ProgramTexts } from './program-texts.ts'
 import type { Reading } from './reading.ts'
 import { SceneBuffers } from './scene-buffers.ts'
 import { SceneStore } from './scene-store.ts'
@@ -27,6 +28,8 @@ export interface ServerContext {
   readonly documents: TextDocuments<TextDocument>
   /** The open programs by the address of their document. */
   readonly programs: Map<string, ProgramChecks>
+  /** The open programs as they are typed at this moment. */
+  readonly texts: ProgramTexts
   readonly settings: SettingsStore
   readonly scenes: SceneStore
   readonly buffers: SceneBuffers
@@ -42,6 +45,8 @@ export interface ServerContext {
   /** Begins to keep the findings of a program that was opened. */
   readonly openProgram: (document: TextDocument) => ProgramChecks
   readonly checkAll: () => void
+  /** Is told whenever more, or something else, is known of a program. */
+  readonly hearScene: (listener: (uri: string) => void) => void
   /** Files have changed on disk or in a tab: what depends on them is checked again. */
   readonly filesChanged: (paths: readonly string[]) => Promise<void>
 }
@@ -52,6 +57,7 @@ export function openContext(connection: Connection): ServerContext {
   const client: ClientState = { capabilities: {}, withCommands: false, roots: [] }
   const documents = new TextDocuments(TextDocument)
   const programs = new Map<string, ProgramChecks>()
+  const listeners: ((uri: string) => void)[] = []
   const offers: ((client: ClientState) => ServerCapabilities)[] = []
   const board = new DiagnosticsBoard(notice => {
     void connection.sendDiagnostics(notice).catch((error: unknown) => log(`Findings could not be sent: ${String(error)}`))
@@ -69,7 +75,9 @@ export function openContext(connection: Connection): ServerContext {
   }
   return {
     connection, log, client, documents, programs, settings, scenes, checkAll,
+    texts: new ProgramTexts(uri => documents.get(uri), uri => programs.get(uri)),
     buffers: new SceneBuffers(),
+    hearScene: listener => listeners.push(listener),
     offer: capabilities => offers.push(capabilities),
     offered: () => joined(offers.map(offer => offer(client))),
     readingOf: async uri => {
@@ -82,7 +90,10 @@ export function openContext(connection: Connection): ServerContext {
       const checks = new ProgramChecks(document, {
         settings, scenes, board, log, openText,
         tellStatus: status => tell('toolwake/status', status),
-        tellScene: uri => tell('toolwake/sceneChanged', { uri }),
+        tellScene: uri => {
+          tell('toolwake/sceneChanged', { uri })
+          for (const listener of listeners) listener(uri)
+        },
       })
       programs.set(document.uri, checks)
       return checks

@@ -1,11 +1,25 @@
 import { registerAcceptance } from './features/acceptance.ts'
+import { registerCallHierarchy } from './features/call-hierarchy.ts'
 import { registerCheckAgain } from './features/check-again.ts'
+import { registerClearanceMarks } from './features/clearance-marks.ts'
+import { registerCompletion } from './features/completion.ts'
+import { registerDefinitions } from './features/definitions.ts'
 import { registerDocuments } from './features/documents.ts'
 import { registerFindingActions } from './features/finding-actions.ts'
 import { registerHover } from './features/hover.ts'
+import { registerInlayHints } from './features/inlay-hints.ts'
 import { registerLifecycle } from './features/lifecycle.ts'
+import { registerLinks } from './features/links.ts'
+import { registerRefreshing } from './features/refreshing.ts'
+import { registerRename } from './features/rename.ts'
+import { registerRewriting } from './features/rewriting.ts'
 import { registerRulePage } from './features/rule-page.ts'
+import { registerSelectionRanges } from './features/selection-ranges.ts'
+import { registerSemanticTokens } from './features/semantic-tokens.ts'
 import { registerSetupSheet } from './features/setup-sheet.ts'
+import { registerSignatureHelp } from './features/signature-help.ts'
+import { registerSymbols } from './features/symbols.ts'
+import { registerToolLenses } from './features/tool-lenses.ts'
 import { registerViewer } from './features/viewer.ts'
 import { registerWorkspace } from './features/workspace.ts'
 import type { Connection } from './protocol.ts'
@@ -17,6 +31,20 @@ const features: readonly ((context: ServerContext) => void)[] = [
   registerWorkspace,
   registerDocuments,
   registerHover,
+  registerCompletion,
+  registerSignatureHelp,
+  registerSymbols,
+  registerDefinitions,
+  registerRename,
+  registerLinks,
+  registerSelectionRanges,
+  registerCallHierarchy,
+  registerSemanticTokens,
+  registerInlayHints,
+  registerToolLenses,
+  registerClearanceMarks,
+  registerRewriting,
+  registerRefreshing,
   registerFindingActions,
   registerViewer,
   registerRulePage,

@@ -1,4 +1,5 @@
 import type { Level } from '../../shared/finding.ts'
+import type { HintChoice } from '../engine/editor-service.ts'
 
 /** What the user chose for the programs of one folder. Names and defaults are those of package.json. */
 export interface Settings {
@@ -11,16 +12,21 @@ export interface Settings {
   readonly rules: Readonly<Record<string, Level | 'off'>>
   /** Path of the sheet to use; empty: the one found. */
   readonly setupSheet: string
+  /** What is shown between the words. */
+  readonly hints: HintChoice
+  /** Whether a line above each tool call says what is known of its work. */
+  readonly toolSummary: boolean
 }
 
 export const defaultSettings: Settings = {
   search: 'while-typing', epsilon: 0.002, threads: 0, rules: {}, setupSheet: '',
+  hints: { modes: false, values: false, clearances: false }, toolSummary: true,
 }
 
 /** The section `toolwake` of a client's configuration; what it lacks or misspells keeps its default. */
 export function readSettings(raw: unknown): Settings {
   const section = recordOf(raw)
-  const contact = recordOf(section.contact)
+  const contact = recordOf(section.contact), hints = recordOf(section.hints)
   const rules: Record<string, Level | 'off'> = {}
   for (const [rule, level] of Object.entries(recordOf(section.rules))) {
     if (level === 'error' || level === 'warning' || level === 'note' || level === 'off') rules[rule] = level
@@ -30,6 +36,8 @@ export function readSettings(raw: unknown): Settings {
     epsilon: isNumber(contact.epsilon) ? Math.min(1, Math.max(0.0001, contact.epsilon)) : defaultSettings.epsilon,
     threads: isNumber(contact.threads) ? Math.min(64, Math.max(0, Math.floor(contact.threads))) : defaultSettings.threads,
     rules,
+    hints: { modes: hints.modes === true, values: hints.values === true, clearances: hints.clearances === true },
+    toolSummary: typeof section.toolSummary === 'boolean' ? section.toolSummary : defaultSettings.toolSummary,
     setupSheet: typeof section.setupSheet === 'string' ? section.setupSheet : defaultSettings.setupSheet,
   }
 }

@@ -25,6 +25,12 @@ export interface ServerRequests {
   readonly 'toolwake/acceptance': { readonly params: AcceptanceParams, readonly result: AcceptanceAnswer }
   /** Which sheet the program is checked with; absent: none, the program is read as text. */
   readonly 'toolwake/setupSheet': { readonly params: SceneParams, readonly result: { readonly path?: string } }
+  /** Blanks and letters of a program put in order; no motion changes. */
+  readonly 'toolwake/tidy': { readonly params: SceneParams, readonly result: RewriteAnswer }
+  /** New sequence numbers for a program; jumps and the sheet's passes follow, no motion changes. */
+  readonly 'toolwake/renumber': { readonly params: RenumberParams, readonly result: RewriteAnswer }
+  /** How the blocks of the lines [first, last] stand against their limits. */
+  readonly 'toolwake/clearanceMarks': { readonly params: ClearanceMarksParams, readonly result: ClearanceMarksAnswer }
   /** Forgets every file that was read and checks all open programs anew. */
   readonly 'toolwake/checkAgain': { readonly params: Record<never, never>, readonly result: Record<never, never> }
 }
@@ -158,6 +164,52 @@ export interface PoseAnswer {
     readonly beyond?: boolean
   }[]
 }
+
+export interface RenumberParams {
+  readonly uri: string
+  /** Number of the first block, and how far each is behind the one before. */
+  readonly start: number
+  readonly step: number
+  /** Whether blocks without a number get one. */
+  readonly every: boolean
+}
+
+/** A replacement from (line, from) to (lastLine, to) in one of the documents. */
+export interface RewriteEdit {
+  readonly uri: string
+  readonly line: number
+  readonly from: number
+  readonly lastLine: number
+  readonly to: number
+  readonly text: string
+}
+
+export interface RewriteAnswer {
+  /** Version of the program's document that the edits were made for. */
+  readonly version: number
+  readonly edits: readonly RewriteEdit[]
+  /** Why nothing is changed, as a sentence. */
+  readonly refused?: string
+}
+
+export interface ClearanceMarksParams {
+  readonly uri: string
+  readonly first: number
+  readonly last: number
+}
+
+export interface ClearanceMarksAnswer {
+  /** Version of the document that was read. */
+  readonly version: number
+  /** Lines that move the tool, in order; empty where nothing is searched. */
+  readonly marks: readonly { readonly line: number, readonly mark: ClearanceMark }[]
+}
+
+/**
+ * How a block stands against its limits. `broken`: a limit is proven not to be kept. `open`: the bounds cannot decide.
+ * `near`: kept, and neck, shank or holder come within twice what they must keep. `kept`: kept. `unknown`: not searched.
+ */
+export type ClearanceMark = 'broken' | 'open' | 'near' | 'kept' | 'unknown'
 
 export interface AcceptanceParams {
   readonly uri: string

@@ -14,6 +14,7 @@ const manifest = JSON.parse(readText('package.json')) as {
     readonly languages?: readonly { readonly configuration?: string, readonly icon?: Readonly<Record<string, string>> }[]
     readonly grammars?: readonly { readonly path: string }[]
     readonly jsonValidation?: readonly { readonly url: string }[]
+    readonly walkthroughs?: readonly { readonly steps: readonly { readonly media: { readonly markdown: string } }[] }[]
   }
 }
 
@@ -33,6 +34,7 @@ describe('package.json', () => {
       ...contributes.languages?.flatMap(({ configuration, icon }) => [configuration, ...Object.values(icon ?? {})]) ?? [],
       ...contributes.grammars?.map(({ path }) => path) ?? [],
       ...contributes.jsonValidation?.map(({ url }) => url) ?? [],
+      ...contributes.walkthroughs?.flatMap(({ steps }) => steps.map(({ media }) => media.markdown)) ?? [],
     ].filter(path => path !== undefined)
     expect(paths.filter(path => !existsSync(new URL(path, root)))).toEqual([])
   })

@@ -14,6 +14,12 @@ describe('settings', () => {
       threads: properties['toolwake.contact.threads'].default,
       rules: properties['toolwake.rules'].default,
       setupSheet: properties['toolwake.setupSheet'].default,
+      hints: {
+        modes: properties['toolwake.hints.modes'].default,
+        values: properties['toolwake.hints.values'].default,
+        clearances: properties['toolwake.hints.clearances'].default,
+      },
+      toolSummary: properties['toolwake.toolSummary'].default,
     }).toEqual(defaultSettings)
   })
 

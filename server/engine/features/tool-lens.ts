@@ -46,7 +46,7 @@ function contactParts(view: ProgramView, contact: ContactView, motions: Uint32Ar
   const searched = figures.filter(one => clearancesOf([one]) !== undefined)
   const known = clearancesOf(searched) ?? []
   return [
-    ...known.filter(one => !one.beyond).map(one => clearanceText(one, unit)),
+    ...known.map(one => clearanceText(one, unit)),
     ...searched.length < motions.length ? [`${motions.length - searched.length} of ${motions.length} motions not searched`] : [],
   ]
 }

@@ -4,7 +4,7 @@ import { TextDocumentSyncKind, type TextDocument } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
 
 /** Follows what is opened, typed, saved and closed, and keeps the findings of every open program up to date. */
-export function registerDocuments({ documents, programs, offer, log, settings, scenes, buffers, openProgram, filesChanged }: ServerContext): void {
+export function registerDocuments({ documents, programs, offer, log, settings, scenes, buffers, texts, openProgram, filesChanged }: ServerContext): void {
   offer(() => ({ textDocumentSync: { openClose: true, change: TextDocumentSyncKind.Incremental, save: true } }))
 
   /** What is typed into a program shows in those that call it. */
@@ -35,6 +35,7 @@ export function registerDocuments({ documents, programs, offer, log, settings, s
     programs.delete(document.uri)
     settings.forget(document.uri)
     buffers.forget(document.uri)
+    texts.forget(document.uri)
     scenes.release(document.uri)
     tellCallers(path)
   }))
