@@ -96,6 +96,11 @@ export class FigureStore {
     }
   }
 
+  /** The motions [first, first + count); those that are not known yet are in it without a meaning. */
+  run(first: number, count: number): ContactFigures {
+    return this.#run(first, count, first)
+  }
+
   #run(first: number, count: number, firstMotion: number): ContactFigures {
     return {
       firstMotion,
