@@ -59,6 +59,6 @@ export interface CheckReport {
 }
 
 /** Text in which a finding's span lies; undefined where there is none. */
-export function linesOfFinding(report: CheckReport, program: CheckedProgram, finding: { readonly file?: string }): TextLines | undefined {
+export function linesOfFinding(report: Pick<CheckReport, 'textOf'>, program: Pick<CheckedProgram, 'path' | 'lines'>, finding: { readonly file?: string }): TextLines | undefined {
   return finding.file === undefined || finding.file === program.path ? program.lines : report.textOf(finding.file)
 }

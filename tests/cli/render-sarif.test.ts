@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { bareBlock } from '../../server/cli/fingerprint.ts'
+import { bareBlock } from '../../server/engine/service.ts'
 import { renderSarif } from '../../server/cli/render-sarif.ts'
 import { uriOf } from '../../server/cli/sarif-artifacts.ts'
 import { linesOf } from '../../server/cli/text-lines.ts'

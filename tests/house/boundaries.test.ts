@@ -15,7 +15,7 @@ interface Layer {
   readonly packages?: readonly string[]
 }
 
-const engine = ['nc', 'machine', 'geometry', 'setup', 'mesh', 'contact', 'correction', 'mend', 'lint', 'features'].map(name => `server/engine/${name}`)
+const engine = ['nc', 'machine', 'geometry', 'setup', 'mesh', 'contact', 'correction', 'mend', 'lint', 'features', 'compare'].map(name => `server/engine/${name}`)
 
 const layers: readonly Layer[] = [
   { path: 'shared', layers: [] },
@@ -30,6 +30,8 @@ const layers: readonly Layer[] = [
   { path: 'server/engine/mend', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/geometry', 'server/engine/contact', 'server/engine/setup', 'server/engine/correction'] },
   { path: 'server/engine/lint', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/geometry'] },
   { path: 'server/engine/features', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/lint'] },
+  // Two programs are compared in their motions and in what is in force.
+  { path: 'server/engine/compare', layers: ['shared', 'server/engine/machine'] },
   // The service and the files beside it put the layers together.
   { path: 'server/engine', layers: ['shared', ...engine] },
   { path: 'server/edge', layers: ['shared', 'server/engine'], packages: ['node:'] },

@@ -48,6 +48,8 @@ export interface InterpretInput {
   readonly kinematics: Kinematics
   readonly report: Report
   readonly onBlock?: (step: InterpretedBlock) => void
+  /** After every block, those of called files too: motions [first, end) came out of it. `line`: -1 in a called file. The state is used again. */
+  readonly onMotions?: (state: Readonly<ModalState>, line: number, first: number, end: number) => void
   readonly cancellation?: Cancellation
   /** The text of a program that is called by its number and kept in a file of its own. */
   readonly programs?: (number: number) => ProgramFile | undefined
@@ -120,7 +122,7 @@ export function beginRun({ text, lineStarts, input, dialect }: RunContext, from:
 
 /** Reads a program and runs it through the control. Never throws; problems go to `report`. */
 export function interpret(text: string, input: InterpretInput): Interpretation {
-  const { machine, setup, kinematics, onBlock, cancellation } = input
+  const { machine, setup, kinematics, onBlock, onMotions, cancellation } = input
   const lineStarts = lineStartsOf(text), context = runContext(text, lineStarts, input)
   const events: ProblemEvent[] = []
   const problems = new ProblemCollector(input.report, events)
@@ -149,7 +151,9 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
       step.isRepeated = firstStep[block.line] !== run.steps
       step.firstMotion = builder.count
     }
+    const firstMotion = builder.count
     run.run(block)
+    onMotions?.(state, isOwn ? block.line : -1, firstMotion, builder.count)
     if (onBlock !== undefined && isOwn) {
       step.endMotion = builder.count
       onBlock(step)
