@@ -1,6 +1,5 @@
 import { parseArgs } from 'node:util'
-import type { Level } from '../../shared/finding.ts'
-import { levels } from '../../shared/finding.ts'
+import { commonOptions, commonOptionWords, type CommonOptions, type ReadOptions } from './common-options.ts'
 import type { CommandName } from './help-text.ts'
 import { commandNames } from './help-text.ts'
 import { nearestName } from './nearest-name.ts'
@@ -16,30 +15,25 @@ export interface BlockRange {
   readonly to?: BlockMark
 }
 
-export interface CheckOptions {
+export interface CheckOptions extends CommonOptions {
   /** As written; `-` stands for standard input. */
   readonly programs: readonly string[]
-  readonly setup?: string
-  readonly format: 'text' | 'sarif'
-  readonly output?: string
-  readonly failOn: Level
   /** Rule ids; empty: all. */
   readonly only: readonly string[]
   readonly blocks?: BlockRange
-  readonly threads?: number
-  readonly progress: boolean
 }
 
-export interface MendOptions {
+export interface CompareOptions extends CommonOptions {
+  /** As written. */
+  readonly old: string
+  readonly new: string
+}
+
+export interface MendOptions extends CommonOptions {
   /** As written; `-` stands for standard input. */
   readonly program: string
   /** As written; `-` stands for standard output. */
   readonly output: string
-  readonly setup?: string
-  readonly format: 'text' | 'sarif'
-  readonly failOn: Level
-  readonly threads?: number
-  readonly progress: boolean
 }
 
 export interface NewSetupOptions {
@@ -54,6 +48,7 @@ export interface NewSetupOptions {
 export type Call =
   | { readonly kind: 'check', readonly options: CheckOptions }
   | { readonly kind: 'mend', readonly options: MendOptions }
+  | { readonly kind: 'compare', readonly options: CompareOptions }
   | { readonly kind: 'explain', readonly rule?: string }
   | { readonly kind: 'new-setup', readonly options: NewSetupOptions }
   | { readonly kind: 'serve' }
@@ -62,16 +57,13 @@ export type Call =
   /** The call cannot be carried out; the message says what stands in the way. */
   | { readonly kind: 'unusable', readonly message: string }
 
-/** Most threads that can be asked for: beyond it a typing slip is likelier than such a machine. */
-const MOST_THREADS = 256
-
 /** The options of each command: what follows them, or nothing for a plain switch. */
 const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | undefined>>>> = {
   check: {
-    'setup': 'FILE', 'format': 'text or sarif', 'output': 'FILE', 'fail-on': levelNames(), 'only': 'RULE,...',
-    'blocks': 'FROM..TO', 'threads': 'a number', 'no-progress': undefined,
+    ...commonOptionWords, 'only': 'RULE,...', 'blocks': 'FROM..TO',
   },
-  mend: { 'setup': 'FILE', 'format': 'text or sarif', 'output': 'FILE', 'fail-on': levelNames(), 'threads': 'a number', 'no-progress': undefined },
+  compare: commonOptionWords,
+  mend: commonOptionWords,
   explain: {},
   'new-setup': { output: 'FILE', force: undefined },
   serve: { stdio: undefined },
@@ -90,6 +82,7 @@ export function readArguments(args: readonly string[]): Call {
   switch (command) {
     case 'check': return checkCall(read)
     case 'mend': return mendCall(read)
+    case 'compare': return compareCall(read)
     case 'explain':
       if (read.positionals.length > 1) return unusable('"explain" takes one rule at a time.')
       return { kind: 'explain', rule: read.positionals[0] }
@@ -100,12 +93,6 @@ export function readArguments(args: readonly string[]): Call {
       return { kind: 'serve' }
     default: return command satisfies never
   }
-}
-
-interface ReadOptions {
-  readonly positionals: readonly string[]
-  /** Option name, without dashes, to what was given with it. */
-  readonly values: ReadonlyMap<string, readonly string[]>
 }
 
 /** Sorts arguments into files and options; a sentence where an option is not known or lacks its value. */
@@ -135,7 +122,6 @@ function readOptions(command: CommandName, args: readonly string[]): ReadOptions
 }
 
 function checkCall(read: ReadOptions): Call {
-  const one = (name: string) => read.values.get(name)?.[0]
   const { positionals } = read
   if (positionals.length === 0) return unusable('No program is named. Write: toolwake check PROGRAM')
   const twice = positionals.find((program, i) => positionals.indexOf(program) !== i)
@@ -145,36 +131,18 @@ function checkCall(read: ReadOptions): Call {
   if (typeof common === 'string') return unusable(common)
   const only = (read.values.get('only') ?? []).flatMap(list => list.split(',')).map(rule => rule.trim()).filter(rule => rule !== '')
   if (read.values.has('only') && only.length === 0) return unusable('--only needs RULE,... after it.')
-  const blocksWord = one('blocks')
+  const blocksWord = read.values.get('blocks')?.[0]
   const blocks = blocksWord === undefined ? undefined : readBlockRange(blocksWord)
   if (typeof blocks === 'string') return unusable(blocks)
-  return {
-    kind: 'check',
-    options: {
-      programs: positionals,
-      setup: one('setup'),
-      output: one('output'),
-      only: [...new Set(only)],
-      blocks,
-      ...common,
-    },
-  }
+  return { kind: 'check', options: { ...common, programs: positionals, only: [...new Set(only)], blocks } }
 }
 
-/** What `check` and `mend` have in common; a sentence where one of them cannot be used. */
-function commonOptions({ values }: ReadOptions): Pick<CheckOptions, 'format' | 'failOn' | 'threads' | 'progress'> | string {
-  const one = (name: string) => values.get(name)?.[0]
-  const format = one('format') ?? 'text'
-  if (format !== 'text' && format !== 'sarif') return `--format can be text or sarif; "${format}" was given.`
-  const failOnWord = one('fail-on') ?? 'error'
-  const failOn = levels.find(level => level === failOnWord)
-  if (failOn === undefined) return `--fail-on can be ${levelNames()}; "${failOnWord}" was given.`
-  const threadsWord = one('threads')
-  const threads = threadsWord === undefined ? undefined : Number(threadsWord)
-  if (threads !== undefined && !(Number.isInteger(threads) && threads >= 1 && threads <= MOST_THREADS)) {
-    return `--threads can be a whole number from 1 to ${MOST_THREADS}; "${threadsWord}" was given.`
-  }
-  return { format, failOn, threads, progress: !values.has('no-progress') }
+function compareCall(read: ReadOptions): Call {
+  const [old, now, ...more] = read.positionals
+  if (old === undefined || now === undefined || more.length > 0) return unusable('Two programs are compared, the old one first. Write: toolwake compare OLD NEW')
+  if (old === '-' && now === '-') return unusable('Only one of the two programs can come from standard input.')
+  const common = commonOptions(read)
+  return typeof common === 'string' ? unusable(common) : { kind: 'compare', options: { ...common, old, new: now } }
 }
 
 function mendCall(read: ReadOptions): Call {
@@ -184,7 +152,7 @@ function mendCall(read: ReadOptions): Call {
   if (output === undefined) return unusable('"mend" needs --output FILE, where the mended program is to be written.')
   const common = commonOptions(read)
   if (typeof common === 'string') return unusable(common)
-  return { kind: 'mend', options: { program, output, setup: read.values.get('setup')?.[0], ...common } }
+  return { kind: 'mend', options: { ...common, program, output } }
 }
 
 function newSetupCall({ positionals, values }: ReadOptions): Call {
@@ -227,10 +195,6 @@ function noSuchOption(command: CommandName, rawName: string, known: readonly str
   const near = nearestName(rawName.replace(/^-+/, ''), known)
   const hint = near === undefined ? `"toolwake ${command} --help" lists what there is.` : `Did you mean --${near}?`
   return `"${command}" has no option ${rawName}. ${hint}`
-}
-
-function levelNames(): string {
-  return `${levels.slice(1).toReversed().join(', ')} or ${levels[0]}`
 }
 
 function unusable(message: string): Call {

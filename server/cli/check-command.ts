@@ -1,16 +1,15 @@
-import { readFileSync, statSync } from 'node:fs'
-import { isAbsolute, relative, resolve } from 'node:path'
+import { resolve } from 'node:path'
 import type { Finding } from '../../shared/finding.ts'
 import { levels } from '../../shared/finding.ts'
 import type { Cancellation } from '../../shared/cancellation.ts'
 import type { CheckJob } from '../edge/check-job.ts'
 import { findSetup } from '../edge/find-setup.ts'
-import { decode } from '../edge/read-file.ts'
 import type { CheckResult } from '../engine/service.ts'
 import type { CheckOptions } from './arguments.ts'
 import type { LineRange } from './block-range.ts'
 import { liesInLines, linesOfRange } from './block-range.ts'
-import type { CheckedProgram, CheckReport, RuleWords } from './check-report.ts'
+import { countsAgainst, type CheckedProgram, type CheckFigures, type CheckReport, type RuleWords } from './check-report.ts'
+import { deliver } from './deliver-output.ts'
 import { ExitCode } from './exit-codes.ts'
 import { hashCalled, hashInputs } from './hash-inputs.ts'
 import { nearestName } from './nearest-name.ts'
@@ -20,11 +19,11 @@ import type { ProgramFile } from './read-program.ts'
 import { readProgram } from './read-program.ts'
 import { renderSarif } from './render-sarif.ts'
 import { renderText } from './render-text.ts'
+import { shownPath, textReader } from './shown-files.ts'
 import type { Terminal } from './terminal.ts'
-import { wantsColour } from './terminal.ts'
 import type { TextLines } from './text-lines.ts'
 import { linesOf } from './text-lines.ts'
-import { outputFault, writeWhole } from './write-output.ts'
+import { outputFault } from './write-output.ts'
 
 /** Proven width of each contact figure, mm: what the text output states and the setup's limits are held against. */
 export const BOUND = 0.002
@@ -34,9 +33,6 @@ const blindness: ReadonlySet<string> = new Set([
   'not-checked', 'setup-not-found', 'setup-error',
   'mesh-unreadable', 'mesh-damaged', 'mesh-open', 'mesh-inside-out', 'mesh-units-doubtful',
 ])
-
-/** The largest file besides the program whose text is shown. */
-const MOST_SHOWN_BYTES = 4 * 1024 * 1024
 
 /** What the commands that check need besides the work itself. */
 export interface CommandServices {
@@ -77,20 +73,7 @@ export async function runCheck(options: CheckOptions, terminal: Terminal, servic
 
   const exitCode = exitCodeOf(programs, options)
   const report = reportOf(programs, options, terminal, services, exitCode)
-  const toFile = options.output !== undefined
-  const text = options.format === 'sarif'
-    ? renderSarif(report)
-    : renderText(report, !toFile && wantsColour(terminal.output, terminal.environment))
-  if (options.output === undefined) {
-    await terminal.output.write(text)
-    return exitCode
-  }
-  const unwritten = await writeWhole(options.output, terminal.folder, text)
-  if (unwritten !== undefined) {
-    await complain(unwritten)
-    return ExitCode.unusable
-  }
-  return exitCode
+  return deliver(colour => options.format === 'sarif' ? renderSarif(report) : renderText(report, colour), options.output, terminal, exitCode)
 }
 
 /** One program checked, or a sentence where the call does not fit it. */
@@ -121,7 +104,7 @@ async function checkOne(
     onProgress: (done, total) => line.show({ doing: file.name, share: done / total, blocks: done / total * asked }),
   })
   const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
-  return { name: file.name, path: file.path, lines, result, findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await hashInputs(setupPath)] }
+  return { name: file.name, path: file.path, lines, result: figuresOf(result), findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await hashInputs(setupPath)] }
 }
 
 /**
@@ -147,8 +130,8 @@ function select(
 /** An undecided finding counts at its level; an accepted one never counts. */
 export function exitCodeOf(programs: readonly CheckedProgram[], options: Pick<CheckOptions, 'failOn'>): ExitCode {
   if (programs.some(program => program.result === undefined)) return ExitCode.unusable
-  const failing = programs.flatMap(program => program.findings).some(finding =>
-    finding.waiver === undefined && levels.indexOf(finding.level) >= levels.indexOf(options.failOn))
+  const failing = programs.some(program => program.findings.some(finding =>
+    countsAgainst(program, finding) && levels.indexOf(finding.level) >= levels.indexOf(options.failOn)))
   return failing ? ExitCode.found : ExitCode.clean
 }
 
@@ -168,6 +151,11 @@ export function reportOf(
   }
 }
 
+/** Motions and text of hundreds of programs would fill the memory; what is printed needs the figures alone. */
+export function figuresOf({ blocks, motions, motionChecked, seconds, tools, axes }: CheckResult): CheckFigures {
+  return { blocks, motions, motionChecked, seconds, tools, axes }
+}
+
 function unknownRule(options: CheckOptions, rules: readonly RuleWords[]): string | undefined {
   const known = rules.map(rule => rule.id)
   const unknown = options.only.find(rule => !known.includes(rule))
@@ -185,30 +173,4 @@ async function outputTrouble(options: CheckOptions, terminal: Terminal): Promise
 function rangeAsWritten(range: NonNullable<CheckOptions['blocks']>): string {
   const mark = (end: typeof range.from) => end === undefined ? '' : `${end.by === 'sequence' ? 'N' : ''}${end.number}`
   return `${mark(range.from)}..${mark(range.to)}`
-}
-
-/** Relative inside the working folder, else as it is. */
-function shownPath(path: string, folder: string): string {
-  const way = relative(folder, path)
-  return way === '' || way.startsWith('..') || isAbsolute(way) ? path : way
-}
-
-/** Texts of files that findings point into, each read once; none for meshes and for files that went away since. */
-function textReader(): (path: string) => TextLines | undefined {
-  const read = new Map<string, TextLines | undefined>()
-  return path => {
-    if (!read.has(path)) read.set(path, readText(path))
-    return read.get(path)
-  }
-}
-
-function readText(path: string): TextLines | undefined {
-  try {
-    if (statSync(path).size > MOST_SHOWN_BYTES) return undefined
-    const bytes = readFileSync(path)
-    return bytes.includes(0) ? undefined : linesOf(decode(bytes))
-  } catch {
-    // The finding stands without its line of code; its message says what is wrong with the file.
-    return undefined
-  }
 }

@@ -1,6 +1,6 @@
 import type { Finding, Level } from '../../shared/finding.ts'
-import type { CheckResult } from '../engine/service.ts'
-import type { TextLines } from './text-lines.ts'
+import type { BaselineState, CheckResult } from '../engine/service.ts'
+import type { Region, TextLines } from './text-lines.ts'
 
 // What the two printed forms are made from: plain data, the same for both.
 
@@ -28,6 +28,29 @@ export interface RuleWords {
   readonly page: string
 }
 
+/** What is left of a checked program when its findings have been taken out: the figures that are printed. */
+export type CheckFigures = Omit<CheckResult, 'program' | 'findings'>
+
+/** A finding that was known before and is not found any more, as far as it was kept. */
+export interface AbsentFinding {
+  readonly rule: string
+  readonly level: Level
+  readonly open: boolean
+  readonly message: string
+  readonly fingerprint: string
+  /** As SARIF writes them; no region where the finding was about a whole file. */
+  readonly uri: string
+  readonly region?: Region
+}
+
+/** How the findings of a program stand to those known before. */
+export interface AgainstBaseline {
+  readonly stateOf: ReadonlyMap<Finding, BaselineState>
+  /** Known ones that have become graver: they count like new ones. */
+  readonly worse: ReadonlySet<Finding>
+  readonly absent: readonly AbsentFinding[]
+}
+
 export interface CheckedProgram {
   /** As the user wrote it. */
   readonly name: string
@@ -35,12 +58,14 @@ export interface CheckedProgram {
   readonly path: string
   readonly lines: TextLines
   /** Absent when nothing about the program could be checked. */
-  readonly result?: CheckResult
+  readonly result?: CheckFigures
   /** Those to be shown: after `--only` and `--blocks`. */
   readonly findings: readonly Finding[]
   /** How many findings of which rules `--only` and `--blocks` left out. */
   readonly leftOut: ReadonlyMap<string, number>
   readonly inputs: readonly InputFile[]
+  /** Present in every program of a report or in none. */
+  readonly baseline?: AgainstBaseline
 }
 
 export interface CheckReport {
@@ -56,6 +81,14 @@ export interface CheckReport {
   /** `--blocks` as written. */
   readonly blocks?: string
   readonly exitCode: number
+  /** What an edit has changed, for `properties.toolwake.comparison`. */
+  readonly comparison?: object
+}
+
+/** Whether a finding counts where the call is to fail: one that was known before does not, unless it has become graver. */
+export function countsAgainst({ baseline }: Pick<CheckedProgram, 'baseline'>, finding: Finding): boolean {
+  if (finding.waiver !== undefined) return false
+  return baseline === undefined || baseline.stateOf.get(finding) === 'new' || baseline.worse.has(finding)
 }
 
 /** Text in which a finding's span lies; undefined where there is none. */

@@ -1,11 +1,12 @@
 /** What the command line can do. A command that is not in this list does not exist. */
-export const commandNames = ['check', 'mend', 'explain', 'new-setup', 'serve'] as const
+export const commandNames = ['check', 'compare', 'mend', 'explain', 'new-setup', 'serve'] as const
 
 export type CommandName = typeof commandNames[number]
 
 const overview = `toolwake checks posted five-axis NC programs against the part's mesh, block by block.
 
   toolwake check PROGRAM...   say what is wrong, with line, depth or clearance, and proven bound
+  toolwake compare OLD NEW    what an edit changes in motion, feeds, speeds, clearances and findings
   toolwake mend PROGRAM       write a corrected program, and say what was changed and proven
   toolwake explain [RULE]     a rule's page; without a name, the list of rules
   toolwake new-setup PROGRAM  a setup sheet started from the program
@@ -55,6 +56,23 @@ where anything else would become worse. Other faults stay as they are and are to
 Exit codes: those of "check", for the mended program.
 `
 
+const compare = `toolwake compare OLD NEW [options]
+
+Says what the edit from OLD to NEW changes. Blocks are matched by their motion: numbers, comments, blanks and
+the way words are written are no change. Both programs are checked with one sheet: the one of NEW, else that of OLD.
+
+  --setup FILE         the setup sheet of both
+  --format text|sarif  for reading (default), or SARIF 2.1.0: the findings of NEW with what is new, unchanged,
+                       updated and absent, and the changes in properties.toolwake.comparison
+  --output FILE        write to FILE instead of standard output
+  --fail-on LEVEL      exit with 1 where a finding from this level on is new or has become graver: error
+                       (default), warning or note. A change in motion alone never fails
+  --threads N          threads for the contact search; the result does not depend on it
+  --no-progress        no progress line on the terminal
+
+Exit codes: as those of check.
+`
+
 const explain = `toolwake explain [RULE]
 
 Prints the page of a rule: what it finds, why it matters at the machine, what to do instead, with
@@ -80,5 +98,5 @@ Server Protocol.
 `
 
 export function helpText(command: CommandName | undefined): string {
-  return command === undefined ? overview : { check, mend, explain, 'new-setup': newSetup, serve }[command]
+  return command === undefined ? overview : { check, compare, mend, explain, 'new-setup': newSetup, serve }[command]
 }

@@ -1,6 +1,7 @@
 import { availableParallelism } from 'node:os'
 import type { Call } from './arguments.ts'
 import { readArguments } from './arguments.ts'
+import type { CommandServices } from './check-command.ts'
 import type { RuleWords } from './check-report.ts'
 import { ExitCode } from './exit-codes.ts'
 import { helpText } from './help-text.ts'
@@ -37,6 +38,12 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
     case 'unusable':
       await terminal.errors.write(`toolwake: ${call.message}\n`)
       return ExitCode.unusable
+    case 'compare': {
+      process.once('SIGINT', stop)
+      const { runCompare } = await import('./compare-command.ts')
+      const { compareFiles } = await import('../edge/compare-job.ts')
+      return runCompare(call.options, terminal, { compareFiles, ...await services() })
+    }
     case 'explain': {
       const { runExplain } = await import('./explain-command.ts')
       return runExplain(call.rule, terminal, await rules())
@@ -65,8 +72,8 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
   }
 }
 
-/** What check and mend need besides the work itself. */
-async function services() {
+/** What commands that search need besides the work itself. */
+async function services(): Promise<CommandServices> {
   return {
     rules: await rules(),
     version: TOOLWAKE_VERSION,

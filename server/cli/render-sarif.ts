@@ -1,6 +1,6 @@
 import type { ContactProperties, Finding, Point } from '../../shared/finding.ts'
 import { byPlace } from '../engine/service.ts'
-import type { CheckedProgram, CheckReport, RuleWords } from './check-report.ts'
+import type { AbsentFinding, CheckedProgram, CheckReport, RuleWords } from './check-report.ts'
 import { linesOfFinding } from './check-report.ts'
 import { fingerprints } from './fingerprint.ts'
 import type { Artifact } from './sarif-artifacts.ts'
@@ -29,7 +29,7 @@ export function renderSarif(report: CheckReport): string {
     // A lone carriage return ends a line of a program too (3.14.25).
     newlineSequences: ['\r\n', '\n', '\r'],
     columnKind: 'utf16CodeUnits',
-    properties: { toolwake: runProperties(report) },
+    properties: { toolwake: { ...runProperties(report), ...report.comparison === undefined ? {} : { comparison: report.comparison } } },
   }
   return JSON.stringify({ $schema: SCHEMA, version: '2.1.0', runs: [run] }, finiteOnly, 2) + '\n'
 }
@@ -76,8 +76,9 @@ function invocation(report: CheckReport, artifacts: SarifArtifacts): object {
 function resultsOf(report: CheckReport, program: CheckedProgram, artifacts: SarifArtifacts): object[] {
   const marks = fingerprints(report, program)
   const ruleIndex = new Map(report.rules.map((rule, index) => [rule.id, index]))
-  return [...program.findings].sort(byPlace).map(finding => {
+  const found = [...program.findings].sort(byPlace).map(finding => {
     const index = ruleIndex.get(finding.rule)
+    const baselineState = program.baseline?.stateOf.get(finding)
     return {
       ruleId: finding.rule,
       ...(index === undefined ? {} : { ruleIndex: index }),
@@ -93,6 +94,7 @@ function resultsOf(report: CheckReport, program: CheckedProgram, artifacts: Sari
         })),
       }),
       partialFingerprints: { 'block/v1': marks.get(finding) },
+      ...(baselineState === undefined ? {} : { baselineState }),
       ...(finding.waiver === undefined ? {} : {
         suppressions: [{
           kind: 'inSource',
@@ -104,6 +106,21 @@ function resultsOf(report: CheckReport, program: CheckedProgram, artifacts: Sari
       ...propertiesOf(finding),
     }
   })
+  return [...found, ...(program.baseline?.absent ?? []).map(absent => absentResult(absent, ruleIndex.get(absent.rule), artifacts))]
+}
+
+/** A finding of the baseline that is gone (3.27.24). */
+function absentResult({ rule, level, open, message, fingerprint, uri, region }: AbsentFinding, index: number | undefined, artifacts: SarifArtifacts): object {
+  return {
+    ruleId: rule,
+    ...(index === undefined ? {} : { ruleIndex: index }),
+    ...(open ? { kind: 'open', level: 'none' } : { kind: 'fail', level }),
+    message: { text: message },
+    locations: [{ physicalLocation: { artifactLocation: artifacts.locationOfUri(uri), ...(region === undefined ? {} : { region }) } }],
+    partialFingerprints: { 'block/v1': fingerprint },
+    baselineState: 'absent',
+    ...(open ? { properties: { undecidedLevel: level } } : {}),
+  }
 }
 
 function location(report: CheckReport, program: CheckedProgram, artifacts: SarifArtifacts, at: Pick<Finding, 'file' | 'span'>): object {

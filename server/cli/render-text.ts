@@ -1,6 +1,6 @@
 import type { ContactProperties, Finding, Level, Point } from '../../shared/finding.ts'
 import type { CheckedProgram, CheckReport } from './check-report.ts'
-import { linesOfFinding } from './check-report.ts'
+import { countsAgainst, linesOfFinding } from './check-report.ts'
 import { closingWords, count, length } from './closing-words.ts'
 import { codeFrame, printable } from './code-frame.ts'
 import { worstFirst } from './order-findings.ts'
@@ -11,20 +11,33 @@ const FULL_FINDINGS = 20
 
 /** The findings for a reader: worst first, each with its line of code, then what was and was not checked. */
 export function renderText(report: CheckReport, colour: boolean): string {
-  const paint = colour ? inColour : plain
+  const paint = paintFor(colour)
   const lines: string[] = []
   for (const program of report.programs) {
     lines.push(paint('strong', heading(program)), '')
-    const shown = new Map<string, number>()
-    for (const finding of worstFirst(program.findings)) {
-      const before = shown.get(finding.rule) ?? 0
-      shown.set(finding.rule, before + 1)
-      if (before < FULL_FINDINGS) lines.push(...fullFinding(report, program, finding, paint), '')
-      else lines.push(headline(report, program, finding, paint), `  ${printable(finding.message)}`, '')
-    }
+    lines.push(...findingLines(report, program, paint))
   }
   lines.push(...closingWords(report).map(line => paint('faint', printable(line))))
   return lines.join('\n') + '\n'
+}
+
+/** Findings of a program, worst first. Where a baseline is given, those it does not know are written out and the rest named. */
+export function findingLines(report: CheckReport, program: CheckedProgram, paint: Paint): string[] {
+  const { baseline } = program
+  const lines: string[] = []
+  const shown = new Map<string, number>()
+  const isFresh = (finding: Finding) => baseline === undefined || baseline.stateOf.get(finding) === 'new' || baseline.worse.has(finding)
+  for (const finding of worstFirst(program.findings.filter(isFresh))) {
+    const before = shown.get(finding.rule) ?? 0
+    shown.set(finding.rule, before + 1)
+    if (before < FULL_FINDINGS) lines.push(...fullFinding(report, program, finding, paint), '')
+    else lines.push(headline(report, program, finding, paint), `  ${printable(finding.message)}`, '')
+  }
+  if (baseline === undefined) return lines
+  const known = worstFirst(program.findings.filter(finding => !isFresh(finding)))
+  lines.push(...known.map(finding => `known before: ${headline(report, program, finding, paint)}`))
+  lines.push(...baseline.absent.map(({ rule, uri, region }) => `gone: ${rule}  ${printable(uri)}${region === undefined ? '' : `:${region.startLine}:${region.startColumn}`}`))
+  return known.length + baseline.absent.length === 0 ? lines : [...lines, '']
 }
 
 function heading(program: CheckedProgram): string {
@@ -40,7 +53,10 @@ function heading(program: CheckedProgram): string {
   const accepted = findings.length - open.length
   if (accepted > 0) parts.push(`${accepted} accepted in the program`)
   const undecided = open.filter(finding => finding.open === true).length
-  return `${name}: ${parts.join(', ')}${undecided > 0 ? ` (${undecided} undecided)` : ''}`
+  const { baseline } = program
+  const fresh = findings.filter(finding => countsAgainst(program, finding)).length
+  const against = baseline === undefined ? '' : `; ${fresh} new or graver than in the baseline, ${baseline.absent.length} gone`
+  return `${name}: ${parts.join(', ')}${undecided > 0 ? ` (${undecided} undecided)` : ''}${against}`
 }
 
 function fullFinding(report: CheckReport, program: CheckedProgram, finding: Finding, paint: Paint): string[] {
@@ -61,7 +77,8 @@ function fullFinding(report: CheckReport, program: CheckedProgram, finding: Find
 
 function headline(report: CheckReport, program: CheckedProgram, finding: Finding, paint: Paint): string {
   const level = finding.waiver === undefined ? finding.level.toUpperCase() : 'ACCEPTED'
-  return `${paint(finding.level, level)} ${paint('strong', finding.rule)}  ${placeWords(report, program, finding)}`
+  const state = program.baseline?.worse.has(finding) === true ? 'GRAVER ' : program.baseline?.stateOf.get(finding) === 'new' ? 'NEW ' : ''
+  return `${paint(finding.level, `${state}${level}`)} ${paint('strong', finding.rule)}  ${placeWords(report, program, finding)}`
 }
 
 /** `inlet.nc:823:7`, the form terminals turn into a link. */
@@ -97,7 +114,11 @@ function point(p: Point, digits = 3): string {
 }
 
 type Tone = Level | 'strong' | 'faint'
-type Paint = (tone: Tone, text: string) => string
+export type Paint = (tone: Tone, text: string) => string
+
+export function paintFor(colour: boolean): Paint {
+  return colour ? inColour : plain
+}
 
 const plain: Paint = (_tone, text) => text
 

@@ -34,6 +34,12 @@ export class SarifArtifacts {
     return { uri: this.#entries[index]?.uri ?? '', index }
   }
 
+  /** Of a file that is known by its URI alone: from another log. */
+  locationOfUri(uri: string): Artifact {
+    const known = this.#entries.findIndex(entry => entry.uri === uri)
+    return { uri, index: known >= 0 ? known : this.#entries.push({ uri, properties: {} }) - 1 }
+  }
+
   list(): object[] {
     return this.#entries.map(({ uri, properties }) => ({ location: { uri }, ...properties }))
   }

@@ -70,7 +70,7 @@ function changeWords({ oldLines, newLines, oldMotions, newMotions, tool, rotary,
   if (tool === undefined) return `${where}: the words differ; where the tool stands is not known here, so the motion could not be compared.${counts}`
   const { point, axis } = tool
   const way = point.value < 5e-5 ? 'the tool point runs the same way' : `the tool point runs up to ${atMost(point, 1, 4)} mm off, most in line ${point.newLine} at X${mm(point.point[0])} Y${mm(point.point[1])} Z${mm(point.point[2])} on the part`
-  const lean = axis.value < 1e-6 ? '' : `; the tool axis leans up to ${atMost(axis, 180 / Math.PI, 3)}° otherwise, most in line ${axis.newLine}`
+  const lean = axis.value < 1e-6 ? '' : `; the tool axis leans up to ${atMost(axis, 180 / Math.PI, 3)}° differently, most in line ${axis.newLine}`
   const loose = isLoose ? ' So many blocks differ that they were matched by their share of the way: the distances are bounds, and feeds and speeds were not compared here.' : ''
   return `${where}: ${way}${lean}${turned}.${counts}${loose}`
 }

@@ -222,7 +222,7 @@ describe('the process', () => {
   })
   test('Ctrl-C ends it at once with 130 and nothing reported', async () => {
     const started = performance.now()
-    const ended = await toolwake(['check', 'throat-edited.nc', '--threads', '1'], { folder: samples, stopAfter: 500 })
+    const ended = await toolwake(['check', 'throat-edited.nc', '--threads', '1'], { folder: samples, stopAfter: 1000 })
     expect(ended).toMatchObject({ code: 130, output: '', errors: 'toolwake: Stopped. Nothing was reported.\n' })
     expect(performance.now() - started).toBeLessThan(5000)
   })
