@@ -5,9 +5,14 @@
 //   data-message     the sentence over the picture; absent where there is none
 //   data-triangles   triangles of the part in the picture
 //   data-segments    path segments in the picture, cutting and rapid
+//   data-bodies      fixtures, barriers and bodies of the machine, shown or not
+//   data-motions     motions of the program
 //   data-findings    findings in the list
 //   data-line        1-based line of the editor's cursor, as far as the page knows
-//   data-pose-line   1-based line of the pose that is drawn; absent where there is none
+//   data-pose-line   1-based line of the figures beside the picture; absent where its pose is not known
+//   data-moment      "motion,t" of the tool that is drawn, counted from 0; absent before the first motion
+//   data-playing     "yes" while the clock runs
+//   data-wake        "behind" or "run" while a wake is drawn
 //   data-tool        number of the tool that is drawn; absent where there is none
 //   data-tool-at     "x,y" of the tool point in CSS pixels from the upper left of the canvas, after the last picture
 //   data-selected    index of the selected finding in the scene; absent where there is none
@@ -19,8 +24,11 @@ import './style.css'
 import { openChannel, sentenceOf } from '../shared/protocol/channel.ts'
 import type { HostSide, ViewerSide } from '../shared/protocol/viewer-messages.ts'
 import { VIEWER_PROTOCOL } from '../shared/protocol/viewer-messages.ts'
-import { neighbouringLine } from './geometry/path-geometry.ts'
+import { Controls, momentOfFinding } from './controls.ts'
+import type { Moment } from './geometry/motion-table.ts'
 import { hostPort } from './host.ts'
+import { EchoFilter, Player } from './playback.ts'
+import { captionLines } from './record-picture.ts'
 import type { LoadedScene } from './scene-loader.ts'
 import { SceneLoader } from './scene-loader.ts'
 import { Screen } from './screen.ts'
@@ -33,28 +41,47 @@ if (root === null) throw new Error('The page has no element #viewer.')
 let state = firstState
 let loaded: LoadedScene | undefined
 
+const echoes = new EchoFilter()
+
 const screen = new Screen(root, {
   change: apply,
-  lineChosen: line => {
-    apply({ kind: 'line', line })
-    host.tell('line/chosen', { line })
+  act: name => controls.act(name),
+  hit: hit => {
+    if (hit.kind === 'finding') chooseFinding(hit.finding)
+    else go({ motion: hit.motion, t: 1 })
   },
-  findingChosen: finding => {
-    apply({ kind: 'finding', finding })
-    host.tell('line/chosen', { line: state.line })
-  },
+  measured: ({ point }) => apply({ kind: 'measured', point }),
+  findingChosen: chooseFinding,
   ruleAsked: rule => host.tell('rule/chosen', { rule }),
-  step: direction => {
-    const line = loaded === undefined ? undefined : neighbouringLine(loaded.path, state.line, direction)
-    if (line === undefined) return
-    apply({ kind: 'line', line })
-    host.tell('line/chosen', { line })
+  momentChosen: drag,
+  scrubbed: share => {
+    const motions = loaded?.motions
+    if (motions !== undefined) drag(motions.momentAt(share * motions.duration))
   },
+})
+
+const controls = new Controls({
+  state: () => state,
+  loaded: () => loaded,
+  stage: () => screen.stage,
+  change: apply,
+  go,
+  chooseFinding,
+  showKeys: () => screen.showKeys(),
+  keepPicture: () => void keepPicture(),
+})
+
+const player = new Player({
+  moved: moment => follow(setMoment(moment)),
+  ended: () => apply({ kind: 'play', playing: false }),
 })
 
 const host = openChannel<ViewerSide, HostSide>(hostPort(), {}, {
   'scene/changed': () => void readScene(),
-  'line/moved': ({ line }) => apply({ kind: 'line', line }),
+  'line/moved': ({ line }) => {
+    // While the program runs, the editor's cursor follows us, and says so a moment later.
+    if (!echoes.isEcho(line, performance.now())) apply({ kind: 'line', line, moment: loaded?.motions?.momentAfterLine(line) })
+  },
   'status/changed': status => apply({ kind: 'status', status }),
 }, { report: problem => console.error(problem) })
 
@@ -77,7 +104,85 @@ function apply(change: Change): void {
   state = update(state, change)
   if (state === before) return
   screen.render(state)
+  if (state.playing !== before.playing) runClock()
   if (state.line !== before.line || state.scene !== before.scene) void readPose()
+}
+
+function runClock(): void {
+  if (!state.playing) {
+    player.stop()
+    return
+  }
+  const motions = loaded?.motions
+  if (motions === undefined) {
+    apply({ kind: 'play', playing: false })
+    return
+  }
+  // At the end of the program it begins anew.
+  if (state.moment !== undefined && state.moment.motion === motions.count - 1 && state.moment.t === 1) setMoment({ motion: 0, t: 0 })
+  player.run(() => loaded?.motions === undefined ? undefined : { table: loaded.motions, moment: state.moment, speed: state.speed })
+}
+
+/** By hand: the clock stops, picture and editor go there. */
+function go(moment: Moment): void {
+  apply({ kind: 'play', playing: false })
+  setMoment(moment)
+  tellLine(state.line)
+}
+
+/** As `go`, moment after moment. */
+function drag(moment: Moment): void {
+  apply({ kind: 'play', playing: false })
+  follow(setMoment(moment))
+}
+
+/** Gives whether the line is another one now. */
+function setMoment(moment: Moment): boolean {
+  const line = loaded?.motions?.path.line[moment.motion]
+  if (line === undefined) return false
+  const isOther = line !== state.line
+  apply({ kind: 'moment', moment, line })
+  return isOther
+}
+
+function chooseFinding(finding: number): void {
+  if (loaded === undefined) return
+  apply({ kind: 'finding', finding, ...momentOfFinding(loaded, finding) })
+  tellLine(state.line)
+}
+
+/** Moves the editor's cursor. */
+function tellLine(line: number): void {
+  clearTimeout(waiting)
+  waiting = undefined
+  toldAt = performance.now()
+  echoes.told(line, toldAt)
+  host.tell('line/chosen', { line })
+}
+
+/** While moments follow each other, the editor's cursor is moved at most so often, ms. */
+const PAUSE = 80
+let toldAt = -Infinity
+let waiting: ReturnType<typeof setTimeout> | undefined
+
+/** Moves the editor's cursor after the picture, to the latest line after a pause. */
+function follow(isOther: boolean): void {
+  if (!isOther || waiting !== undefined) return
+  const rest = PAUSE - (performance.now() - toldAt)
+  if (rest <= 0) tellLine(state.line)
+  else waiting = setTimeout(() => tellLine(state.line), rest)
+}
+
+async function keepPicture(): Promise<void> {
+  if (loaded === undefined) return
+  try {
+    const png = await screen.record(captionLines(state, loaded, new Date().toLocaleString()))
+    if (png === undefined) return
+    const { name } = await host.ask('picture/keep', { png })
+    apply({ kind: 'notice', notice: name === undefined ? '' : `The picture is kept as ${name}.` })
+  } catch (error) {
+    apply({ kind: 'notice', notice: `The picture could not be kept: ${sentenceOf(error)}` })
+  }
 }
 
 let reading = false
@@ -94,9 +199,10 @@ async function readScene(): Promise<void> {
     do {
       readAgain = false
       const next = await loader.load((what, share) => apply({ kind: 'loading', what, share }))
+      const isOther = next.motions !== loaded?.motions
       loaded = next
       screen.setScene(next)
-      apply({ kind: 'loaded', scene: next.description })
+      apply({ kind: 'loaded', scene: next.description, moment: isOther ? next.motions?.momentAfterLine(state.line) : state.moment })
     } while (readAgain)
   } catch (error) {
     apply({ kind: 'failed', message: sentenceOf(error) })

@@ -1,12 +1,14 @@
-import type { Hit, Stage } from './scene/stage.ts'
-import type { View } from './scene/view-control.ts'
-import type { Shown } from './view-state.ts'
+import type { ActionName } from './actions.ts'
+import { actionOf } from './actions.ts'
+import type { ViewControl } from './scene/view-control.ts'
 
 export interface PictureEvents {
-  readonly hit: (hit: Hit) => void
-  readonly look: (view: View | 'all' | 'tool') => void
-  readonly step: (direction: 1 | -1) => void
-  readonly toggle: (what: keyof Shown) => void
+  /** A click, or Enter while something is measured: CSS pixels from the upper left of the canvas. */
+  readonly pressed: (x: number, y: number) => void
+  /** The view has been moved by a key. */
+  readonly moved: () => void
+  readonly act: (name: ActionName) => void
+  readonly isMeasuring: () => boolean
 }
 
 /** A press that moves farther than this turns the view and chooses nothing. CSS pixels. */
@@ -15,7 +17,7 @@ const TURN = Math.PI / 24
 const MOVE = 40
 
 /** Mouse, pen and keys on the picture, beyond turning and moving it by hand. */
-export function handlePicture(canvas: HTMLCanvasElement, stage: Stage, events: PictureEvents): void {
+export function handlePicture(canvas: HTMLCanvasElement, view: ViewControl, events: PictureEvents): void {
   let pressed: { readonly x: number, readonly y: number } | undefined
   canvas.addEventListener('pointerdown', event => {
     pressed = event.button === 0 && event.isPrimary ? { x: event.clientX, y: event.clientY } : undefined
@@ -26,21 +28,27 @@ export function handlePicture(canvas: HTMLCanvasElement, stage: Stage, events: P
     pressed = undefined
     if (from === undefined || Math.hypot(event.clientX - from.x, event.clientY - from.y) > STILL) return
     const frame = canvas.getBoundingClientRect()
-    const hit = stage.hit(event.clientX - frame.left, event.clientY - frame.top)
-    if (hit !== undefined) events.hit(hit)
+    events.pressed(event.clientX - frame.left, event.clientY - frame.top)
   })
   canvas.addEventListener('keydown', event => {
     if (event.ctrlKey || event.metaKey || event.altKey) return
-    const act = keys(stage, events, event.shiftKey)[event.key.length === 1 ? event.key.toLowerCase() : event.key]
-    if (act === undefined) return
+    const move = moves(view, event.shiftKey)[event.key]
+    const action = actionOf(event)
+    if (move !== undefined) {
+      move()
+      events.moved()
+    } else if (event.key === 'Enter' && events.isMeasuring()) {
+      events.pressed(canvas.clientWidth / 2, canvas.clientHeight / 2)
+    } else if (action !== undefined) {
+      events.act(action)
+    } else {
+      return
+    }
     event.preventDefault()
-    act()
-    stage.request()
   })
 }
 
-function keys(stage: Stage, events: PictureEvents, shift: boolean): Readonly<Record<string, () => void>> {
-  const { view } = stage
+function moves(view: ViewControl, shift: boolean): Readonly<Record<string, () => void>> {
   const arrow = (right: number, up: number) => () => shift ? view.pan(right * MOVE, up * MOVE) : view.orbit(right * TURN, up * TURN)
   return {
     'ArrowLeft': arrow(-1, 0),
@@ -50,17 +58,5 @@ function keys(stage: Stage, events: PictureEvents, shift: boolean): Readonly<Rec
     '+': () => view.zoom(1.25),
     '=': () => view.zoom(1.25),
     '-': () => view.zoom(0.8),
-    'PageUp': () => events.step(-1),
-    'PageDown': () => events.step(1),
-    'f': () => events.look('all'),
-    '1': () => events.look('corner'),
-    '2': () => events.look('top'),
-    '3': () => events.look('front'),
-    '4': () => events.look('right'),
-    't': () => events.look('tool'),
-    'p': () => events.toggle('part'),
-    'a': () => events.toggle('tool'),
-    'r': () => events.toggle('rapids'),
-    'm': () => events.toggle('findings'),
   }
 }

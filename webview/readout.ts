@@ -1,4 +1,4 @@
-import type { Component, Level } from '../shared/finding.ts'
+import type { Component, Level, Point } from '../shared/finding.ts'
 import type { PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
 
 // Figures and sentences as the user reads them. Lengths arrive in mm and leave in the unit of the sheet.
@@ -58,7 +58,33 @@ function clearanceRow(clearance: NonNullable<PoseAnswer['clearances']>[number], 
 }
 
 export function componentName(component: Component): string {
-  return component.charAt(0).toUpperCase() + component.slice(1)
+  return capitalised(component)
+}
+
+function capitalised(word: string): string {
+  return word.charAt(0).toUpperCase() + word.slice(1)
+}
+
+/** A finding's figure beside its mark: how deep or how near, with its bound. */
+export function figureLabel({ component, depth, clearance, bound }: NonNullable<SceneFinding['contact']>, unit: number): string | undefined {
+  const figure = depth ?? clearance
+  if (figure === undefined) return undefined
+  return `${capitalised(component)} ${lengthText(figure, unit)} ± ${lengthText(bound, unit)} ${unitName(unit)} ${depth === undefined ? 'away' : 'deep'}`
+}
+
+/** The way from one point to another, along the axes of the part frame and straight. */
+export function measureText(from: Point, to: Point, unit: number): string {
+  const ways = [0, 1, 2].map(k => (to[k] ?? 0) - (from[k] ?? 0))
+  const along = ['X', 'Y', 'Z'].map((letter, k) => `${letter} ${lengthText(ways[k] ?? 0, unit)}`)
+  return `${lengthText(Math.hypot(...ways), unit)} ${unitName(unit)}   ${along.join('  ')}`
+}
+
+/** A time of the program: 1:02:03.4. */
+export function clockText(seconds: number): string {
+  const tenths = Math.round(seconds * 10)
+  const hours = Math.floor(tenths / 36000), minutes = Math.floor(tenths / 600) % 60
+  const rest = `${Math.floor(tenths / 10) % 60}`.padStart(2, '0') + `.${tenths % 10}`
+  return hours > 0 ? `${hours}:${`${minutes}`.padStart(2, '0')}:${rest}` : `${minutes}:${rest}`
 }
 
 export function levelName(level: Level): string {

@@ -1,6 +1,11 @@
 import type { Channel } from '../shared/protocol/channel.ts'
-import type { SceneDescription } from '../shared/protocol/server-messages.ts'
+import { motionArrays } from '../shared/protocol/server-messages.ts'
+import type { ContactDescription, MotionsDescription, SceneDescription } from '../shared/protocol/server-messages.ts'
 import type { HostSide } from '../shared/protocol/viewer-messages.ts'
+import { ARC_STRIDE } from '../shared/toolpath.ts'
+import type { Toolpath } from '../shared/toolpath.ts'
+import type { ContactArrays } from './geometry/motion-table.ts'
+import { FIGURES, MotionTable } from './geometry/motion-table.ts'
 import type { PathArrays } from './geometry/path-geometry.ts'
 
 /** A scene with its large arrays. An array whose key has not changed is the very same object as before. */
@@ -9,6 +14,11 @@ export interface LoadedScene {
   /** Nine numbers a triangle, part frame, mm. */
   readonly part: Float32Array | undefined
   readonly path: PathArrays
+  /** As `part`, by the keys that the scene's bodies name. */
+  readonly bodies: ReadonlyMap<string, Float32Array>
+  /** Undefined where the program has no motions. */
+  readonly motions: MotionTable | undefined
+  readonly contact: ContactArrays | undefined
 }
 
 /** `share`: 0 to 1. */
@@ -25,6 +35,11 @@ export class SceneLoader {
   #path: PathArrays | undefined
   #partKey = ''
   #part: Float32Array | undefined
+  #bodies = new Map<string, Float32Array>()
+  #motionsKey = ''
+  #motions: MotionTable | undefined
+  #contactKey = ''
+  #contact: ContactArrays | undefined
 
   constructor(host: Channel<HostSide>) {
     this.#host = host
@@ -42,15 +57,8 @@ export class SceneLoader {
 
   /** Undefined when a buffer has been replaced meanwhile. */
   async #loadArrays(description: SceneDescription, progress: Progress): Promise<LoadedScene | undefined> {
-    const { part, path } = description
-    const wanted = [
-      { key: path.positions, what: 'Reading the path', size: path.vertices * 12 },
-      { key: path.lines, what: 'Reading the path', size: path.vertices * 4 },
-      { key: path.flags, what: 'Reading the path', size: path.vertices },
-      ...part === undefined ? [] : [{ key: part.positions, what: `Reading ${part.name}`, size: part.triangles * 36 }],
-    ]
     const next = new Map<string, Uint8Array>()
-    for (const { key, what, size } of wanted) {
+    for (const { key, what, size } of wantedBy(description)) {
       const bytes = this.#kept.get(key) ?? await this.#read(key, size, share => progress(what, share))
       if (bytes === undefined) return undefined
       if (bytes.byteLength !== size) {
@@ -59,24 +67,38 @@ export class SceneLoader {
       next.set(key, bytes)
     }
     this.#kept = next
-    const bytesOf = (key: string) => next.get(key) ?? new Uint8Array(0)
+    return this.#assemble(description, next)
+  }
+
+  /** Views on the bytes; those whose keys have not changed are the very same objects as before. */
+  #assemble(description: SceneDescription, read: ReadonlyMap<string, Uint8Array>): LoadedScene {
+    const { part, path, bodies, motions, contact } = description
+    const bytesOf = (key: string) => read.get(key)?.buffer ?? new ArrayBuffer(0)
     const pathKey = `${path.positions} ${path.lines} ${path.flags}`
     if (this.#path === undefined || this.#pathKey !== pathKey) {
       this.#pathKey = pathKey
       this.#path = {
-        positions: new Float32Array(bytesOf(path.positions).buffer, 0, path.vertices * 3),
-        lines: new Uint32Array(bytesOf(path.lines).buffer, 0, path.vertices),
-        flags: bytesOf(path.flags),
+        positions: new Float32Array(bytesOf(path.positions)), lines: new Uint32Array(bytesOf(path.lines)),
+        flags: new Uint8Array(bytesOf(path.flags)), motions: new Uint32Array(bytesOf(path.motions)),
       }
     }
-    if (part === undefined) {
-      this.#part = undefined
-      this.#partKey = ''
-    } else if (this.#partKey !== part.positions) {
-      this.#partKey = part.positions
-      this.#part = new Float32Array(bytesOf(part.positions).buffer, 0, part.triangles * 9)
+    if (this.#partKey !== (part?.positions ?? '')) {
+      this.#partKey = part?.positions ?? ''
+      this.#part = part === undefined ? undefined : new Float32Array(bytesOf(part.positions))
     }
-    return { description, part: this.#part, path: this.#path }
+    this.#bodies = new Map(bodies.map(({ positions }) => [positions, this.#bodies.get(positions) ?? new Float32Array(bytesOf(positions))]))
+    const motionsKey = motions === undefined ? '' : Object.values(motions.buffers).join(' ')
+    if (this.#motionsKey !== motionsKey) {
+      this.#motionsKey = motionsKey
+      this.#motions = motions === undefined ? undefined : new MotionTable(toolpathOf(motions, bytesOf), motions)
+    }
+    if (this.#contactKey !== (contact?.value ?? '')) {
+      this.#contactKey = contact?.value ?? ''
+      this.#contact = contact === undefined ? undefined : {
+        value: new Float32Array(bytesOf(contact.value)), certified: new Float32Array(bytesOf(contact.certified)), limits: contact.limits,
+      }
+    }
+    return { description, part: this.#part, path: this.#path, bodies: this.#bodies, motions: this.#motions, contact: this.#contact }
   }
 
   /** Fetches a buffer slice by slice into one that starts at byte 0 of its memory, so that numbers lie aligned. */
@@ -95,5 +117,52 @@ export class SceneLoader {
     }
     progress(1)
     return bytes
+  }
+}
+
+interface Wanted { readonly key: string, readonly what: string, readonly size: number }
+
+/** Every buffer of a scene, with the size that its description promises: what shows first is read first. */
+function wantedBy({ part, path, bodies, motions, contact }: SceneDescription): Wanted[] {
+  const ofPath = (key: string, width: number) => ({ key, what: 'Reading the path', size: path.vertices * width })
+  return [
+    ofPath(path.positions, 12), ofPath(path.lines, 4), ofPath(path.flags, 1), ofPath(path.motions, 4),
+    ...part === undefined ? [] : [{ key: part.positions, what: `Reading ${part.name}`, size: part.triangles * 36 }],
+    ...bodies.map(({ name, positions, triangles }) => ({ key: positions, what: `Reading ${name}`, size: triangles * 36 })),
+    ...motions === undefined ? [] : motionsWanted(motions),
+    ...motions === undefined || contact === undefined ? [] : contactWanted(contact, motions.count),
+  ]
+}
+
+function motionsWanted(motions: MotionsDescription): Wanted[] {
+  return (Object.entries(motions.buffers) as [keyof typeof motionArrays, string][])
+    .map(([name, key]) => ({ key, what: 'Reading the motions', size: numbersOf(name, motions) * motionArrays[name].of.BYTES_PER_ELEMENT }))
+}
+
+function numbersOf(name: keyof typeof motionArrays, { count, arcs, axes }: MotionsDescription): number {
+  if (name === 'joints') return (count + 1) * axes.length
+  return name === 'arcs' ? arcs * ARC_STRIDE : count * motionArrays[name].width
+}
+
+function contactWanted({ value, certified }: ContactDescription, motions: number): Wanted[] {
+  return [value, certified].map(key => ({ key, what: 'Reading the clearances', size: motions * FIGURES * 4 }))
+}
+
+function toolpathOf({ count, axes, buffers }: MotionsDescription, bytesOf: (key: string) => ArrayBufferLike): Toolpath {
+  const bytes = (name: keyof typeof motionArrays) => bytesOf(buffers[name] ?? '')
+  return {
+    count,
+    axes: axes.map(({ letter }) => letter),
+    kind: new Uint8Array(bytes('kind')),
+    flags: new Uint8Array(bytes('flags')),
+    line: new Uint32Array(bytes('line')),
+    tool: new Uint8Array(bytes('tool')),
+    seconds: new Float32Array(bytes('seconds')),
+    joints: new Float64Array(bytes('joints')),
+    arcOf: new Int32Array(bytes('arcOf')),
+    arcs: new Float64Array(bytes('arcs')),
+    ...buffers.callOf === undefined ? {} : { callOf: new Int32Array(bytes('callOf')) },
+    ...buffers.ownLine === undefined ? {} : { ownLine: new Int32Array(bytes('ownLine')) },
+    ...buffers.pass === undefined ? {} : { pass: new Uint32Array(bytes('pass')) },
   }
 }

@@ -5,6 +5,7 @@ import type { Channel } from '../../shared/protocol/channel.ts'
 import type { Status } from '../../shared/protocol/server-messages.ts'
 import { VIEWER_PROTOCOL, hostChecks } from '../../shared/protocol/viewer-messages.ts'
 import type { BufferSlice, HostSide, ViewerSide } from '../../shared/protocol/viewer-messages.ts'
+import { keepPicture } from './keep-picture.ts'
 import { viewerPage } from './panel-html.ts'
 import type { ViewerServer } from './viewer-server.ts'
 
@@ -81,6 +82,7 @@ function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, o
       return { bytes: Uint8Array.from(Buffer.from(slice.base64, 'base64')), totalBytes: slice.totalBytes }
     },
     'pose/read': ({ line }) => server.ask('toolwake/poseAt', { uri: address, line }),
+    'picture/keep': ({ png }) => keepPicture(uri, program, png),
   }, {
     'line/chosen': ({ line }) => {
       showLine(uri, line).catch((error: unknown) => log(`Line ${line + 1} of ${program} could not be shown: ${String(error)}`))

@@ -101,6 +101,20 @@ export class FigureStore {
     return this.#run(first, count, first)
   }
 
+  /** All smallest distances for the viewer, four a motion; NaN where the motion was not searched. */
+  packed(of: 'value' | 'certified'): Float32Array {
+    const packed = Float32Array.from(of === 'value' ? this.#value : this.#certified)
+    for (let i = 0; i < this.count; i++) {
+      if (!this.isKnown(i)) packed.fill(NaN, i * 4, i * 4 + 4)
+    }
+    return packed
+  }
+
+  /** The points of the mesh that belong to the smallest distances: three numbers a component. */
+  get points(): Float32Array {
+    return this.#point
+  }
+
   #run(first: number, count: number, firstMotion: number): ContactFigures {
     return {
       firstMotion,

@@ -1,7 +1,7 @@
 import type { Finding } from '../../shared/finding.ts'
 import { ContactPool } from '../edge/contact-pool.ts'
 import { readMesh, readObstacles } from '../edge/read-inputs.ts'
-import type { ContactFigures, PartMesh, ReadProgram, Scene } from '../engine/service.ts'
+import type { ContactFigures, Obstacle, PartMesh, ReadProgram, Scene } from '../engine/service.ts'
 import type { Settings } from './settings.ts'
 
 let meshes = 0
@@ -11,6 +11,8 @@ export interface SceneContact {
   /** Undefined where the part's mesh cannot be used; the findings say why. */
   readonly mesh: PartMesh | undefined
   readonly findings: readonly Finding[]
+  /** What stands around the part, as far as it can be used. */
+  readonly obstacles: readonly Obstacle[]
   /** 9 numbers a triangle for the viewer, and the key under which they are handed out. */
   readonly positions: Float32Array | undefined
   readonly key: string
@@ -72,10 +74,10 @@ export class LoadedScene {
   async #openContact(): Promise<SceneContact> {
     const key = `part/${++meshes}`
     const part = this.scene.setup?.part
-    if (part === undefined) return { mesh: undefined, findings: [], positions: undefined, key }
+    if (part === undefined) return { mesh: undefined, findings: [], obstacles: [], positions: undefined, key }
     const [file, others] = await Promise.all([readMesh(part.path), readObstacles(this.scene)])
     const { mesh, obstacles, findings } = await this.#pool.openMeshes(file, others, this.scene)
     if (mesh !== undefined) this.#pool.load(this.scene, mesh, obstacles)
-    return { mesh, findings, positions: mesh === undefined ? undefined : Float32Array.from(mesh.corners), key }
+    return { mesh, findings, obstacles, positions: mesh === undefined ? undefined : Float32Array.from(mesh.corners), key }
   }
 }

@@ -1,14 +1,16 @@
 import { SLICE_BYTES, type SceneBufferSlice } from '../../shared/protocol/server-messages.ts'
 
+/** An array as it is, or how to make it when it is first asked for: not every viewer wants every one. */
+export type LargeArray = SceneArray | (() => SceneArray)
+type SceneArray = Float32Array | Float64Array | Uint32Array | Int32Array | Uint8Array
+
 /** The large arrays of the scenes that were last described, by program and key. */
 export class SceneBuffers {
-  readonly #byUri = new Map<string, ReadonlyMap<string, Uint8Array>>()
+  readonly #byUri = new Map<string, Map<string, LargeArray>>()
 
   /** Replaces the arrays of a program; a reader that still asks for an older key is told that it is gone. */
-  keep(uri: string, arrays: Readonly<Record<string, Float32Array | Uint32Array | Uint8Array>>): void {
-    // The protocol says little-endian; every platform the runtime is made for is.
-    this.#byUri.set(uri, new Map(Object.entries(arrays).map(([key, array]) =>
-      [key, new Uint8Array(array.buffer, array.byteOffset, array.byteLength)])))
+  keep(uri: string, arrays: Readonly<Record<string, LargeArray>>): void {
+    this.#byUri.set(uri, new Map(Object.entries(arrays)))
   }
 
   forget(uri: string): void {
@@ -16,11 +18,21 @@ export class SceneBuffers {
   }
 
   slice(uri: string, key: string, offset: number): SceneBufferSlice {
-    const bytes = this.#byUri.get(uri)?.get(key)
-    if (bytes === undefined) return { gone: true }
+    const array = this.#arrayOf(uri, key)
+    if (array === undefined) return { gone: true }
     const from = Math.max(0, Math.floor(offset))
-    const length = Math.max(0, Math.min(SLICE_BYTES, bytes.length - from))
-    const base64 = Buffer.from(bytes.buffer, bytes.byteOffset + Math.min(from, bytes.length), length).toString('base64')
-    return { base64, totalBytes: bytes.length }
+    const length = Math.max(0, Math.min(SLICE_BYTES, array.byteLength - from))
+    // The protocol says little-endian; every platform the runtime is made for is.
+    const base64 = Buffer.from(array.buffer, array.byteOffset + Math.min(from, array.byteLength), length).toString('base64')
+    return { base64, totalBytes: array.byteLength }
+  }
+
+  #arrayOf(uri: string, key: string): SceneArray | undefined {
+    const arrays = this.#byUri.get(uri)
+    const array = arrays?.get(key)
+    if (typeof array !== 'function') return array
+    const made = array()
+    arrays?.set(key, made)
+    return made
   }
 }

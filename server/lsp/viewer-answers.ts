@@ -3,7 +3,9 @@ import type { Finding } from '../../shared/finding.ts'
 import type { PartDescription, PoseAnswer, SceneDescription, SceneFinding } from '../../shared/protocol/server-messages.ts'
 import { clearancesOf, motionsOfLine, poseAfterLine, toolOutlines } from '../engine/editor-service.ts'
 import type { Reading } from './reading.ts'
-import type { SceneBuffers } from './scene-buffers.ts'
+import { describeAround } from './scene-around.ts'
+import type { LargeArray, SceneBuffers } from './scene-buffers.ts'
+import { describeContact, describeMotions } from './scene-motions.ts'
 
 /** What the viewer shows of a program. The large arrays are put into `buffers` under the keys it names. */
 export async function describeScene(uri: string, reading: Reading, buffers: SceneBuffers): Promise<SceneDescription> {
@@ -11,21 +13,32 @@ export async function describeScene(uri: string, reading: Reading, buffers: Scen
   const notes: string[] = []
   if (reading.notSearched !== undefined) notes.push(`Contact is not searched: ${reading.notSearched}.`)
   const part = await partOf(reading, notes)
-  const { positions, lines, flags } = reading.path
+  const around = await describeAround(reading.scene)
+  notes.push(...around.notes)
+  const { positions, lines, flags, motions } = reading.path
   const key = `path/${reading.serial}`
   if (lines.length === 0) notes.push('The program moves nothing that could be drawn.')
-  buffers.keep(uri, {
+  const arrays: Record<string, LargeArray> = {
     [`${key}/positions`]: positions,
     [`${key}/lines`]: lines,
     [`${key}/flags`]: flags,
+    [`${key}/motions`]: motions,
+    ...around.arrays,
     ...(part === undefined ? {} : { [part.description.positions]: part.positions }),
-  })
+  }
+  const motionsDescription = describeMotions(reading.view, key, arrays)
+  const contact = describeContact(reading, key, arrays)
+  buffers.keep(uri, arrays)
   return {
     uri,
     version: reading.version,
     unit: reading.view.stateAt(reading.document.lineCount).unit ?? scene.setup?.unit ?? 1,
     part: part?.description,
-    path: { vertices: lines.length, positions: `${key}/positions`, lines: `${key}/lines`, flags: `${key}/flags` },
+    bodies: around.bodies,
+    stock: around.stock,
+    path: { vertices: lines.length, positions: `${key}/positions`, lines: `${key}/lines`, flags: `${key}/flags`, motions: `${key}/motions` },
+    motions: motionsDescription,
+    contact,
     tools: toolOutlines(scene.setup),
     findings: reading.findings().filter(one => one.file === undefined).map(one => sceneFinding(one, reading)),
     notes,
@@ -83,6 +96,7 @@ function sceneFinding(finding: Finding, { document }: Reading): SceneFinding {
     lastLine: contact === undefined ? last : contact.lastLine - 1,
     line: contact === undefined ? first : contact.worstLine - 1,
     point: contact?.point,
+    contact,
     open,
     waiver: waiver?.reason,
   }

@@ -5,7 +5,7 @@ import type { PoseAnswer, SceneDescription, Status } from './server-messages.ts'
 // (`session/open` with the version it speaks); nothing is told to it before. Lines are 0-based.
 
 /** Raised whenever a message changes its meaning or form. */
-export const VIEWER_PROTOCOL = 1
+export const VIEWER_PROTOCOL = 2
 
 /** What the webview may ask of, and tell, the host. */
 export interface HostSide {
@@ -15,6 +15,8 @@ export interface HostSide {
     /** One slice of a large array of the scene. */
     readonly 'scene/buffer': { readonly params: { readonly key: string, readonly offset: number }, readonly result: BufferSlice }
     readonly 'pose/read': { readonly params: { readonly line: number }, readonly result: PoseAnswer }
+    /** Keeps a picture in a file that the user chooses; no name: the user has thought better of it. */
+    readonly 'picture/keep': { readonly params: { readonly png: Uint8Array }, readonly result: { readonly name?: string } }
   }
   readonly events: {
     /** The user chose a block by its path or its finding: show it in the editor. */
@@ -54,8 +56,19 @@ export const hostChecks: Checks<HostSide> = {
   'scene/read': params => params === undefined,
   'scene/buffer': params => isRecord(params) && typeof params.key === 'string' && isCount(params.offset),
   'pose/read': params => isRecord(params) && isCount(params.line),
+  'picture/keep': params => isRecord(params) && isPicture(params.png),
   'line/chosen': params => isRecord(params) && isCount(params.line),
   'rule/chosen': params => isRecord(params) && typeof params.rule === 'string' && /^[a-z][a-z0-9-]{0,63}$/.test(params.rule),
+}
+
+/** Larger than any screen makes one. */
+const LARGEST_PICTURE = 64 * 1024 * 1024
+
+/** The eight bytes that every PNG begins with (ISO/IEC 15948, 5.2). */
+const PNG_SIGNATURE = [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]
+
+function isPicture(value: unknown): boolean {
+  return value instanceof Uint8Array && value.byteLength <= LARGEST_PICTURE && PNG_SIGNATURE.every((byte, i) => value[i] === byte)
 }
 
 function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {

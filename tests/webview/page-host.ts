@@ -12,6 +12,8 @@ export interface PageHost {
   readonly lines: number[]
   readonly rules: string[]
   readonly problems: string[]
+  /** Kept pictures, PNG. */
+  readonly pictures: Uint8Array[]
   /** How many slices have been asked for, by key. */
   readonly slices: Record<string, number>
   moveTo(line: number): void
@@ -49,6 +51,7 @@ window.acquireVsCodeApi = () => ({
 const lines: number[] = []
 const rules: string[] = []
 const problems: string[] = []
+const pictures: Uint8Array[] = []
 const slices: Record<string, number> = {}
 
 function described(): SceneDescription {
@@ -80,9 +83,15 @@ const viewer = openChannel<HostSide, ViewerSide>({
     return bytes === undefined ? { gone: true } : { bytes: bytes.slice(offset, offset + SLICE_BYTES), totalBytes: bytes.byteLength }
   },
   'pose/read': ({ line }) => scene.pose(line),
+  'picture/keep': ({ png }) => {
+    pictures.push(png)
+    return { name: 'inlet.png' }
+  },
 }, {
   'line/chosen': ({ line }) => {
     lines.push(line)
+    // The editor's cursor goes there, and says so.
+    setTimeout(() => viewer.tell('line/moved', { line }), 20)
   },
   'rule/chosen': ({ rule }) => {
     rules.push(rule)
@@ -90,7 +99,7 @@ const viewer = openChannel<HostSide, ViewerSide>({
 }, { checks: hostChecks, report: problem => problems.push(problem) })
 
 window.wake = {
-  lines, rules, problems, slices,
+  lines, rules, problems, slices, pictures,
   moveTo: line => viewer.tell('line/moved', { line }),
   change: size => {
     scene = sampleScene(size)

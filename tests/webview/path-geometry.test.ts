@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest'
 import { PathFlag } from '../../shared/protocol/server-messages.ts'
-import { joinBoxes, neighbouringLine, pathBox, pathGeometry, segmentCount, segmentsOfLine, wholePathBox } from '../../webview/geometry/path-geometry.ts'
+import { joinBoxes, pathBox, pathGeometry, segmentCount, segmentsOfMotions, wholePathBox } from '../../webview/geometry/path-geometry.ts'
 import type { PathArrays } from '../../webview/geometry/path-geometry.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
 
-const { rapid, start } = PathFlag
+const { rapid, start, dogLeg } = PathFlag
 
 /** Vertices as [x, y, z, line, flags]. */
 function pathOf(...vertices: readonly (readonly [number, number, number, number, number])[]): PathArrays {
@@ -12,6 +12,8 @@ function pathOf(...vertices: readonly (readonly [number, number, number, number,
     positions: Float32Array.from(vertices.flatMap(([x, y, z]) => [x, y, z])),
     lines: Uint32Array.from(vertices.map(vertex => vertex[3])),
     flags: Uint8Array.from(vertices.map(vertex => vertex[4])),
+    // One motion a line, as these programs run from top to bottom.
+    motions: Uint32Array.from(vertices.map(vertex => vertex[3])),
   }
 }
 
@@ -35,21 +37,24 @@ test('nothing and a single vertex make nothing', () => {
     const { cutting, rapid: rapids } = pathGeometry(empty)
     expect([cutting.length, rapids.length, segmentCount(empty)]).toEqual([0, 0, 0])
     expect([pathBox(empty), wholePathBox(empty)]).toEqual([undefined, undefined])
-    expect(neighbouringLine(empty, 5, -1)).toBe(empty.lines.length === 0 ? undefined : 0)
+    expect(segmentsOfMotions(empty, 0, 5)).toHaveLength(0)
   }
 })
 
-test('the segments of a line', () => {
-  expect([...segmentsOfLine(path, 5)]).toEqual([3, 4, 0, 10, 4, 0, 10, 4, 0, 10, 9, 0])
-  expect(segmentsOfLine(path, 6)).toHaveLength(0)
+test('the segments of a run of motions', () => {
+  expect([...segmentsOfMotions(path, 5, 5)]).toEqual([3, 4, 0, 10, 4, 0, 10, 4, 0, 10, 9, 0])
+  expect(segmentsOfMotions(path, 6, 6)).toHaveLength(0)
   // A start is a place, not a segment.
-  expect(segmentsOfLine(path, 9)).toHaveLength(0)
+  expect(segmentsOfMotions(path, 9, 9)).toHaveLength(0)
+  expect(segmentsOfMotions(path, 0, 99)).toHaveLength(6 * segmentCount(path))
 })
 
-test.each([[5, 1, 7], [5, -1, 4], [6, 1, 7], [6, -1, 5], [10, 1, undefined], [2, -1, undefined]] as const)(
-  'from line %d in direction %d the next that moves is %s', (line, direction, next) => {
-    expect(neighbouringLine(path, line, direction)).toBe(next)
-  })
+test('rapids that do not run straight are a kind of their own', () => {
+  const { rapid: straight, dogLeg: bent, dashStart } = pathGeometry(pathOf([0, 0, 0, 0, start], [3, 0, 0, 1, rapid | dogLeg], [3, 4, 0, 1, rapid | dogLeg], [3, 4, 9, 2, rapid]))
+  expect([...bent]).toEqual([0, 1, 1, 2])
+  expect([...straight]).toEqual([2, 3])
+  expect([...dashStart]).toEqual([0, 3, 7, 16])
+})
 
 test('the box of the cutting path leaves rapids out; without cutting it is that of all', () => {
   expect(pathBox(path)).toEqual({ min: [-5, 0, 0], max: [10, 9, 0] })
@@ -70,10 +75,5 @@ describe('against the slow and obvious way', () => {
     expect([...cutting]).toEqual(pairs(flags => flags === 0))
     expect([...rapids]).toEqual(pairs(flags => flags === rapid))
     expect(segmentCount(sample)).toBe((cutting.length + rapids.length) / 2)
-    const lines = [...new Set(vertices.map(vertex => vertex[3]))].sort((a, b) => a - b)
-    for (let line = 0; line < 301; line += 7) {
-      expect(neighbouringLine(sample, line, 1)).toBe(lines.find(other => other > line))
-      expect(neighbouringLine(sample, line, -1)).toBe(lines.findLast(other => other < line))
-    }
   })
 })

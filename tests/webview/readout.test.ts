@@ -5,7 +5,7 @@ import { findingCounts, findingSpoken, grouped, lengthText, readoutRows, sceneSu
 const scene = (unit = 1): SceneDescription => ({
   uri: 'file:///a.nc', version: 1, unit, findings: [], notes: [],
   part: { name: 'inlet.stl', triangles: 200_000, positions: 'k', min: [0, 0, 0], max: [1, 1, 1] },
-  path: { vertices: 5001, positions: 'p', lines: 'l', flags: 'f' },
+  path: { vertices: 5001, positions: 'p', lines: 'l', flags: 'f', motions: 'm' }, bodies: [],
   tools: [{ number: 3, name: 'ball 4', parts: [] }],
 })
 

@@ -1,6 +1,11 @@
+import { builtInMachine } from '../../server/engine/setup/built-in-machine.ts'
 import type { Point } from '../../shared/finding.ts'
-import { PathFlag } from '../../shared/protocol/server-messages.ts'
-import type { PoseAnswer, SceneDescription, SceneFinding, ToolOutline } from '../../shared/protocol/server-messages.ts'
+import { buildKinematics, jointsForToolPoint } from '../../shared/kinematics.ts'
+import { MotionPose } from '../../shared/motion-pose.ts'
+import { PathFlag, motionArrays } from '../../shared/protocol/server-messages.ts'
+import type { BodyDescription, MotionsDescription, PoseAnswer, SceneDescription, SceneFinding, ToolOutline } from '../../shared/protocol/server-messages.ts'
+import { ARC_STRIDE, MotionFlag, MotionKind, ToolpathBuilder } from '../../shared/toolpath.ts'
+import type { Toolpath } from '../../shared/toolpath.ts'
 
 // A scene for the page's tests: a throat with a bumpy, overhanging lip, a ball cutter winding down
 // its wall, and a few findings. Made by formulas, so that any number of triangles can be asked for.
@@ -21,13 +26,23 @@ export interface SampleSize {
 export function sampleScene({ triangles, segments, edition = 1 }: SampleSize): SampleScene {
   const corners = throatMesh(triangles)
   const path = throatPath(segments)
-  const bytes = (array: Float32Array | Uint32Array | Uint8Array) => new Uint8Array(array.buffer, array.byteOffset, array.byteLength)
+  const toolpath = throatMotions(path)
+  const bytes = (array: ArrayBufferView) => new Uint8Array(array.buffer, array.byteOffset, array.byteLength)
+  const key = (name: string) => `${name}-${edition}`
+  const figures = throatFigures(toolpath)
   const description: SceneDescription = {
     uri: 'file:///sample/inlet.nc',
     version: edition,
     unit: 1,
     part: { name: 'inlet.stl', triangles: corners.length / 9, positions: 'part', min: [-42, -42, -46], max: [42, 42, 7] },
-    path: { vertices: path.flags.length, positions: `path-${edition}`, lines: `lines-${edition}`, flags: `flags-${edition}` },
+    bodies: sampleBodies,
+    stock: { kind: 'cylinder', diameter: 88, bottom: -46, top: 8 },
+    path: { vertices: path.flags.length, positions: key('path'), lines: key('lines'), flags: key('flags'), motions: key('motions') },
+    motions: describedMotions(toolpath, key),
+    contact: {
+      value: key('value'), certified: key('certified'), points: key('points'),
+      limits: [{ motion: 0, feed: [-0.01, 0.15, 0.15, 1], rapid: [1, 1, 1, 1] }],
+    },
     tools: [ballTool],
     findings: sampleFindings(path),
     notes: [],
@@ -35,10 +50,16 @@ export function sampleScene({ triangles, segments, edition = 1 }: SampleSize): S
   return {
     description,
     buffers: new Map([
-      ['part', bytes(corners)], [`path-${edition}`, bytes(path.positions)],
-      [`lines-${edition}`, bytes(path.lines)], [`flags-${edition}`, bytes(path.flags)],
+      ['part', bytes(corners)], [key('path'), bytes(path.positions)], [key('lines'), bytes(path.lines)], [key('flags'), bytes(path.flags)],
+      [key('motions'), bytes(Uint32Array.from(path.lines, (_, i) => Math.max(0, i - 1)))],
+      ...(Object.keys(motionArrays) as (keyof typeof motionArrays)[]).flatMap((name): [string, Uint8Array][] => {
+        const array = toolpath[name]
+        return array === undefined ? [] : [[key(`motion-${name}`), bytes(array)]]
+      }),
+      [key('value'), bytes(figures)], [key('certified'), bytes(figures.map(value => value - 0.002))], [key('points'), bytes(new Float32Array(figures.length * 3))],
+      ['clamp', bytes(boxMesh([44, -8, -46], [60, 8, 4]))], ['nose', bytes(boxMesh([-30, -30, 0], [30, 30, 40]))],
     ]),
-    pose: line => poseAt(path, line),
+    pose: line => poseAt(path, toolpath, line),
   }
 }
 
@@ -99,14 +120,76 @@ function throatPath(segments: number): Path {
   put(0, [60, -30, 70], true)
   flags[0] = PathFlag.start
   put(1, [0, 0, 70], true)
+  flags[1] |= PathFlag.dogLeg
   put(2, [0, 0, 12], true)
   for (let i = 3; i < segments - 1; i++) {
     const t = (i - 3) / (segments - 5)
     put(i, wallPoint(0.47 + 0.5 * t, t * turns * 2 * Math.PI), false)
   }
   put(segments - 1, [0, 0, -30], false)
-  put(segments, [0, 0, 70], true)
+  // Not where the approach came down: a click means one of them.
+  put(segments, [24, 14, 70], true)
   return { positions, lines, flags }
+}
+
+/** Gauge point to tip: the top of the tool's outline. */
+const GAUGE_LENGTH = 88
+const letters = builtInMachine.axes.map(axis => axis.letter)
+export const sampleKinematics = buildKinematics(builtInMachine, letters.map(() => 0))
+const TILT = 0.22
+
+/** The tool leans inward while it cuts, the table turning under it. */
+function throatMotions({ positions, lines, flags }: Path): Toolpath {
+  const jointsAt = (i: number, turn: number) => {
+    const isRapid = (flags[i] & PathFlag.rapid) !== 0 || i === 0
+    const joints = new Float64Array(letters.length)
+    joints[3] = isRapid ? 0 : -TILT
+    joints[4] = turn
+    jointsForToolPoint(sampleKinematics, joints, GAUGE_LENGTH, positions[i * 3], positions[i * 3 + 1], positions[i * 3 + 2])
+    return joints
+  }
+  const builder = new ToolpathBuilder(letters, jointsAt(0, 0), lines.length)
+  let turn = 0
+  for (let i = 1; i < lines.length; i++) {
+    const isRapid = (flags[i] & PathFlag.rapid) !== 0
+    const to = isRapid ? 0 : Math.atan2(positions[i * 3], -positions[i * 3 + 1])
+    turn += Math.atan2(Math.sin(to - turn), Math.cos(to - turn))
+    const way = Math.hypot(positions[i * 3] - positions[i * 3 - 3], positions[i * 3 + 1] - positions[i * 3 - 2], positions[i * 3 + 2] - positions[i * 3 - 1])
+    builder.push(MotionKind.toolLine, isRapid ? MotionFlag.rapid : 0, lines[i], 0, way / (isRapid ? 400 : 10), jointsAt(i, turn))
+  }
+  return builder.finish()
+}
+
+function describedMotions(toolpath: Toolpath, key: (name: string) => string): MotionsDescription {
+  const kinematics = { ...sampleKinematics, linearInverse: undefined }
+  const names = (Object.keys(motionArrays) as (keyof typeof motionArrays)[]).filter(name => toolpath[name] !== undefined)
+  return {
+    count: toolpath.count, arcs: toolpath.arcs.length / ARC_STRIDE,
+    axes: builtInMachine.axes.map(({ letter, kind, range, rapid, maxFeed }) => ({ letter, kind, range, rapid, maxFeed })),
+    kinematics, lengths: [GAUGE_LENGTH], buffers: Object.fromEntries(names.map(name => [name, key(`motion-${name}`)])),
+  }
+}
+
+/** Clearances that wave along the program; one gouge at three tenths of it. */
+function throatFigures({ count, flags }: Toolpath): Float32Array {
+  const figures = new Float32Array(count * 4)
+  for (let i = 0; i < count; i++) {
+    const isRapid = (flags[i] & MotionFlag.rapid) !== 0
+    const gouge = Math.abs(i / count - 0.31) < 0.01 ? -0.031 : -0.003
+    figures.set(isRapid ? [20, Infinity, Infinity, Infinity] : [gouge, 0.3 + 0.2 * Math.sin(i / 17), 0.4 + 0.28 * Math.sin(i / 40), i % 40 < 20 ? 1.4 : Infinity], i * 4)
+  }
+  return figures
+}
+
+const sampleBodies: readonly BodyDescription[] = [
+  { kind: 'fixture', name: 'clamp', triangles: 12, positions: 'clamp' },
+  { kind: 'machine', name: 'spindle nose', triangles: 12, positions: 'nose', joint: 2 },
+]
+
+function boxMesh(min: Point, max: Point): Float32Array {
+  const corner = (i: number) => [(i & 1) === 0 ? min[0] : max[0], (i & 2) === 0 ? min[1] : max[1], (i & 4) === 0 ? min[2] : max[2]]
+  const sides = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]]
+  return Float32Array.from(sides.flatMap(([a, b, c, d]) => [a, b, c, a, c, d]).flatMap(corner))
 }
 
 const ballTool: ToolOutline = {
@@ -120,17 +203,19 @@ const ballTool: ToolOutline = {
   ],
 }
 
-function poseAt(path: Path, line: number): PoseAnswer {
-  let index = -1
-  for (let i = 0; i < path.lines.length; i++) {
+function poseAt(path: Path, toolpath: Toolpath, line: number): PoseAnswer {
+  let index = 0
+  for (let i = 1; i < path.lines.length; i++) {
     if (path.lines[i] <= line) index = i
   }
-  if (index < 0) return { line, text: '(INLET, FINISHING)', toolNumber: 3 }
+  if (index === 0) return { line, text: '(INLET, FINISHING)', toolNumber: 3 }
   const [x, y, z] = path.positions.slice(index * 3, index * 3 + 3)
   const rapid = (path.flags[index] & PathFlag.rapid) !== 0
-  const tilt = rapid ? 0 : 0.22
-  const radius = Math.hypot(x, y) || 1
-  const axis: Point = [-x / radius * Math.sin(tilt), -y / radius * Math.sin(tilt), Math.cos(tilt)]
+  const pose = new MotionPose(sampleKinematics, toolpath, [GAUGE_LENGTH])
+  pose.begin(index - 1)
+  pose.at(1)
+  const axis: Point = [pose.ax, pose.ay, pose.az]
+  const tilt = rapid ? 0 : TILT
   return {
     line,
     text: `N${line * 10} ${rapid ? 'G0' : 'G1'} X${x.toFixed(3)} Y${y.toFixed(3)} Z${z.toFixed(3)} A${(-tilt * 180 / Math.PI).toFixed(3)}`,
@@ -153,8 +238,8 @@ function sampleFindings(path: Path): SceneFinding[] {
   const line = (share: number) => 11 + Math.round(3 + share * (path.flags.length - 7))
   return [
     { rule: 'missing-decimal-point', level: 'warning', message: 'Z12 has no decimal point; it is read as 12 mm.', firstLine: 5, lastLine: 5, line: 5 },
-    { rule: 'gouge', level: 'error', message: 'The cutter of T3 goes 0.031 ± 0.001 mm below the surface of the part; 0.010 mm is allowed.', firstLine: line(0.3), lastLine: line(0.32), line: line(0.31), point: at(0.31) },
-    { rule: 'holder-clearance', level: 'warning', message: 'The holder of T3 comes within 0.402 ± 0.001 mm of the lip; 1.000 mm is asked for.', firstLine: line(0.05), lastLine: line(0.05), line: line(0.05), point: at(0.05), open: true },
+    { rule: 'gouge', level: 'error', message: 'The cutter of T3 goes 0.031 ± 0.001 mm below the surface of the part; 0.010 mm is allowed.', firstLine: line(0.3), lastLine: line(0.32), line: line(0.31), point: at(0.31), contact: { component: 'cutter', against: 'part', depth: 0.031, bound: 0.001, allowed: 0.01, toolPoint: at(0.31), toolAxis: [0, 0, 1] } },
+    { rule: 'holder-clearance', level: 'warning', message: 'The holder of T3 comes within 0.402 ± 0.001 mm of the lip; 1.000 mm is asked for.', firstLine: line(0.05), lastLine: line(0.05), line: line(0.05), point: at(0.05), open: true, contact: { component: 'holder', against: 'part', clearance: 0.402, bound: 0.001, allowed: 1, toolPoint: at(0.05), toolAxis: [0, 0, 1] } },
     { rule: 'shank-clearance', level: 'warning', message: 'The shank of T3 comes within 0.118 ± 0.001 mm of the part; 0.150 mm is asked for.', firstLine: line(0.6), lastLine: line(0.61), line: line(0.6), point: at(0.6), waiver: 'CORK PAD ONLY, 2026-03' },
     { rule: 'centre-of-ball-cutting', level: 'note', message: 'The contact lies at the dead centre of the ball, where nothing moves past the work.', firstLine: line(0.12), lastLine: line(0.2), line: line(0.16), point: at(0.16) },
   ]

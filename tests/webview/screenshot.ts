@@ -13,7 +13,7 @@ export interface Colours {
 
 /** Counts the colours of the canvas as the screen shows it, on a blank page: the viewer's own policy would not let a picture be read. */
 export async function countColours(browser: Browser, page: Page, wanted: readonly string[] = []): Promise<Colours> {
-  const png = (await page.locator('canvas').screenshot()).toString('base64')
+  const png = (await page.locator('canvas.scene').screenshot()).toString('base64')
   const blank = await browser.newPage()
   try {
     return await blank.evaluate(async ({ data, colours }) => {

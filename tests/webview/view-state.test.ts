@@ -7,8 +7,8 @@ const finding = (rule: string, line: number, lastLine = line): SceneFinding =>
   ({ rule, level: 'error', message: `${rule} there`, firstLine: line, lastLine, line })
 
 const scene = (findings: readonly SceneFinding[] = [], vertices = 5, notes: readonly string[] = []): SceneDescription => ({
-  uri: 'file:///a.nc', version: 1, unit: 1, tools: [], findings, notes,
-  path: { vertices, positions: 'p', lines: 'l', flags: 'f' },
+  uri: 'file:///a.nc', version: 1, unit: 1, tools: [], bodies: [], findings, notes,
+  path: { vertices, positions: 'p', lines: 'l', flags: 'f', motions: 'm' },
 })
 
 const pose = (line: number): PoseAnswer => ({ line, text: `N${line}` })
@@ -100,5 +100,5 @@ describe('the selected finding', () => {
 
 test('what is shown changes one thing at a time', () => {
   const state = after({ kind: 'show', shown: { part: 'see-through' } }, { kind: 'show', shown: { rapids: false } })
-  expect(state.shown).toEqual({ part: 'see-through', tool: 'solid', rapids: false, findings: true })
+  expect(state.shown).toEqual({ ...firstState.shown, part: 'see-through', tool: 'solid', rapids: false, findings: true })
 })

@@ -48,7 +48,7 @@ async function placeOf(page: Page, line: number): Promise<{ x: number, y: number
 }
 
 async function clickPicture(page: Page, at: { readonly x: number, readonly y: number }): Promise<void> {
-  await page.locator('canvas').click({ position: at })
+  await page.locator('canvas.scene').click({ position: at })
   await settle(page)
 }
 
@@ -118,7 +118,7 @@ describe('the picture', () => {
     const page = await ready()
     await page.setViewportSize({ width: 620, height: 900 })
     await settle(page)
-    const canvas = await page.locator('canvas').evaluate(element => ({ css: element.clientWidth, own: (element as HTMLCanvasElement).width, ratio: devicePixelRatio }))
+    const canvas = await page.locator('canvas.scene').evaluate(element => ({ css: element.clientWidth, own: (element as HTMLCanvasElement).width, ratio: devicePixelRatio }))
     expect(canvas.css).toBe(620)
     expect(canvas.own).toBe(620 * canvas.ratio)
     expect((await countColours(browser, page)).distinct).toBeGreaterThan(300)
@@ -127,7 +127,7 @@ describe('the picture', () => {
   test('comes back after the graphics card was lost', async () => {
     const page = await ready()
     await page.evaluate(() => {
-      const lose = document.querySelector('canvas')?.getContext('webgl2')?.getExtension('WEBGL_lose_context')
+      const lose = document.querySelector<HTMLCanvasElement>('canvas.scene')?.getContext('webgl2')?.getExtension('WEBGL_lose_context')
       lose?.loseContext()
       Object.assign(window, { lose })
     })
@@ -186,7 +186,7 @@ describe('a click on the path', () => {
     const page = await ready()
     await clickPicture(page, { x: 8, y: 8 })
     const { x, y } = await placeOf(page, 13)
-    const frame = await page.locator('canvas').boundingBox()
+    const frame = await page.locator('canvas.scene').boundingBox()
     if (frame === null) throw new Error('The canvas has no place on the page.')
     await page.mouse.move(frame.x + x, frame.y + y)
     await page.mouse.down()
@@ -202,7 +202,7 @@ describe('a click on the path', () => {
 describe('findings', () => {
   test('are listed gravest first, each with its words for a screen reader', async () => {
     const page = await ready()
-    const labels = await page.getByRole('option').evaluateAll(rows => rows.map(row => row.getAttribute('aria-label')?.split(':')[0]))
+    const labels = await page.getByRole('listbox').getByRole('option').evaluateAll(rows => rows.map(row => row.getAttribute('aria-label')?.split(':')[0]))
     expect(labels.map(label => label?.split(',')[0])).toEqual(['Error', 'Warning', 'Warning', 'Note', 'Accepted warning'])
     expect(labels[1]).toBe('Warning, line 6, missing-decimal-point')
   })
@@ -224,7 +224,7 @@ describe('findings', () => {
     await page.getByRole('option', { name: /holder-clearance/ }).click()
     await moveTo(page, 300)
     expect(await attribute(page, 'selected')).toBeUndefined()
-    const frame = await page.locator('canvas').boundingBox()
+    const frame = await page.locator('canvas.scene').boundingBox()
     await clickPicture(page, { x: (frame?.width ?? 0) / 2, y: (frame?.height ?? 0) / 2 })
     expect(await attribute(page, 'selected')).toBe('2')
     await expectTold(page, [lineOf('holder-clearance'), lineOf('holder-clearance')])
@@ -234,7 +234,7 @@ describe('findings', () => {
 describe('keys on the picture', () => {
   test('go from block to block, turn, zoom and fit', async () => {
     const page = await ready()
-    await page.locator('canvas').focus()
+    await page.locator('canvas.scene').focus()
     for (const key of ['PageDown', 'PageDown', 'PageUp']) await page.keyboard.press(key)
     await expectTold(page, [41, 42, 41])
     await page.waitForSelector('#viewer[data-pose-line="42"]')
@@ -253,7 +253,7 @@ describe('keys on the picture', () => {
     await page.getByRole('button', { name: 'Down the tool' }).click()
     await settle(page)
     const [x, y] = (await attribute(page, 'toolAt'))?.split(',').map(Number) ?? []
-    const frame = await page.locator('canvas').boundingBox()
+    const frame = await page.locator('canvas.scene').boundingBox()
     expect(Math.abs(x - (frame?.width ?? 0) / 2)).toBeLessThan(1)
     expect(Math.abs(y - (frame?.height ?? 0) / 2)).toBeLessThan(1)
   })

@@ -9,12 +9,16 @@ export interface PathArrays {
   readonly lines: Uint32Array
   /** PathFlag bits of that segment. */
   readonly flags: Uint8Array
+  /** The motion of that segment. */
+  readonly motions: Uint32Array
 }
 
 export interface PathGeometry {
   /** Pairs of vertices, in the order of the program; the second one names the segment. */
   readonly cutting: Uint32Array
   readonly rapid: Uint32Array
+  /** Rapids that do not run straight to the end of their block. */
+  readonly dogLeg: Uint32Array
   /** Length of rapid motion up to each vertex since the rapid run began, mm: carries the dashes over the joints. */
   readonly dashStart: Float32Array
 }
@@ -24,17 +28,21 @@ export function pathGeometry(path: PathArrays): PathGeometry {
   const { positions, flags } = path
   const count = flags.length
   let rapidCount = 0
+  let dogLegCount = 0
   let segmentCount = 0
   for (let i = 1; i < count; i++) {
     if ((flags[i] & PathFlag.start) !== 0) continue
     segmentCount++
-    if ((flags[i] & PathFlag.rapid) !== 0) rapidCount++
+    if ((flags[i] & PathFlag.dogLeg) !== 0) dogLegCount++
+    else if ((flags[i] & PathFlag.rapid) !== 0) rapidCount++
   }
-  const cutting = new Uint32Array((segmentCount - rapidCount) * 2)
+  const cutting = new Uint32Array((segmentCount - rapidCount - dogLegCount) * 2)
   const rapid = new Uint32Array(rapidCount * 2)
+  const dogLeg = new Uint32Array(dogLegCount * 2)
   const dashStart = new Float32Array(count)
   let cuttingAt = 0
   let rapidAt = 0
+  let dogLegAt = 0
   let travelled = 0
   for (let i = 1; i < count; i++) {
     const isRapid = (flags[i] & PathFlag.rapid) !== 0
@@ -44,14 +52,19 @@ export function pathGeometry(path: PathArrays): PathGeometry {
       const a = (i - 1) * 3, b = i * 3
       travelled += Math.hypot(positions[b] - positions[a], positions[b + 1] - positions[a + 1], positions[b + 2] - positions[a + 2])
       dashStart[i] = travelled
-      rapid[rapidAt++] = i - 1
-      rapid[rapidAt++] = i
+      if ((flags[i] & PathFlag.dogLeg) !== 0) {
+        dogLeg[dogLegAt++] = i - 1
+        dogLeg[dogLegAt++] = i
+      } else {
+        rapid[rapidAt++] = i - 1
+        rapid[rapidAt++] = i
+      }
     } else {
       cutting[cuttingAt++] = i - 1
       cutting[cuttingAt++] = i
     }
   }
-  return { cutting, rapid, dashStart }
+  return { cutting, rapid, dogLeg, dashStart }
 }
 
 /** Segments of the path, cutting and rapid. */
@@ -63,27 +76,23 @@ export function segmentCount(path: PathArrays): number {
   return count
 }
 
-/** End points of the line's segments, six numbers each; empty where the line asks for no motion. */
-export function segmentsOfLine(path: PathArrays, line: number): Float32Array {
-  const { positions, lines, flags } = path
+/** End points of the segments of the motions [first, last], six numbers each. */
+export function segmentsOfMotions(path: PathArrays, first: number, last: number): Float32Array {
+  const { positions, motions, flags } = path
   const found: number[] = []
-  for (let i = 1; i < lines.length; i++) {
-    if (lines[i] !== line || (flags[i] & PathFlag.start) !== 0) continue
+  // The vertices stand in the order of the motions.
+  let low = 0, high = motions.length
+  while (low < high) {
+    const middle = (low + high) >> 1
+    if (motions[middle] < first) low = middle + 1
+    else high = middle
+  }
+  for (let i = Math.max(1, low); i < motions.length && motions[i] <= last; i++) {
+    if ((flags[i] & PathFlag.start) !== 0) continue
     const a = (i - 1) * 3
     for (let k = 0; k < 6; k++) found.push(positions[a + k])
   }
   return Float32Array.from(found)
-}
-
-/** The next line after (direction 1) or before (-1) this one that asks for motion, or undefined at the end. */
-export function neighbouringLine(path: PathArrays, line: number, direction: 1 | -1): number | undefined {
-  let best: number | undefined
-  for (let i = 0; i < path.lines.length; i++) {
-    const candidate = path.lines[i]
-    const ahead = (candidate - line) * direction
-    if (ahead > 0 && (best === undefined || ahead < (best - line) * direction)) best = candidate
-  }
-  return best
 }
 
 export interface Box {

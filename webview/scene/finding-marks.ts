@@ -1,7 +1,7 @@
 import type { Level } from '../../shared/finding.ts'
 import type { SceneFinding } from '../../shared/protocol/server-messages.ts'
 import { BufferAttribute, BufferGeometry, Color, GreaterDepth, Group, LessEqualDepth, Points, ShaderMaterial, Vector3 } from '../three.ts'
-import type { OrthographicCamera } from '../three.ts'
+import type { Eye } from './view-control.ts'
 import type { Palette } from '../theme.ts'
 import { setColour, setUniform } from './surface-material.ts'
 
@@ -22,7 +22,7 @@ void main() {
   kind = mark;
   gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
   // A little nearer than the surface it lies on.
-  gl_Position.z -= 0.0008;
+  gl_Position.z -= 0.0008 * gl_Position.w;
   gl_PointSize = ${SIZE.toFixed(1)} * pixelRatio;
 }`
 
@@ -102,7 +102,7 @@ export class FindingMarks {
   }
 
   /** x y of each mark in pixels of a canvas of this size, NaN outside; `findingAt` names them in the same order. */
-  places(camera: OrthographicCamera, width: number, height: number): Float64Array {
+  places(camera: Eye, width: number, height: number): Float64Array {
     const places = new Float64Array(this.#marked.length * 2).fill(NaN)
     if (!this.object.visible) return places
     const place = new Vector3()

@@ -2,7 +2,8 @@ import { BufferAttribute, BufferGeometry, Mesh, Sphere, Vector3 } from '../three
 import type { Box } from '../geometry/path-geometry.ts'
 import type { Palette } from '../theme.ts'
 import type { Showing } from '../view-state.ts'
-import { setColour, setSeeThrough, surfaceMaterial } from './surface-material.ts'
+import type { Plane } from '../geometry/section-plane.ts'
+import { setColour, setCut, setSeeThrough, surfaceMaterial } from './surface-material.ts'
 
 /** The part's mesh. */
 export class PartBody {
@@ -29,6 +30,10 @@ export class PartBody {
   show(showing: Showing): void {
     this.object.visible = showing !== 'hidden' && this.object.geometry.hasAttribute('position')
     setSeeThrough(this.#material, showing === 'see-through')
+  }
+
+  cut(plane: Plane | undefined): void {
+    setCut(this.#material, plane)
   }
 
   paint(palette: Palette): void {

@@ -1,57 +1,31 @@
 import type { PathArrays } from '../geometry/path-geometry.ts'
-import { pathGeometry, segmentsOfLine } from '../geometry/path-geometry.ts'
+import { pathGeometry, segmentsOfMotions } from '../geometry/path-geometry.ts'
 import {
-  BufferAttribute, BufferGeometry, Color, GreaterDepth, Group, LessEqualDepth, LineMaterial, LineSegments, LineSegments2,
-  LineSegmentsGeometry, Points, ShaderMaterial,
+  BufferAttribute, BufferGeometry, Color, Group, LineMaterial, LineSegments, LineSegments2, LineSegmentsGeometry, Points, ShaderMaterial,
 } from '../three.ts'
 import type { Palette } from '../theme.ts'
+import { lineMaterial } from './line-material.ts'
+import type { LinePattern } from './line-material.ts'
 import { setColour, setUniform } from './surface-material.ts'
 
-// Cutting motion is a solid line, rapid motion a dashed one; dashes keep their length on the
-// screen. What lies behind the part shines through faintly, so that a path in a throat can be
-// followed. Vertices are held once for all of it.
+// Cutting motion is a solid line, straight rapids are dashed, rapids that do not run straight dash-dotted.
+// What lies behind the part shines through faintly, so that a path in a throat can be followed. Vertices are
+// held once for all of it.
 
-const vertexShader = /* glsl */`
-attribute float dashStart;
-varying float travelled;
-void main() {
-  travelled = dashStart;
-  gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
-}`
-
-const fragmentShader = /* glsl */`
-uniform vec3 colour;
-uniform float alpha;
-uniform float pixelsPerUnit;
-varying float travelled;
-void main() {
-  #ifdef DASHED
-    if (fract(travelled * pixelsPerUnit / 11.0) > 0.55) discard;
-  #endif
-  gl_FragColor = vec4(colour, alpha);
-}`
-
-function lineMaterial(dashed: boolean, behind: boolean): ShaderMaterial {
-  return new ShaderMaterial({
-    vertexShader,
-    fragmentShader,
-    defines: dashed ? { DASHED: '' } : {},
-    uniforms: { colour: { value: new Color() }, alpha: { value: 1 }, pixelsPerUnit: { value: 1 } },
-    transparent: behind,
-    depthWrite: !behind,
-    depthFunc: behind ? GreaterDepth : LessEqualDepth,
-  })
-}
+const lines = ['cutting', 'rapid', 'dogLeg'] as const
+const patterns: Readonly<Record<typeof lines[number], LinePattern>> = { cutting: 'solid', rapid: 'dashed', dogLeg: 'dash-dot' }
 
 export class PathBody {
   readonly object = new Group()
-  readonly cutting = new LineSegments(new BufferGeometry())
-  readonly rapid = new LineSegments(new BufferGeometry())
-  readonly #materials = {
-    cutting: lineMaterial(false, false), cuttingBehind: lineMaterial(false, true),
-    rapid: lineMaterial(true, false), rapidBehind: lineMaterial(true, true),
+  readonly cutting = new LineSegments(new BufferGeometry(), lineMaterial(patterns.cutting, false))
+  readonly rapid = new LineSegments(new BufferGeometry(), lineMaterial(patterns.rapid, false))
+  readonly dogLeg = new LineSegments(new BufferGeometry(), lineMaterial(patterns.dogLeg, false))
+  /** The same lines where something hides them. */
+  readonly #behind = {
+    cutting: new LineSegments(new BufferGeometry(), lineMaterial(patterns.cutting, true)),
+    rapid: new LineSegments(new BufferGeometry(), lineMaterial(patterns.rapid, true)),
+    dogLeg: new LineSegments(new BufferGeometry(), lineMaterial(patterns.dogLeg, true)),
   }
-  readonly #behind: readonly LineSegments[]
   readonly #current: LineSegments2
   readonly #halo: LineSegments2
   readonly #currentMaterial = new LineMaterial({ linewidth: 3.5, depthTest: false, transparent: true })
@@ -61,14 +35,9 @@ export class PathBody {
   #path: PathArrays | undefined
 
   constructor() {
-    this.cutting.material = this.#materials.cutting
-    this.rapid.material = this.#materials.rapid
-    const cuttingBehind = new LineSegments(this.cutting.geometry, this.#materials.cuttingBehind)
-    const rapidBehind = new LineSegments(this.rapid.geometry, this.#materials.rapidBehind)
-    this.#behind = [cuttingBehind, rapidBehind]
     this.#halo = new LineSegments2(new LineSegmentsGeometry(), this.#haloMaterial)
     this.#current = new LineSegments2(new LineSegmentsGeometry(), this.#currentMaterial)
-    for (const line of [this.cutting, this.rapid, ...this.#behind, this.#halo, this.#current, this.#end]) {
+    for (const line of [...lines.flatMap(name => [this[name], this.#behind[name]]), this.#halo, this.#current, this.#end]) {
       // The boxes of half a million segments are not worth asking for: it is nearly always in view.
       line.frustumCulled = false
       line.renderOrder = 1
@@ -81,28 +50,22 @@ export class PathBody {
 
   set(path: PathArrays): void {
     this.#path = path
-    const { cutting, rapid, dashStart } = pathGeometry(path)
+    const { dashStart, ...indices } = pathGeometry(path)
     const position = new BufferAttribute(path.positions, 3)
     const dash = new BufferAttribute(dashStart, 1)
-    const geometry = (indices: Uint32Array) => {
-      const made = new BufferGeometry()
-      made.setAttribute('position', position)
-      made.setAttribute('dashStart', dash)
-      made.setIndex(new BufferAttribute(indices, 1))
-      return made
+    for (const name of lines) {
+      const geometry = new BufferGeometry()
+      geometry.setAttribute('position', position)
+      geometry.setAttribute('dashStart', dash)
+      geometry.setIndex(new BufferAttribute(indices[name], 1))
+      this[name].geometry.dispose()
+      this[name].geometry = this.#behind[name].geometry = geometry
     }
-    this.cutting.geometry.dispose()
-    this.rapid.geometry.dispose()
-    this.cutting.geometry = geometry(cutting)
-    this.rapid.geometry = geometry(rapid)
-    const [cuttingBehind, rapidBehind] = this.#behind
-    if (cuttingBehind !== undefined) cuttingBehind.geometry = this.cutting.geometry
-    if (rapidBehind !== undefined) rapidBehind.geometry = this.rapid.geometry
   }
 
-  /** Draws the line's block strongly, in front of everything. */
-  highlight(line: number): void {
-    const segments = this.#path === undefined ? new Float32Array(0) : segmentsOfLine(this.#path, line)
+  /** Draws the motions [first, last] strongly, in front of everything; undefined: none. */
+  highlight(run: { readonly first: number, readonly last: number } | undefined): void {
+    const segments = this.#path === undefined || run === undefined ? new Float32Array(0) : segmentsOfMotions(this.#path, run.first, run.last)
     for (const body of [this.#halo, this.#current]) {
       body.visible = segments.length > 0
       if (!body.visible) continue
@@ -116,25 +79,21 @@ export class PathBody {
   }
 
   show(rapids: boolean): void {
-    this.rapid.visible = rapids
-    const rapidBehind = this.#behind[1]
-    if (rapidBehind !== undefined) rapidBehind.visible = rapids
+    for (const name of ['rapid', 'dogLeg'] as const) this[name].visible = this.#behind[name].visible = rapids
   }
 
   /** Before each picture: dashes keep their length on the screen. */
   scale(pixelsPerUnit: number, pixelRatio: number): void {
     setUniform(this.#end.material, 'pixelRatio', pixelRatio)
-    setUniform(this.#materials.rapid, 'pixelsPerUnit', pixelsPerUnit)
-    setUniform(this.#materials.rapidBehind, 'pixelsPerUnit', pixelsPerUnit)
+    for (const name of lines) for (const line of [this[name], this.#behind[name]]) setUniform(line.material, 'pixelsPerUnit', pixelsPerUnit)
   }
 
   paint(palette: Palette): void {
-    setColour(this.#materials.cutting, 'colour', palette.cutting)
-    setColour(this.#materials.cuttingBehind, 'colour', palette.cutting)
-    setColour(this.#materials.rapid, 'colour', palette.rapid)
-    setColour(this.#materials.rapidBehind, 'colour', palette.rapid)
-    setUniform(this.#materials.cuttingBehind, 'alpha', palette.behind)
-    setUniform(this.#materials.rapidBehind, 'alpha', palette.behind)
+    const colours = { cutting: palette.cutting, rapid: palette.rapid, dogLeg: palette.rapid }
+    for (const name of lines) {
+      for (const line of [this[name], this.#behind[name]]) setColour(line.material, 'colour', colours[name])
+      setUniform(this.#behind[name].material, 'alpha', palette.behind)
+    }
     setColour(this.#end.material, 'colour', palette.current)
     setColour(this.#end.material, 'halo', palette.currentHalo)
     this.#currentMaterial.color.set(palette.current)

@@ -2,10 +2,12 @@ import { nearestId } from '../geometry/pick.ts'
 import {
   BufferGeometry, Color, GLSL3, LineSegments, Mesh, Scene, ShaderMaterial, WebGLRenderTarget,
 } from '../three.ts'
-import type { OrthographicCamera, WebGLRenderer } from '../three.ts'
+import type { WebGLRenderer } from '../three.ts'
 import type { PartBody } from './part-body.ts'
 import type { PathBody } from './path-body.ts'
-import { surfaceMaterial } from './surface-material.ts'
+import type { Plane } from '../geometry/section-plane.ts'
+import { setCut, surfaceMaterial } from './surface-material.ts'
+import type { Eye } from './view-control.ts'
 
 // Which segment a click means: the path is drawn once more, into a picture of a few pixels around
 // the click in which each segment's colour is its number. The graphics card does the search, needs
@@ -34,36 +36,43 @@ export class PathPicker {
   readonly #part = new Mesh(new BufferGeometry(), surfaceMaterial({ facets: true, marksInside: false }))
   readonly #cutting: LineSegments
   readonly #rapid: LineSegments
+  readonly #dogLeg: LineSegments
   #target: WebGLRenderTarget | undefined
 
   constructor() {
     const material = new ShaderMaterial({ vertexShader, fragmentShader, glslVersion: GLSL3 })
     this.#cutting = new LineSegments(new BufferGeometry(), material)
     this.#rapid = new LineSegments(new BufferGeometry(), material)
+    this.#dogLeg = new LineSegments(new BufferGeometry(), material)
     // Only depth: the part hides what lies behind it.
     this.#part.material.colorWrite = false
-    for (const line of [this.#cutting, this.#rapid]) {
+    for (const line of [this.#cutting, this.#rapid, this.#dogLeg]) {
       line.frustumCulled = false
       line.renderOrder = 1
     }
-    this.#scene.add(this.#part, this.#cutting, this.#rapid)
+    this.#scene.add(this.#part, this.#cutting, this.#rapid, this.#dogLeg)
+  }
+
+  cut(plane: Plane | undefined): void {
+    setCut(this.#part.material, plane)
   }
 
   /**
    * The vertex that ends the segment at (x, y) CSS pixels from the canvas's upper left, or undefined.
    * Segments that the part hides count only where none lies open.
    */
-  pick(renderer: WebGLRenderer, camera: OrthographicCamera, bodies: { readonly part: PartBody, readonly path: PathBody }, x: number, y: number): number | undefined {
+  pick(renderer: WebGLRenderer, camera: Eye, bodies: { readonly part: PartBody, readonly path: PathBody }, x: number, y: number): number | undefined {
     const { part, path } = bodies
     this.#part.geometry = part.object.geometry
     this.#cutting.geometry = path.cutting.geometry
     this.#rapid.geometry = path.rapid.geometry
-    this.#rapid.visible = path.rapid.visible
+    this.#dogLeg.geometry = path.dogLeg.geometry
+    this.#rapid.visible = this.#dogLeg.visible = path.rapid.visible
     const partHides = part.object.visible && part.object.material instanceof ShaderMaterial && !part.object.material.transparent
     return this.#look(renderer, camera, x, y, partHides) ?? (partHides ? this.#look(renderer, camera, x, y, false) : undefined)
   }
 
-  #look(renderer: WebGLRenderer, camera: OrthographicCamera, x: number, y: number, partHides: boolean): number | undefined {
+  #look(renderer: WebGLRenderer, camera: Eye, x: number, y: number, partHides: boolean): number | undefined {
     const ratio = renderer.getPixelRatio()
     const size = 2 * Math.ceil(REACH * ratio) + 1
     if (this.#target === undefined || this.#target.width !== size) {

@@ -1,23 +1,22 @@
 import type { Point } from '../../shared/finding.ts'
-import type { PoseAnswer, SceneDescription } from '../../shared/protocol/server-messages.ts'
+import { aroundBox } from '../geometry/around-box.ts'
 import type { Box } from '../geometry/path-geometry.ts'
 import { joinBoxes, pathBox, wholePathBox } from '../geometry/path-geometry.ts'
 import { nearestPlace } from '../geometry/pick.ts'
+import type { RayHit } from '../geometry/ray-mesh.ts'
+import { nearestOnRay } from '../geometry/ray-mesh.ts'
 import type { LoadedScene } from '../scene-loader.ts'
 import type { Palette } from '../theme.ts'
-import { Color, ColorManagement, LinearSRGBColorSpace, Scene, Vector3, WebGLRenderer } from '../three.ts'
-import type { Shown } from '../view-state.ts'
-import { FindingMarks } from './finding-marks.ts'
-import { PartBody } from './part-body.ts'
-import { PathBody } from './path-body.ts'
+import { Color, ColorManagement, LinearSRGBColorSpace, Vector3, WebGLRenderer } from '../three.ts'
+import type { ViewState } from '../view-state.ts'
 import { PathPicker } from './path-picker.ts'
-import { ToolBody } from './tool-body.ts'
 import { ViewControl } from './view-control.ts'
+import { World } from './world.ts'
 
 /** What a click hit. */
 export type Hit =
   | { readonly kind: 'finding', readonly finding: number }
-  | { readonly kind: 'line', readonly line: number }
+  | { readonly kind: 'line', readonly line: number, readonly motion: number }
 
 export interface StageEvents {
   /** A picture will be drawn with the next frame of the screen. */
@@ -33,16 +32,10 @@ export interface StageEvents {
 export class Stage {
   readonly view: ViewControl
   readonly #renderer: WebGLRenderer
-  readonly #scene = new Scene()
-  readonly #part = new PartBody()
-  readonly #path = new PathBody()
-  readonly #tool = new ToolBody()
-  readonly #marks = new FindingMarks()
+  readonly world = new World()
   readonly #picker = new PathPicker()
   readonly #events: StageEvents
   #loaded: LoadedScene | undefined
-  #tools: SceneDescription['tools'] = []
-  #toolPoint: Point | undefined
   #wanted = false
   #lost = false
   #frames = 0
@@ -55,7 +48,6 @@ export class Stage {
     this.#renderer = new WebGLRenderer({ canvas, antialias: true, alpha: false, powerPreference: 'high-performance' })
     this.#renderer.outputColorSpace = LinearSRGBColorSpace
     this.view = new ViewControl(canvas, () => this.request())
-    this.#scene.add(this.#part.object, this.#path.object, this.#tool.object, this.#marks.object)
     canvas.addEventListener('webglcontextlost', event => {
       event.preventDefault()
       this.#lost = true
@@ -84,12 +76,10 @@ export class Stage {
     const { description } = loaded
     const old = this.#loaded
     this.#loaded = loaded
-    if (loaded.part !== old?.part) this.#part.set(loaded.part, description.part)
-    if (loaded.path !== old?.path) this.#path.set(loaded.path)
-    this.#tools = description.tools
+    this.world.setScene(loaded)
     const cutting = pathBox(loaded.path)
     const fitted: Box | undefined = description.part ?? cutting
-    const whole = joinBoxes(joinBoxes(fitted, wholePathBox(loaded.path)), cutting)
+    const whole = joinBoxes(joinBoxes(fitted, wholePathBox(loaded.path)), aroundBox(loaded))
     if (fitted !== undefined && whole !== undefined) {
       const reach = Math.max(0, ...description.tools.flatMap(tool => tool.parts.flatMap(part => part.outline.map(([radius, height]) => Math.hypot(radius, height)))))
       this.view.setBounds(widened(whole, reach), fitted)
@@ -98,36 +88,16 @@ export class Stage {
     this.request()
   }
 
-  setFindings(findings: SceneDescription['findings'], selected: number | undefined): void {
-    this.#marks.set(findings, selected)
-    this.request()
-  }
-
-  /** Puts the tool at the pose and marks the block's own path. */
-  setPose(line: number, answer: PoseAnswer | undefined, shown: Shown): void {
-    this.#path.highlight(line)
-    const pose = answer?.pose
-    this.#tool.setTool(answer?.tool === undefined ? undefined : this.#tools[answer.tool])
-    this.#toolPoint = pose?.point
-    if (pose !== undefined) this.#tool.place(pose.point, pose.axis)
-    this.#tool.show(pose === undefined ? 'hidden' : shown.tool)
-    this.request()
-  }
-
-  show(shown: Shown): void {
-    this.#part.show(shown.part)
-    this.#path.show(shown.rapids)
-    this.#tool.show(this.#toolPoint === undefined ? 'hidden' : shown.tool)
-    this.#marks.show(shown.findings)
+  update(state: ViewState): void {
+    this.view.isPerspective = state.perspective
+    if (!this.world.update(state)) return
+    this.#picker.cut(this.world.plane)
     this.request()
   }
 
   paint(palette: Palette): void {
     this.#renderer.setClearColor(new Color(palette.background), 1)
-    this.#part.paint(palette)
-    this.#path.paint(palette)
-    this.#tool.paint(palette)
-    this.#marks.paint(palette)
+    this.world.paint(palette)
     this.request()
   }
 
@@ -135,19 +105,40 @@ export class Stage {
   hit(x: number, y: number): Hit | undefined {
     if (this.#lost || this.#loaded === undefined) return undefined
     const { clientWidth, clientHeight } = this.#renderer.domElement
-    const row = nearestPlace(this.#marks.places(this.view.camera, clientWidth, clientHeight), x, y, 9)
-    const finding = row === undefined ? undefined : this.#marks.findingAt(row)
+    const { marks, part, path } = this.world
+    const eye = this.view.eye
+    const row = nearestPlace(marks.places(eye, clientWidth, clientHeight), x, y, 9)
+    const finding = row === undefined ? undefined : marks.findingAt(row)
     if (finding !== undefined) return { kind: 'finding', finding }
-    const vertex = this.#picker.pick(this.#renderer, this.view.camera, { part: this.#part, path: this.#path }, x, y)
+    const vertex = this.#picker.pick(this.#renderer, eye, { part, path }, x, y)
     const line = vertex === undefined ? undefined : this.#loaded.path.lines[vertex]
-    return line === undefined ? undefined : { kind: 'line', line }
+    const motion = vertex === undefined ? undefined : this.#loaded.path.motions[vertex]
+    return line === undefined || motion === undefined ? undefined : { kind: 'line', line, motion }
+  }
+
+  /** Where the look through (x, y) meets the part as it is shown, cut open or not. */
+  onPart(x: number, y: number): RayHit | undefined {
+    const corners = this.#loaded?.part
+    if (corners === undefined || !this.world.part.object.visible) return undefined
+    const { clientWidth, clientHeight } = this.#renderer.domElement
+    const eye = this.view.eye
+    const at = (depth: number): Point => {
+      const place = new Vector3(x / clientWidth * 2 - 1, 1 - y / clientHeight * 2, depth).unproject(eye)
+      return [place.x, place.y, place.z]
+    }
+    const from = at(-1), to = at(1)
+    const plane = this.world.plane
+    const keeps = (point: Point) => plane === undefined
+      || plane.normal[0] * point[0] + plane.normal[1] * point[1] + plane.normal[2] * point[2] <= plane.offset
+    return nearestOnRay(corners, from, [to[0] - from[0], to[1] - from[1], to[2] - from[2]], keeps)
   }
 
   /** The tool point in CSS pixels of the canvas, where there is one. */
   toolPlace(): { readonly x: number, readonly y: number } | undefined {
-    if (this.#toolPoint === undefined) return undefined
+    const point = this.world.pose?.point
+    if (point === undefined) return undefined
     const { clientWidth, clientHeight } = this.#renderer.domElement
-    const place = new Vector3(...this.#toolPoint).project(this.view.camera)
+    const place = new Vector3(...point).project(this.view.eye)
     return { x: (place.x + 1) / 2 * clientWidth, y: (1 - place.y) / 2 * clientHeight }
   }
 
@@ -159,12 +150,22 @@ export class Stage {
     requestAnimationFrame(() => {
       this.#wanted = false
       if (this.#lost) return
-      this.#path.scale(this.view.pixelsPerUnit, this.#renderer.getPixelRatio())
-      this.#marks.scale(this.#renderer.getPixelRatio())
-      this.#renderer.render(this.#scene, this.view.camera)
+      this.#draw()
       this.#frames++
       this.#events.drawn()
     })
+  }
+
+  /** The picture as it stands, drawn once more: what a canvas holds is gone when the screen has shown it. */
+  snapshot(): HTMLCanvasElement | undefined {
+    if (this.#lost) return undefined
+    this.#draw()
+    return this.#renderer.domElement
+  }
+
+  #draw(): void {
+    this.world.scale(this.view.pixelsPerUnit, this.#renderer.getPixelRatio())
+    this.#renderer.render(this.world.scene, this.view.eye)
   }
 }
 

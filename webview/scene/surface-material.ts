@@ -1,4 +1,5 @@
-import { Color, DoubleSide, ShaderMaterial } from '../three.ts'
+import type { Plane } from '../geometry/section-plane.ts'
+import { Color, DoubleSide, ShaderMaterial, Vector4 } from '../three.ts'
 
 // One plain, matt surface for part and tool, lit from the viewer's upper left, so that shape reads
 // the same from every side and colours are exactly those of the palette. Where the geometry has no
@@ -8,7 +9,20 @@ import { Color, DoubleSide, ShaderMaterial } from '../three.ts'
 const vertexShader = /* glsl */`
 varying vec3 viewPlace;
 varying vec3 viewNormal;
+#ifdef CUT_OPEN
+  varying vec3 worldPlace;
+#endif
+#ifdef PAINTED
+  attribute vec4 paint;
+  varying vec4 ownPaint;
+#endif
 void main() {
+  #ifdef CUT_OPEN
+    worldPlace = (modelMatrix * vec4(position, 1.0)).xyz;
+  #endif
+  #ifdef PAINTED
+    ownPaint = paint;
+  #endif
   vec4 place = modelViewMatrix * vec4(position, 1.0);
   viewPlace = place.xyz;
   #ifdef FACETS
@@ -23,9 +37,25 @@ const fragmentShader = /* glsl */`
 uniform vec3 colour;
 uniform vec3 insideColour;
 uniform float seeThrough;
+uniform float veil;
 varying vec3 viewPlace;
 varying vec3 viewNormal;
+#ifdef CUT_OPEN
+  uniform vec4 cutPlane;
+  varying vec3 worldPlace;
+#endif
+#ifdef PAINTED
+  varying vec4 ownPaint;
+#endif
 void main() {
+  #ifdef CUT_OPEN
+    if (dot(cutPlane.xyz, worldPlace) > cutPlane.w) discard;
+    // What shows its inside through the cut is drawn as a flat, hatched face: the section of a closed mesh.
+    if (!gl_FrontFacing && seeThrough < 0.5) {
+      gl_FragColor = vec4(mix(insideColour, colour, 0.65 * step(0.72, fract((gl_FragCoord.x - gl_FragCoord.y) / 7.0))), 1.0);
+      return;
+    }
+  #endif
   #ifdef FACETS
     vec3 n = normalize(cross(dFdx(viewPlace), dFdy(viewPlace)));
   #else
@@ -39,11 +69,14 @@ void main() {
   // Thin glass is not darkened by its own shade.
   light = mix(light, max(light, 0.9), seeThrough);
   vec3 base = colour;
+  #ifdef PAINTED
+    base = mix(colour, ownPaint.rgb, ownPaint.a);
+  #endif
   #ifdef MARK_INSIDE
     // Hatched: only an open or inside-out mesh shows its inside.
     if (!gl_FrontFacing && seeThrough < 0.5) base = mix(insideColour, colour, 0.35 * step(0.5, fract((gl_FragCoord.x + gl_FragCoord.y) / 9.0)));
   #endif
-  float alpha = mix(1.0, mix(0.15, 0.7, pow(1.0 - facing, 2.0)), seeThrough);
+  float alpha = mix(veil, mix(0.15, 0.7, pow(1.0 - facing, 2.0)), seeThrough);
   gl_FragColor = vec4(base * light, alpha);
 }`
 
@@ -53,7 +86,7 @@ export function surfaceMaterial(options: { readonly facets: boolean, readonly ma
     vertexShader,
     fragmentShader,
     defines: { ...options.facets ? { FACETS: '' } : {}, ...options.marksInside ? { MARK_INSIDE: '' } : {} },
-    uniforms: { colour: { value: new Color() }, insideColour: { value: new Color() }, seeThrough: { value: 0 } },
+    uniforms: { colour: { value: new Color() }, insideColour: { value: new Color() }, seeThrough: { value: 0 }, veil: { value: 1 }, cutPlane: { value: new Vector4() } },
     side: DoubleSide,
     // Lines that lie on the surface win over it.
     polygonOffset: true,
@@ -66,6 +99,19 @@ export function setSeeThrough(material: ShaderMaterial, seeThrough: boolean): vo
   setUniform(material, 'seeThrough', seeThrough ? 1 : 0)
   material.transparent = seeThrough
   material.depthWrite = !seeThrough
+}
+
+/** Takes away what lies beyond the plane; undefined: nothing. World frame, which is the part's. */
+export function setCut(material: ShaderMaterial, plane: Plane | undefined): void {
+  const isCut = 'CUT_OPEN' in material.defines
+  if (plane !== undefined) {
+    const value: unknown = material.uniforms['cutPlane']?.value
+    if (value instanceof Vector4) value.set(...plane.normal, plane.offset)
+  }
+  if (isCut === (plane !== undefined)) return
+  if (plane === undefined) delete material.defines['CUT_OPEN']
+  else material.defines['CUT_OPEN'] = ''
+  material.needsUpdate = true
 }
 
 export function setColour(material: ShaderMaterial, name: string, colour: string): void {

@@ -1,11 +1,18 @@
 import type { Point } from '../../shared/finding.ts'
 import type { Box } from '../geometry/path-geometry.ts'
-import { OrbitControls, OrthographicCamera, Spherical, Vector3 } from '../three.ts'
+import { MathUtils, OrbitControls, OrthographicCamera, PerspectiveCamera, Spherical, Vector3 } from '../three.ts'
 
-// The camera and how it is moved. Parallel projection: lengths can be compared all over the
-// picture, and a look along the tool axis shows the tool as a circle wherever it stands.
+// The camera and how it is moved. Parallel projection first: lengths can be compared all over the
+// picture, and a look along the tool axis shows the tool as a circle wherever it stands. In perspective
+// what lies at the point turned about has the size it has in parallel.
 
-export type View = 'corner' | 'top' | 'front' | 'right'
+export type View = 'corner' | 'top' | 'front' | 'right' | 'back' | 'left' | 'below'
+
+/** What a picture is drawn through. */
+export type Eye = OrthographicCamera | PerspectiveCamera
+
+/** Vertical angle of the perspective, degrees. */
+const ANGLE = 32
 
 /** Toward the viewer, part frame. */
 const directions: Readonly<Record<View, Point>> = {
@@ -14,11 +21,16 @@ const directions: Readonly<Record<View, Point>> = {
   top: [0, -1e-4, 1],
   front: [0, -1, 0],
   right: [1, 0, 0],
+  back: [0, 1, 0],
+  left: [-1, 0, 0],
+  below: [0, -1e-4, -1],
 }
 
 export class ViewControl {
   readonly camera = new OrthographicCamera()
   readonly #controls: OrbitControls
+  readonly #perspective = new PerspectiveCamera(ANGLE)
+  isPerspective = false
   /** Everything that may be seen, and what a fit shows. */
   #wholeRadius = 1
   #fitted: Box = { min: [-1, -1, -1], max: [1, 1, 1] }
@@ -32,6 +44,34 @@ export class ViewControl {
     this.#controls.enableDamping = false
     this.#controls.zoomToCursor = true
     this.#controls.addEventListener('change', moved)
+  }
+
+  /** What to draw through now. */
+  get eye(): Eye {
+    if (!this.isPerspective) return this.camera
+    const { target } = this.#controls
+    const distance = this.visibleHeight / 2 / Math.tan(MathUtils.degToRad(ANGLE / 2))
+    const reach = this.#wholeRadius + target.distanceTo(centre(this.#fitted))
+    const eye = this.#perspective
+    eye.aspect = this.#width / this.#height
+    eye.near = Math.max(distance / 200, distance - reach)
+    eye.far = distance + reach
+    eye.position.copy(this.#toViewer()).multiplyScalar(distance).add(target)
+    eye.quaternion.copy(this.camera.quaternion)
+    eye.updateProjectionMatrix()
+    eye.updateMatrixWorld()
+    return eye
+  }
+
+  /** Unit vector from what is looked at to the viewer, part frame. */
+  get toViewer(): Point {
+    const { x, y, z } = this.#toViewer()
+    return [x, y, z]
+  }
+
+  /** What the picture is high, mm. */
+  get visibleHeight(): number {
+    return (this.camera.top - this.camera.bottom) / this.camera.zoom
   }
 
   /** CSS pixels for one millimetre. */

@@ -1,78 +1,86 @@
-import type { View } from '../scene/view-control.ts'
-import type { Showing, Shown, ViewState } from '../view-state.ts'
+import type { ActionName } from '../actions.ts'
+import type { CutPlane } from '../geometry/section-plane.ts'
+import type { Shown, ViewState } from '../view-state.ts'
+import { actionButton, setPressed } from './action-button.ts'
+import { BodyList } from './body-list.ts'
 import { element } from './element.ts'
+import { menu } from './menu.ts'
 
 export interface ToolbarEvents {
-  readonly look: (view: View | 'all' | 'tool') => void
+  readonly act: (name: ActionName) => void
   readonly show: (shown: Partial<Shown>) => void
-  readonly step: (direction: 1 | -1) => void
 }
 
-const nextShowing: Readonly<Record<Showing, Showing>> = { 'solid': 'see-through', 'see-through': 'hidden', 'hidden': 'solid' }
+const cutNames: Readonly<Record<CutPlane, string>> = {
+  off: 'whole', x: 'square to X', y: 'square to Y', z: 'square to Z', across: 'across the way', along: 'along the tool and its way',
+}
 
-/** Where to look from, what to show, and to the block before or after. */
+/** Where to look from, what to show, and how. */
 export class Toolbar {
   readonly object: HTMLElement
-  readonly #events: ToolbarEvents
-  readonly #part: HTMLButtonElement
-  readonly #tool: HTMLButtonElement
-  readonly #rapids: HTMLButtonElement
-  readonly #findings: HTMLButtonElement
-  readonly #along: HTMLButtonElement
-  #shown: Shown | undefined
+  readonly #buttons = new Map<ActionName, HTMLButtonElement>()
+  readonly #bodies: BodyList
+  #drawn: ViewState | undefined
 
   constructor(events: ToolbarEvents) {
-    const looks: readonly (readonly [View | 'all', string, string])[] = [
-      ['all', 'Fit', 'Show all of the part from this side (F)'],
-      ['corner', 'Corner', 'Look from the front right corner (1)'],
-      ['top', 'Top', 'Look along Z of the part (2)'],
-      ['front', 'Front', 'Look along Y of the part (3)'],
-      ['right', 'Right', 'Look along X of the part (4)'],
-    ]
-    this.#along = button('Down the tool', 'Look from the spindle along the tool axis, through the tool (T)', () => events.look('tool'))
-    this.#events = events
-    this.#part = button('', 'Part: solid, see-through or hidden (P)', () => this.toggle('part'))
-    this.#tool = button('', 'Tool: solid, see-through or hidden (A)', () => this.toggle('tool'))
-    this.#rapids = button('Rapids', 'Show rapid motion (R)', () => this.toggle('rapids'))
-    this.#findings = button('Marks', 'Show the findings on the part (M)', () => this.toggle('findings'))
+    this.#bodies = new BodyList(events.show)
+    const button = (name: ActionName) => {
+      const made = actionButton(name, events.act)
+      this.#buttons.set(name, made)
+      return made
+    }
+    const buttons = (...names: readonly ActionName[]) => names.map(button)
     this.object = element('div', {
       class: 'toolbar', attributes: { role: 'toolbar', 'aria-label': 'View' },
       children: [
-        group('Look', [...looks.map(([view, label, title]) => button(label, title, () => events.look(view))), this.#along]),
-        group('Show', [this.#part, this.#tool, this.#rapids, this.#findings]),
-        group('Block', [
-          button('Previous block', 'To the previous block that moves (Page up)', () => events.step(-1)),
-          button('Next block', 'To the next block that moves (Page down)', () => events.step(1)),
+        group('Look', [
+          ...buttons('fit', 'view-corner', 'view-top', 'view-front', 'view-right', 'view-tool'),
+          menu('More views', buttons('view-back', 'view-left', 'view-below', 'view-axis', 'perspective')),
         ]),
+        group('Show', [
+          ...buttons('part', 'tool', 'rapids', 'marks'),
+          menu('More to show', [this.#bodies.object, ...buttons('around', 'figures', 'whiskers', 'frames')]),
+        ]),
+        group('Look into', [
+          menu('Wake', buttons('wake', 'run-from', 'run-to')),
+          menu('Cut', buttons('cut', 'cut-back', 'cut-on', 'cut-turn')),
+          ...buttons('measure'),
+        ]),
+        group('Keep', buttons('picture', 'keys')),
       ],
     })
   }
 
-  /** What a press of the button does; keys come here as well. */
-  toggle(what: keyof Shown): void {
-    const shown = this.#shown
-    if (shown === undefined) return
-    if (what === 'part' || what === 'tool') this.#events.show({ [what]: nextShowing[shown[what]] })
-    else this.#events.show({ [what]: !shown[what] })
-  }
-
   render(state: ViewState): void {
-    this.#along.disabled = state.pose?.pose === undefined
-    if (this.#shown === state.shown) return
-    this.#shown = state.shown
-    this.#part.textContent = `Part: ${state.shown.part}`
-    this.#tool.textContent = `Tool: ${state.shown.tool}`
-    this.#rapids.setAttribute('aria-pressed', String(state.shown.rapids))
-    this.#findings.setAttribute('aria-pressed', String(state.shown.findings))
+    const old = this.#drawn
+    this.#drawn = state
+    this.#bodies.render(state)
+    const { shown } = state
+    this.#of('view-tool').disabled = state.moment === undefined
+    this.#of('view-axis').disabled = state.moment === undefined
+    if (old !== undefined && old.shown === shown && old.wake === state.wake && old.cut === state.cut && old.measure === state.measure && old.perspective === state.perspective) return
+    this.#of('part').textContent = `Part: ${shown.part}`
+    this.#of('tool').textContent = `Tool: ${shown.tool}`
+    this.#of('wake').textContent = `Wake: ${wakeName(state)}`
+    this.#of('cut').textContent = `Cut: ${cutNames[state.cut.plane]}`
+    for (const [name, isPressed] of [
+      ['rapids', shown.rapids], ['marks', shown.findings], ['figures', shown.figures], ['whiskers', shown.whiskers], ['frames', shown.frames],
+      ['perspective', state.perspective], ['measure', state.measure.on], ['cut-turn', state.cut.turned],
+    ] as const) setPressed(this.#of(name), isPressed)
+    for (const name of ['cut-back', 'cut-on', 'cut-turn'] as const) this.#of(name).disabled = state.cut.plane === 'off'
+  }
+
+  #of(name: ActionName): HTMLButtonElement {
+    const button = this.#buttons.get(name)
+    if (button === undefined) throw new Error(`The toolbar has no button for ${name}.`)
+    return button
   }
 }
 
-function button(label: string, title: string, pressed: () => void): HTMLButtonElement {
-  const made = element('button', { text: label, attributes: { type: 'button', title } })
-  made.addEventListener('click', pressed)
-  return made
+function wakeName({ wake }: ViewState): string {
+  return { off: 'hidden', behind: 'behind the tool', run: 'of the chosen run' }[wake.kind]
 }
 
-function group(label: string, buttons: readonly HTMLButtonElement[]): HTMLElement {
+function group(label: string, buttons: readonly HTMLElement[]): HTMLElement {
   return element('div', { class: 'group', attributes: { role: 'group', 'aria-label': label }, children: buttons })
 }

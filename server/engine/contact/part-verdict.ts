@@ -5,12 +5,19 @@ import { FIGURES_PER_MOTION, type ContactFigures } from './contact-figures.ts'
 import type { Verdict } from './run-gatherer.ts'
 import type { Turning } from './turning.ts'
 
+/** The smallest distance a component may have to the part in cutting motion or in rapids, mm; negative: a depth that is allowed. */
+export function leastDistance(component: Component, rapid: boolean, limits: Limits): number {
+  const clearance = component === 'cutter' ? 0 : limits.clearance[component]
+  if (rapid) return Math.max(clearance, limits.clearance.rapid)
+  return component === 'cutter' ? limits.stockToLeave - limits.gouge : clearance
+}
+
 /** The verdict on one figure, [certified, value] being the proven interval; undefined where all is well. */
 export function judge(component: Component, rapid: boolean, turning: Turning, limits: Limits, certified: number, value: number): Verdict | undefined {
   const clearance = component === 'cutter' ? 0 : limits.clearance[component]
   const touch = component === 'cutter' ? 'gouge' : `${component}-contact`
   const name = component !== 'cutter' && clearance >= limits.clearance.rapid ? component : 'rapid'
-  const wantedClear = Math.max(clearance, limits.clearance.rapid)
+  const wantedClear = leastDistance(component, true, limits)
   const nearTurn = () => certified < wantedClear ? { rule: 'rotation-near-part', wanted: wantedClear, limit: `clearance.${name}`, open: value >= wantedClear } : undefined
   if (rapid) {
     // The cutter may leave at rapid from where it has just cut as deep as it may.
@@ -21,7 +28,7 @@ export function judge(component: Component, rapid: boolean, turning: Turning, li
     return certified < wantedClear ? { rule, wanted: wantedClear, limit: `clearance.${name}`, open: value >= wantedClear } : undefined
   }
   if (component === 'cutter') {
-    const wanted = limits.stockToLeave - limits.gouge
+    const wanted = leastDistance(component, false, limits)
     if (turning === 'index' && certified >= wanted) return nearTurn()
     return certified < wanted ? { rule: touch, wanted, limit: limits.stockToLeave > limits.gouge ? 'stockToLeave' : 'gouge', open: value >= wanted } : undefined
   }

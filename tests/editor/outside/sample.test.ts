@@ -57,7 +57,7 @@ describe('the duct on the screen', () => {
     await viewer.locator('.findings .rule', { hasText: 'gouge' }).click()
     await until('the cursor in the gouge', async () => await cursorLine(page) === 2430 || undefined)
     await until('the tool in the gouge', async () => await viewer.getAttribute('data-pose-line') === '2430' || undefined)
-    expect((await pictureFigures(browser, viewer.locator('canvas'))).colours).toBeGreaterThan(20)
+    expect((await pictureFigures(browser, viewer.locator('canvas.scene'))).colours).toBeGreaterThan(20)
     for (const scheme of ['light', 'dark'] as const) {
       await page.emulateMedia({ colorScheme: scheme })
       await page.locator(scheme === 'light' ? '.monaco-workbench.vs' : '.monaco-workbench.vs-dark').waitFor()

@@ -30,7 +30,7 @@ describe('the viewer on the screen', () => {
     await until('the tool', async () => await viewer.getAttribute('data-tool') === '3' || undefined)
     await until('the gouge in the list', async () => Number(await viewer.getAttribute('data-findings')) > 1 || undefined)
     await settled(viewer)
-    const figures = await pictureFigures(browser, viewer.locator('canvas'))
+    const figures = await pictureFigures(browser, viewer.locator('canvas.scene'))
     // Ground, shaded part, path and tool: a canvas that drew nothing has one colour.
     expect(figures.colours).toBeGreaterThan(20)
     expect(figures.largestShare).toBeLessThan(0.95)
@@ -52,7 +52,7 @@ describe('the viewer on the screen', () => {
     const to = await toolAt(page, viewer, lines.N110)
     await toolAt(page, viewer, lines.N60)
     expect(await cursorLine(page)).toBe(lines.N60)
-    await viewer.locator('canvas').click({ position: { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 } })
+    await viewer.locator('canvas.scene').click({ position: { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 } })
     await until('the cursor in N110', async () => await cursorLine(page) === lines.N110 || undefined)
   })
 
@@ -76,7 +76,7 @@ describe('the viewer on the screen', () => {
       await page.locator(scheme === 'light' ? '.monaco-workbench.vs' : '.monaco-workbench.vs-dark').waitFor()
       await settled(viewer)
       await workbench.shoot(`viewer-${scheme}`)
-      return (await pictureFigures(browser, viewer.locator('canvas'))).groundBrightness
+      return (await pictureFigures(browser, viewer.locator('canvas.scene'))).groundBrightness
     }
     const light = await figures('light')
     const dark = await figures('dark')
