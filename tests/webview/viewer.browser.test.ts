@@ -118,9 +118,9 @@ describe('the picture', () => {
     const page = await ready()
     await page.setViewportSize({ width: 620, height: 900 })
     await settle(page)
-    const canvas = await page.locator('canvas.scene').evaluate(element => ({ css: element.clientWidth, own: (element as HTMLCanvasElement).width, ratio: devicePixelRatio }))
-    expect(canvas.css).toBe(620)
-    expect(canvas.own).toBe(620 * canvas.ratio)
+    const canvas = () => page.locator('canvas.scene').evaluate(element => [element.clientWidth, (element as HTMLCanvasElement).width / devicePixelRatio])
+    await expect.poll(canvas).toEqual([620, 620])
+    await settle(page)
     expect((await countColours(browser, page)).distinct).toBeGreaterThan(300)
   })
 
@@ -261,7 +261,7 @@ describe('keys on the picture', () => {
 
 describe('states in words', () => {
   test.each<[string, Partial<HostPlan>, string, RegExp]>([
-    ['another version of the extension', { version: 7 }, 'failed', /speaks version 1, the extension version 7/],
+    ['another version of the extension', { version: 7 }, 'failed', /speaks version 2, the extension version 7/],
     ['a server that fails', { fails: 'The server could not read inlet.nc.' }, 'failed', /^The server could not read inlet\.nc\.$/],
     ['nothing to draw', { nothing: 'There is no setup sheet.' }, 'ready', /moves nothing\. There is no setup sheet\./],
   ])('%s', async (_name, plan, state, message) => {
