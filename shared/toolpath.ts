@@ -23,6 +23,8 @@ export const MotionFlag = {
   lengthOn: 8,
   /** A joint's start is not known: nothing about this motion can be checked. */
   unknownStart: 16,
+  /** Its F is inverse time. */
+  inverseTime: 32,
 } as const
 
 /** Numbers of one arc record. */

@@ -45,7 +45,7 @@ export function underWaivers(program: ReadProgram, found: readonly Finding[], le
 
 /** Blocks as messages mark and name them: from the first word after N to the last. */
 function lineNames(program: ReadProgram, scene: Scene): LineNames {
-  const words = new LineWords(program.text, scene.machine)
+  const words = new LineWords(program.text, scene.machine, program.lineStarts)
   const { text, lineStarts } = program
   return {
     name: line => words.name(line),

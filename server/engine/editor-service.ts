@@ -10,7 +10,6 @@ import { rulePage } from './lint/rule-page.ts'
 import { ruleOf } from './lint/all-rules.ts'
 import { needsSearch } from './lint/rule.ts'
 import { applyWaivers } from './lint/waivers.ts'
-import { interpretAgain } from './machine/interpret-again.ts'
 import { interpret, type Interpretation } from './machine/interpreter.ts'
 import type { ReadProgram, Scene } from './service.ts'
 
@@ -31,7 +30,6 @@ export { hoverAt, type ContactView, type HoverText } from './features/hover.ts'
 export { linksOf, type Link } from './features/links.ts'
 export { motionsOfLine } from './features/motions-by-line.ts'
 export { outlineOf, type OutlineNode } from './features/outline.ts'
-export type { Interpretation } from './machine/interpreter.ts'
 export type { PathRun } from './features/path-run.ts'
 export type { Place, ProgramText } from './features/program-text.ts'
 export { limitsFollowMotion, unchangedEnds } from './features/unchanged-motions.ts'
@@ -44,33 +42,22 @@ export { tidyChanges } from './features/tidy.ts'
 export { lensesOf, type Lens } from './features/tool-lens.ts'
 export { builtInMachine } from './setup/built-in-machine.ts'
 
-/**
- * The program as hover and viewer look at it. The states are worked out when one is first asked for.
- * `earlier`: what was worked out for the text before an edit, from which that goes on.
- */
-export function viewProgram(program: ReadProgram, { machine, setup }: Scene, earlier?: Interpretation): ProgramView {
-  const { text, lineStarts, toolpath } = program
-  let run: Interpretation | undefined
-  const whole = (): Interpretation => {
-    const isSame = earlier?.record.machine === machine && earlier.record.setup === setup
-    // Machine and sheet make the kinematics: those of the run before are the same, and known to it.
-    const kinematics = isSame ? earlier.record.kinematics : program.kinematics
-    const input = { machine, setup, kinematics, report: () => {}, programs: program.programs }
-    run ??= earlier === undefined ? interpret(text, input) : interpretAgain(earlier, text, input)
-    return run
-  }
+/** The program as hover and viewer look at it. */
+export function viewProgram(program: ReadProgram, { machine, setup }: Scene): ProgramView {
+  const { text, lineStarts, toolpath, kinematics } = program
+  let run = program.run
+  const whole = (): Interpretation => run ??= interpret(text, { machine, setup, kinematics, report: () => {}, programs: program.programs })
   return {
     text,
     lineStarts,
     machine,
     setup,
     toolpath,
-    kinematics: program.kinematics,
+    kinematics,
     motions: motionsByLine(toolpath, lineStarts.length - 1),
     lengths: gaugeLengths(setup),
     stateAt: line => whole().stateAt(line),
     replay: (first, last, most, show) => whole().replay(first, last, most, show),
-    run: () => run,
   }
 }
 

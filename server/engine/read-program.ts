@@ -1,19 +1,20 @@
 import type { Cancellation } from '../../shared/cancellation.ts'
-import type { Finding, Related } from '../../shared/finding.ts'
+import type { Finding } from '../../shared/finding.ts'
 import { buildKinematics, type Kinematics } from '../../shared/kinematics.ts'
 import type { Problem } from '../../shared/problem.ts'
-import type { Pass } from '../../shared/setup.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import type { PassLines } from './contact/effective-limits.ts'
 import { allRules } from './lint/all-rules.ts'
 import { toFindings, type LevelSettings } from './lint/level-findings.ts'
 import { needsSearch } from './lint/rule.ts'
-import { startRules } from './lint/run-rules.ts'
+import { RuleRun } from './lint/rule-run.ts'
 import { applyWaivers } from './lint/waivers.ts'
-import { interpret } from './machine/interpreter.ts'
+import { goOn } from './machine/interpret-again.ts'
+import { interpret, type InterpretInput, type Interpretation } from './machine/interpreter.ts'
 import type { ProgramFile } from './machine/program-source.ts'
 import { MotionOrigins } from './motion-origins.ts'
 import type { Scene } from './open-scene.ts'
+import { PassFinder } from './pass-finder.ts'
 
 /** A text file as the edge has read it. */
 export interface TextFile { readonly path: string, readonly text: string }
@@ -42,6 +43,9 @@ export interface ReadProgram {
   readonly programs?: ReadOptions['programs']
   /** Texts of the files called, by path. */
   readonly called?: ReadonlyMap<string, string>
+  /** The run and its rules, from which the reading after an edit goes on. */
+  readonly run?: Interpretation
+  readonly rules?: RuleRun
 }
 
 export interface ReadOptions {
@@ -49,91 +53,88 @@ export interface ReadOptions {
   readonly levels?: LevelSettings
   /** The text of a program that is called by its number and kept in a file of its own. */
   readonly programs?: (number: number) => CalledProgram | undefined
+  /** The reading of the text before an edit: what has not changed is taken over from it. */
+  readonly earlier?: ReadProgram
 }
 
 /** Rules whose verdict needs the contact search: their waivers cannot be unused before it has run. */
 const searched = new Set(allRules.filter(needsSearch).map(rule => rule.id))
 
+/** Without a usable sheet nobody knows where the part lies: what depends on it is not judged. */
+const rulesOfText = allRules.filter(rule => rule.group !== 'motion')
+
 /** Reads the program, runs it through the control and the rules. Never throws on what a program holds. */
 export function readProgram(file: TextFile, scene: Scene, options: ReadOptions = {}): ReadProgram {
-  const { machine, setup, usable } = scene
+  const { machine, setup } = scene, { earlier } = options
+  // Machine and sheet make the kinematics: those of the reading before are the same, and known to its run.
+  const isSame = earlier?.run?.record.machine === machine && earlier.run.record.setup === setup
   const base = setup?.offsets[setup.baseOffset] ?? {}
-  const kinematics = buildKinematics(machine, machine.axes.map(axis => base[axis.letter] ?? 0))
-  const problems: Problem[] = []
-  /** Where a block runs several times, what a rule says about one place is said once. */
-  const places = new Set<string>()
-  let repeats = false
-  const called = new Map<string, string>()
-  let callSites: () => readonly Related[] = () => []
-  const report = (problem: Problem) => { problems.push(problem) }
-  const reportOnce = (problem: Problem) => {
-    const place = `${problem.rule} ${problem.span.start} ${problem.span.end}`
-    if (repeats && places.has(place)) return
-    places.add(place)
-    const sites = callSites()
-    problems.push(sites.length === 0 ? problem : { ...problem, related: [...problem.related ?? [], ...sites] })
-  }
-  // Without a usable sheet nobody knows where the part lies: what depends on it is not judged.
-  const rules = allRules.filter(rule => usable || rule.group !== 'motion')
-  const visitor = startRules(reportOnce, { text: file.text, setup, machine, kinematics }, rules)
-  const passes = new PassFinder(setup?.passes ?? [])
-  const run = interpret(file.text, {
-    machine, setup, kinematics, report,
-    cancellation: options.cancellation,
-    programs: number => {
-      const file = options.programs?.(number)
-      if (file !== undefined && 'text' in file) called.set(file.path, file.text)
-      return file
-    },
-    onBlock: step => {
-      callSites = step.callSites
-      repeats ||= step.isRepeated
-      if (step.block.sequence >= 0) passes.see(step.block.sequence, step.block.line)
-      visitor.block?.(step)
-    },
-  })
-  callSites = () => []
-  visitor.end?.(run.toolpath)
-  const origins = new MotionOrigins(run.toolpath, { text: file.text, lineStarts: run.lineStarts }, called)
-  const decided = (rule: string) => !searched.has(rule)
-  return {
-    path: file.path,
-    text: file.text,
-    lineStarts: run.lineStarts,
-    blockCount: run.blockCount,
-    toolpath: run.toolpath,
-    kinematics,
-    dwellSeconds: run.dwellSeconds,
-    passLines: passes.lines(),
-    findings: applyWaivers(toFindings(problems.map(origins.tell), options.levels), file.text, decided, options.levels),
-    complete: run.complete,
-    programs: options.programs,
-    called,
-  }
+  const kinematics = isSame ? earlier.kinematics : buildKinematics(machine, machine.axes.map(axis => base[axis.letter] ?? 0))
+  return (isSame ? readAfter(earlier, file, scene, kinematics, options) : undefined) ?? readWhole(file, scene, kinematics, options)
 }
 
-/** Finds the lines between the sequence numbers that the sheet's passes name. */
-class PassFinder {
-  readonly #passes: readonly Pass[]
-  readonly #from: number[]
-  readonly #to: number[]
+/** From the reading before an edit on; undefined where that is of no help. */
+function readAfter(earlier: ReadProgram, file: TextFile, scene: Scene, kinematics: Kinematics, options: ReadOptions): ReadProgram | undefined {
+  if (earlier.run === undefined || earlier.rules?.rules !== (scene.usable ? allRules : rulesOfText)) return undefined
+  const reading = new ProgramReading(file, scene, kinematics, options, earlier.rules)
+  const run = goOn(earlier.run, file.text, reading.input)
+  return run === undefined ? undefined : reading.finish(run)
+}
 
-  constructor(passes: readonly Pass[]) {
-    this.#passes = passes
-    // A number that the program does not have covers nothing.
-    this.#from = passes.map(pass => pass.from === undefined ? 0 : Infinity)
-    this.#to = passes.map(pass => pass.to === undefined ? Infinity : -1)
-  }
+function readWhole(file: TextFile, scene: Scene, kinematics: Kinematics, options: ReadOptions): ReadProgram {
+  const reading = new ProgramReading(file, scene, kinematics, options)
+  return reading.finish(interpret(file.text, reading.input))
+}
 
-  see(sequence: number, line: number): void {
-    for (let i = 0; i < this.#passes.length; i++) {
-      const pass = this.#passes[i]
-      if (pass?.from === sequence) this.#from[i] = Math.min(this.#from[i] ?? Infinity, line)
-      if (pass?.to === sequence) this.#to[i] = Math.max(this.#to[i] ?? -1, line)
+/** One reading under way. */
+class ProgramReading {
+  readonly input: InterpretInput
+  readonly #file: TextFile
+  readonly #kinematics: Kinematics
+  readonly #options: ReadOptions
+  readonly #problems: Problem[] = []
+  readonly #called = new Map<string, string>()
+  readonly #passes: PassFinder
+  readonly #rules: RuleRun
+
+  constructor(file: TextFile, { machine, setup, usable }: Scene, kinematics: Kinematics, options: ReadOptions, earlier?: RuleRun) {
+    this.#file = file
+    this.#kinematics = kinematics
+    this.#options = options
+    this.#passes = new PassFinder(setup?.passes ?? [])
+    this.#rules = new RuleRun({ text: file.text, setup, machine, kinematics }, usable ? allRules : rulesOfText, [this.#passes], path => this.#called.get(path) ?? '', earlier)
+    this.input = {
+      machine, setup, kinematics,
+      report: problem => { this.#problems.push(problem) },
+      cancellation: options.cancellation,
+      visitor: this.#rules,
+      programs: number => {
+        const called = options.programs?.(number)
+        if (called !== undefined && 'text' in called) this.#called.set(called.path, called.text)
+        return called
+      },
     }
   }
 
-  lines(): PassLines[] {
-    return this.#passes.map((_, i) => ({ from: this.#from[i] ?? 0, to: this.#to[i] ?? Infinity }))
+  finish(run: Interpretation): ReadProgram {
+    const { path, text } = this.#file, { levels, programs } = this.#options, { toolpath, lineStarts } = run
+    this.#rules.end(toolpath, lineStarts)
+    const origins = new MotionOrigins(toolpath, { text, lineStarts }, this.#called)
+    const problems = [...this.#problems, ...this.#rules.problems]
+    const decided = (rule: string) => !searched.has(rule)
+    return {
+      path, text, lineStarts,
+      blockCount: run.blockCount,
+      toolpath,
+      kinematics: this.#kinematics,
+      dwellSeconds: run.dwellSeconds,
+      passLines: this.#passes.lines(lineStarts),
+      findings: applyWaivers(toFindings(problems.map(origins.tell), levels), text, decided, levels),
+      complete: run.complete,
+      programs,
+      called: this.#called,
+      run,
+      rules: this.#rules,
+    }
   }
 }

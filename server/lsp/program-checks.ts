@@ -166,8 +166,8 @@ export class ProgramChecks {
     const text = this.#document.getText()
     const called = path === undefined ? undefined : new CalledPrograms(path, scene.sheetPath, this.#around.openText)
     this.#called = called
-    const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find })
-    const reading = new Reading(TextDocument.create(uri, languageId, version, text), program, called, scene, settings, this.#last)
+    const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find, earlier: this.#last?.program })
+    const reading = new Reading(TextDocument.create(uri, languageId, version, text), program, called, scene, settings)
     this.#last = reading
     reading.notSearched = this.#spared(reading)
     this.#publish(turn, reading)

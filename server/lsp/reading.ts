@@ -1,6 +1,6 @@
 import type { Finding } from '../../shared/finding.ts'
 import type { CalledPrograms } from '../edge/called-programs.ts'
-import { drawPath, findingsUnderWaivers, limitsFollowMotion, limitsOf, unchangedEnds, viewProgram, type ContactView, type Interpretation, type PathRun, type ProgramView } from '../engine/editor-service.ts'
+import { drawPath, findingsUnderWaivers, limitsFollowMotion, limitsOf, unchangedEnds, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
 import type { ReadProgram } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
@@ -33,17 +33,15 @@ export class Reading {
   /** The search ended by a fault of ours: what it said, as a sentence. */
   failure: string | undefined
   #view: ProgramView | undefined
-  readonly #earlier: Reading['run']
   #path: PathRun | undefined
   #limits: ReturnType<typeof limitsOf>
 
-  constructor(document: TextDocument, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings, earlier?: Reading) {
+  constructor(document: TextDocument, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings) {
     this.document = document
     this.program = program
     this.called = called
     this.scene = scene
     this.settings = settings
-    this.#earlier = earlier?.run
     this.figures = new FigureStore(program.toolpath.count)
   }
 
@@ -56,13 +54,8 @@ export class Reading {
 
   /** Made when hover or viewer first ask for it: an edit that nobody looks into need not pay for it. */
   get view(): ProgramView {
-    this.#view ??= viewProgram(this.program, this.scene.scene, this.#earlier)
+    this.#view ??= viewProgram(this.program, this.scene.scene)
     return this.#view
-  }
-
-  /** The last run that hover or viewer have asked for, of this text or one before: the next one goes on from it. */
-  get run(): Interpretation | undefined {
-    return this.#view?.run() ?? this.#earlier
   }
 
   /** The path for the viewer's eye. */

@@ -69,6 +69,52 @@ test('a state rule in a called program names the call', () => {
   expect(words(text, found[0])).toEqual(['main.nc "M98 P100" O100 is called here.'])
 })
 
+describe('a called file', () => {
+  const place = (found: readonly Finding[], file: string) => found.map(one => [one.file, file.slice(one.span.start, one.span.end)])
+
+  test('has its faults of state told at its own block, with the calls that led there, once', () => {
+    const text = `${head}M98 P100 L3\nM98 P7\nM30\nO100\nM98 P7\nM99\n`, file = 'O7\nG1 X1.\nX2.\nG0 X0.\nM99\n'
+    const { found } = findingsOf(text, 'missing-feed', { 7: file })
+    expect(place(found, file)).toEqual([['O7.nc', 'G1']])
+    expect(words(text, found[0], { 'O7.nc': file })).toEqual(['main.nc "M98 P7" O7 is called here.', 'main.nc "M98 P100 L3" O100 is called here.'])
+  })
+
+  test('takes over the state of its caller, and leaves its own behind', () => {
+    const file = 'O7\nG1 X1.\nM5\nM99\n', text = `${head}F500.\nM98 P7\nG1 X5.\nM30\n`
+    expect(findingsOf(text, 'missing-feed', { 7: file }).found).toEqual([])
+    const { found } = findingsOf(text, 'spindle-stopped', { 7: file })
+    expect(found.map(one => [one.file, text.slice(one.span.start, one.span.end)])).toEqual([[undefined, 'G1']])
+  })
+
+  test('has its text judged by itself, with where it is called first', () => {
+    const text = `${head}N10 F500.\nN20 M98 P7\nM98 P7\nM30\n`, file = 'O7\nN10 G1 X1.\nN20 X25\nN20 X3.\nM99\n'
+    const doubles = findingsOf(text, 'duplicate-sequence-number', { 7: file }).found
+    expect(place(doubles, file)).toEqual([['O7.nc', 'N20']])
+    // What stands beside it lies in the file too, and so do the calls in the program.
+    expect(words(text, doubles[0], { 'O7.nc': file })).toEqual(['O7.nc "N20" N20 stands here first.', 'main.nc "N20 M98 P7" O7 is called here.'])
+    expect(place(findingsOf(text, 'missing-decimal-point', { 7: file }).found, file)).toEqual([['O7.nc', 'X25']])
+    expect(findingsOf(text, 'missing-program-end', { 7: file }).found).toEqual([])
+  })
+
+  test('does not end the program that calls it: M99 is its own', () => {
+    const text = `${head}M98 P7\n`, { found } = findingsOf(text, 'missing-program-end', { 7: 'O7\nM99\n' })
+    expect(found.map(one => text.slice(one.span.start, one.span.end))).toEqual(['M98 P7'])
+  })
+
+  test('may change and use tools, and speaks of what its caller has set where that stands', () => {
+    const sheetOfTwo = JSON.stringify({ ...JSON.parse(sheet) as object, tools: [1, 2].map(number => ({ number, name: `ball ${number}`, cutter: { shape: 'ball', DC: 4, LCF: 6 }, LPR: 30, lengthOffset: number, maxSpeed: number * 4000 })) })
+    const file = 'O7\nT1 M6\nM3\nG1 X1.\nM99\n', text = 'G21 G17 G90 G94 G40 G49 G80 G54\nT2 M6\nS8000 M3 G43 H2\nG1 X0. Y0. Z50. A0. C0. F500.\nM98 P7\nM30\n'
+    const { findings } = readProgram({ path: 'main.nc', text }, openScene({ path: 'job.setup.json', text: sheetOfTwo }, undefined), { programs: () => ({ path: 'O7.nc', text: file }) })
+    expect(findings.filter(one => one.rule === 'tool-never-used')).toEqual([])
+    const [speed] = findings.filter(one => one.rule === 'overspeed'), [length] = findings.filter(one => one.rule === 'length-offset-mismatch')
+    expect(place([speed, length], file)).toEqual([['O7.nc', 'M3'], ['O7.nc', 'G1']])
+    for (const [finding, word] of [[speed, 'S8000'], [length, 'H2']] as const) {
+      expect(words(text, finding, { 'O7.nc': file })[0]).toContain(`main.nc "${word}"`)
+      expect(words(text, finding, { 'O7.nc': file }).at(-1)).toBe('main.nc "M98 P7" O7 is called here.')
+    }
+  })
+})
+
 test('a contact finding of a block that runs several times, at several places of the part, is one', () => {
   const text = `${head}#1=0\nG91 G1 F500.\nWHILE [#1 LT 5] DO1\nX20.\nZ1.\nZ-1.\n#1=#1+1\nEND1\nM30\n`
   const { program } = findingsOf(text, 'gouge')

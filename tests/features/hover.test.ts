@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { hoverAt, viewProgram, type ContactView, type MotionFigures } from '../../server/engine/editor-service.ts'
 import { interpret } from '../../server/engine/machine/interpreter.ts'
+import { openScene, readProgram } from '../../server/engine/service.ts'
 import { builtInMachine } from '../../server/engine/setup/built-in-machine.ts'
 import { readSetup } from '../../server/engine/setup/read-setup.ts'
 import { buildKinematics } from '../../shared/kinematics.ts'
@@ -104,15 +105,14 @@ describe('hover', () => {
 })
 
 describe('hover after an edit', () => {
-  it('shows what holds in the new text, worked out from the run before', () => {
-    const kinematics = buildKinematics(builtInMachine, builtInMachine.axes.map(() => 0)), scene = { setup, machine: builtInMachine, findings: [], usable: true }
+  it('shows what holds in the new text, worked out from the reading before', () => {
+    const scene = openScene({ path: '/job/a.setup.json', text: sheet }, undefined)
     const blocks = Array.from({ length: 4000 }, (_, n) => `X${n % 50}. Y${n % 7}. Z5. A0. C0.`)
-    const read = (text: string) => ({ path: '/job/a.nc', text, ...interpret(text, { machine: builtInMachine, setup, kinematics, report: () => {} }), kinematics, findings: [], passLines: [] })
     const text = `${head}G1 F100.\n${blocks.join('\n')}\nM30\n`, other = text.replace('X17. Y3.', 'X18. Y3. S900 F200.')
-    const first = viewProgram(read(text), scene)
-    expect(first.run()).toBeUndefined()
-    expect(first.stateAt(3500).feed).toBe(100)
-    const again = viewProgram(read(other), scene, first.run()), fresh = viewProgram(read(other), scene)
+    const first = readProgram({ path: '/job/a.nc', text }, scene)
+    expect(viewProgram(first, scene).stateAt(3500).feed).toBe(100)
+    const again = viewProgram(readProgram({ path: '/job/a.nc', text: other }, scene, { earlier: first }), scene)
+    const fresh = viewProgram(readProgram({ path: '/job/a.nc', text: other }, scene), scene)
     for (const line of [3, 20, 2000, 3500, 4006]) expect(again.stateAt(line)).toEqual(fresh.stateAt(line))
     expect(again.stateAt(3500)).toMatchObject({ feed: 200, speed: 900 })
   })

@@ -1,6 +1,6 @@
 import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
-import type { Interpretation, Replay } from '../machine/interpreter.ts'
+import type { Replay } from '../machine/interpreter.ts'
 import type { ModalState } from '../machine/modal-state.ts'
 import type { MotionsByLine } from './motions-by-line.ts'
 import type { ProgramText } from './program-text.ts'
@@ -16,6 +16,4 @@ export interface ProgramView extends ProgramText {
   readonly stateAt: (line: number) => Readonly<ModalState>
   /** Shows again what ran on some lines, word for word as it was worked out. */
   readonly replay: Replay
-  /** The run that the states come from, once one has been asked for. */
-  readonly run: () => Interpretation | undefined
 }

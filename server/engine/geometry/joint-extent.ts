@@ -21,8 +21,6 @@ export class JointExtent {
   readonly #lengths: ArrayLike<number>
   readonly #from: Float64Array
   readonly #to: Float64Array
-  /** A linear axis is carried by a rotary one: the bound on q″ below does not hold, and ends are sampled finely. */
-  readonly carried: boolean
 
   constructor(kinematics: Kinematics, path: Toolpath, lengths: ArrayLike<number>) {
     const width = path.axes.length
@@ -34,8 +32,6 @@ export class JointExtent {
     this.high = new Float64Array(width)
     this.#from = new Float64Array(width)
     this.#to = new Float64Array(width)
-    this.carried = [kinematics.head, kinematics.table].some(chain =>
-      chain.some((link, i) => !link.rotary && chain.slice(0, i).some(before => before.rotary)))
   }
 
   /** Fills `low` and `high` for motion i. */
@@ -111,4 +107,9 @@ export class JointExtent {
     carry(k.head)
     return ofTable + bend
   }
+}
+
+/** A linear axis is carried by a rotary one: the bound on q″ above does not hold then, and ends are sampled finely. */
+export function carriesLinear({ head, table }: Kinematics): boolean {
+  return [head, table].some(chain => chain.some((link, i) => !link.rotary && chain.slice(0, i).some(before => before.rotary)))
 }

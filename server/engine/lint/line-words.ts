@@ -8,9 +8,9 @@ import { axisWordsSpan, motionSpan } from './motion-words.ts'
 export class LineWords {
   readonly #reader: BlockReader
 
-  constructor(text: string, machine: Machine) {
+  constructor(text: string, machine: Machine, lineStarts: Uint32Array) {
     // The faults of the text have been reported when it was run.
-    this.#reader = new BlockReader(text, { wholeNumber: machine.control.wholeNumber }, () => {})
+    this.#reader = new BlockReader(text, { wholeNumber: machine.control.wholeNumber, lineStarts }, () => {})
   }
 
   /** The word of the line with this letter, else what asks for the motion of that axis. */

@@ -3,9 +3,12 @@ import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Machine } from '../../../shared/machine.ts'
 import type { Report } from '../../../shared/problem.ts'
 import type { Setup } from '../../../shared/setup.ts'
+import type { Span } from '../../../shared/span.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
 import type { ModalState } from '../machine/modal-state.ts'
 import type { Block } from '../nc/block.ts'
+import type { MotionFaults } from './motion-faults.ts'
+import type { Notes } from './notes.ts'
 
 // A rule is a page first and a check second: the same words serve the tests, the rule pages, the
 // editor's link and `toolwake explain`.
@@ -49,6 +52,13 @@ export interface RuleContext {
   readonly kinematics: Kinematics
 }
 
+/** A place that a rule remembers. */
+export interface Place {
+  readonly span: Span
+  /** Path of the called file it lies in; undefined in the program itself. */
+  readonly file: string | undefined
+}
+
 /** One block with the state on both sides of it. The records are used again: copy what is kept. */
 export interface BlockStep {
   readonly block: Block
@@ -57,13 +67,27 @@ export interface BlockStep {
   /** Motions of the block: [firstMotion, endMotion) in the toolpath under construction. */
   readonly firstMotion: number
   readonly endMotion: number
+  /** Path of the called file that the block stands in; undefined in the program itself. */
+  readonly file: string | undefined
 }
 
-/** What a rule wants to be told. Called in the order of execution. */
+/**
+ * What a rule wants to be told, and what it keeps. An edit is read again from the checkpoint before it to where
+ * everything stands as it stood; so what a rule keeps lies here in the open, to be kept at checkpoints and taken over.
+ */
 export interface RuleVisitor {
+  /** Each block, in the order of execution. What is reported here is about this block. */
   readonly block?: (step: BlockStep) => void
-  /** After the last block, with the finished motions. */
-  readonly end?: (toolpath: Toolpath) => void
+  /** Motions [first, end) of the finished toolpath, each judged by itself alone; what is wrong goes to `faults`. */
+  readonly motions?: (toolpath: Toolpath, first: number, end: number) => void
+  /** After the last block, with the finished motions and the offsets at which the lines of the text start. */
+  readonly end?: (toolpath: Toolpath, lineStarts: Uint32Array) => void
+  /** What the rule remembers from block to block: plain data in fields that are there from the start; values are replaced, never changed. */
+  readonly memory?: object
+  /** What it adds up over the blocks; nothing that it decides by while they run. */
+  readonly counts?: Record<string, number>
+  readonly notes?: Notes
+  readonly faults?: MotionFaults
 }
 
 export interface Rule {
@@ -85,6 +109,8 @@ export interface Rule {
   readonly bad: readonly RuleExample[]
   /** Has no finding of this rule. */
   readonly good: readonly RuleExample[]
+  /** Judges each text by itself: a called file has a visitor of its own. */
+  readonly isPerText?: true
   /** Absent where another layer of the engine (reader, interpreter, contact search) reports the fault. */
   readonly start?: (report: Report, context: RuleContext) => RuleVisitor
 }

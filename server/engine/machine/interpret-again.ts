@@ -3,12 +3,14 @@ import { lineOf } from '../nc/line-index.ts'
 import { binaryAt } from '../nc/program-text.ts'
 import { changeBetween, lineStartsAfter } from '../nc/text-change.ts'
 import type { TextChange } from '../nc/text-change.ts'
+import { BlockWatch } from './block-watch.ts'
 import { beginRun, blockReplay, CHECKPOINT_BLOCKS, interpret, runContext, stateReader } from './interpreter.ts'
 import type { InterpretInput, Interpretation } from './interpreter.ts'
 import { ProblemCollector } from './problem-collector.ts'
 import type { ProblemEvent } from './problem-collector.ts'
 import { eventAfter, goOnAlike, MOST_EVENTS, stateAfter } from './run-record.ts'
 import type { Checkpoint, RunRecord } from './run-record.ts'
+import type { RunVisitor } from './run-visitor.ts'
 import { spliceToolpath } from './splice-toolpath.ts'
 import { cloneState } from './start-state.ts'
 
@@ -16,14 +18,14 @@ import { cloneState } from './start-state.ts'
  * The run of a text that has been edited: what `interpret` answers, with less work. It goes on from the last
  * checkpoint before the edit until it stands, behind the edit, at an earlier checkpoint in the same state; the
  * rest is that of the run before. Programs that jump, loop or call are run as a whole, and so is everything for
- * a visitor that wants to see each block.
+ * somebody who wants to see each block and cannot take up where the run before left off.
  */
 export function interpretAgain(previous: Interpretation, text: string, input: InterpretInput): Interpretation {
   return goOn(previous, text, input) ?? interpret(text, input)
 }
 
-/** Undefined where the run before is of no help. */
-function goOn(previous: Interpretation, text: string, input: InterpretInput): Interpretation | undefined {
+/** The same; undefined where the run before is of no help. A visitor of the input is of no use either after that. */
+export function goOn(previous: Interpretation, text: string, input: InterpretInput): Interpretation | undefined {
   const old = previous.record
   if (!isUsable(previous, old, input) || old.events === undefined || binaryAt(text) !== undefined) return undefined
   const change = changeBetween(old.text, text), lineStarts = lineStartsAfter(previous.lineStarts, change, text)
@@ -31,25 +33,29 @@ function goOn(previous: Interpretation, text: string, input: InterpretInput): In
   const from = old.checkpoints.findLast(each => each.run.line <= firstLine)
   if (from === undefined) return undefined
 
+  const { visitor } = input
+  visitor?.takeUp(from.mark)
   const events: ProblemEvent[] = [], state = cloneState(from.run.state), context = runContext(text, lineStarts, input)
   const builder = new ToolpathBuilder(input.machine.axes.map(axis => axis.letter), state.joints, 2 * CHECKPOINT_BLOCKS)
   const run = beginRun(context, from.run, state, new ProblemCollector(() => undefined, events), builder)
   const here = (): Checkpoint => ({
     run: run.snapshot(), motions: from.motions + builder.count, arcs: from.arcs + builder.arcCount, events: from.events + events.length,
-    dwellSeconds: from.dwellSeconds + run.executor.dwellSeconds,
+    dwellSeconds: from.dwellSeconds + run.executor.dwellSeconds, mark: visitor?.keep(),
   })
   const checkpoints = old.checkpoints.slice(0, old.checkpoints.indexOf(from) + 1)
   const firstStep = new Int32Array(lineStarts.length)
   firstStep.set(old.firstStep.subarray(0, from.run.line))
+  const watch = new BlockWatch(run, state)
   const meeting = new Meeting(old, previous.lineStarts, lineStarts, change)
   let to: Checkpoint | undefined, next = from.run.steps + CHECKPOINT_BLOCKS
   for (let block = run.next(); block !== undefined; block = run.next()) {
     firstStep[block.line] = run.steps
-    run.run(block)
+    if (visitor === undefined) run.run(block)
+    else watch.run(block, 0, builder, from.motions, visitor.block)
     if (run.hasFlowed || events.length > MOST_EVENTS) return undefined
     if (!run.executor.isSettled) continue
     const met = meeting.at(run.source.reader.nextLine)
-    if (met !== undefined && goOnAlike(met.run, run.snapshot(), change)) {
+    if (met !== undefined && goOnAlike(met.run, run.snapshot(), change) && visitor?.standsAt(met.mark, change) !== false) {
       to = met
       break
     }
@@ -60,7 +66,7 @@ function goOn(previous: Interpretation, text: string, input: InterpretInput): In
   const lines = lineStarts.length - previous.lineStarts.length
   if (to === undefined) run.executor.finish()
   const end = here()
-  const rest = to === undefined ? { events: [], checkpoints: [], final: cloneState(state) } : restOf(old, previous, to, end, change, lines)
+  const rest = to === undefined ? { events: [], checkpoints: [], final: cloneState(state) } : restOf(old, previous, to, end, change, lines, visitor)
   if (rest === undefined) return undefined
   if (to !== undefined) {
     const by = end.run.steps - to.run.steps
@@ -69,6 +75,8 @@ function goOn(previous: Interpretation, text: string, input: InterpretInput): In
       if (step > 0 && line + lines < firstStep.length) firstStep[line + lines] = step + by
     }
   }
+  const tail = to?.motions ?? previous.toolpath.count
+  visitor?.keepMotions({ head: from.motions, tail, by: end.motions - tail })
   const all = [...old.events.slice(0, from.events), ...events, ...rest.events]
   const problems = new ProblemCollector(input.report)
   problems.take(all)
@@ -125,14 +133,16 @@ class Meeting {
 }
 
 /** What followed the checkpoint in the run before, as the new text has it; `end`: how far the new run has come there. */
-function restOf(old: RunRecord, previous: Interpretation, to: Checkpoint, end: Checkpoint, change: TextChange, lines: number): {
+function restOf(old: RunRecord, previous: Interpretation, to: Checkpoint, end: Checkpoint, change: TextChange, lines: number, visitor: RunVisitor | undefined): {
   readonly events: readonly ProblemEvent[], readonly checkpoints: readonly Checkpoint[], readonly final: Interpretation['final'],
 } | undefined {
   const events = (old.events ?? []).slice(to.events).map(event => eventAfter(event, change, lines))
   const known = events.filter(event => event !== undefined), final = stateAfter(previous.final, change)
   if (known.length < events.length || final === undefined) return undefined
-  const checkpoints: Checkpoint[] = []
-  for (const each of old.checkpoints.slice(old.checkpoints.indexOf(to))) {
+  const checkpoints: Checkpoint[] = [], later = old.checkpoints.slice(old.checkpoints.indexOf(to))
+  const marks = visitor === undefined ? [] : visitor.takeRest(to.mark, later.map(each => each.mark), { change, motions: end.motions - to.motions })
+  if (marks === undefined) return undefined
+  for (const [i, each] of later.entries()) {
     const state = stateAfter(each.run.state, change)
     if (state === undefined) return undefined
     const { run } = each
@@ -143,6 +153,7 @@ function restOf(old: RunRecord, previous: Interpretation, to: Checkpoint, end: C
       },
       motions: each.motions + end.motions - to.motions, arcs: each.arcs + end.arcs - to.arcs,
       events: each.events + end.events - to.events, dwellSeconds: each.dwellSeconds + end.dwellSeconds - to.dwellSeconds,
+      mark: marks[i],
     })
   }
   return { events: known, checkpoints, final: cloneState(final) }

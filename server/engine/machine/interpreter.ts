@@ -23,8 +23,10 @@ import { ProgramRun } from './program-run.ts'
 import type { RunSnapshot } from './program-run.ts'
 import { ProgramSource } from './program-source.ts'
 import type { ProgramFile } from './program-source.ts'
+import { BlockWatch } from './block-watch.ts'
 import { MOST_EVENTS } from './run-record.ts'
 import type { Checkpoint, RunRecord } from './run-record.ts'
+import type { RunVisitor } from './run-visitor.ts'
 import { cloneState, copyState, startState } from './start-state.ts'
 import { Variables } from './variables.ts'
 
@@ -40,6 +42,8 @@ export interface InterpretedBlock {
   readonly isRepeated: boolean
   /** The calls that led to the block, the nearest first. */
   readonly callSites: () => readonly Related[]
+  /** Path of the called file that the block stands in; undefined in the program itself. */
+  readonly file: string | undefined
 }
 
 export interface InterpretInput {
@@ -47,9 +51,12 @@ export interface InterpretInput {
   readonly setup: Setup | undefined
   readonly kinematics: Kinematics
   readonly report: Report
+  /** Told of each block of the program itself. */
   readonly onBlock?: (step: InterpretedBlock) => void
   /** After every block, those of called files too: motions [first, end) came out of it. `line`: -1 in a called file. The state is used again. */
   readonly onMotions?: (state: Readonly<ModalState>, line: number, first: number, end: number) => void
+  /** Told of each block of the program and of the files it calls. */
+  readonly visitor?: RunVisitor
   readonly cancellation?: Cancellation
   /** The text of a program that is called by its number and kept in a file of its own. */
   readonly programs?: (number: number) => ProgramFile | undefined
@@ -122,20 +129,20 @@ export function beginRun({ text, lineStarts, input, dialect }: RunContext, from:
 
 /** Reads a program and runs it through the control. Never throws; problems go to `report`. */
 export function interpret(text: string, input: InterpretInput): Interpretation {
-  const { machine, setup, kinematics, onBlock, onMotions, cancellation } = input
+  const { machine, setup, kinematics, onBlock, onMotions, visitor, cancellation } = input
   const lineStarts = lineStartsOf(text), context = runContext(text, lineStarts, input)
   const events: ProblemEvent[] = []
   const problems = new ProblemCollector(input.report, events)
   const state = startState(machine)
   const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), state.joints, lineStarts.length)
   const run = beginRun(context, undefined, state, problems, builder)
-  const here = (): Checkpoint => ({ run: run.snapshot(), motions: builder.count, arcs: builder.arcCount, events: events.length, dwellSeconds: run.executor.dwellSeconds })
+  const here = (): Checkpoint => ({
+    run: run.snapshot(), motions: builder.count, arcs: builder.arcCount, events: events.length, dwellSeconds: run.executor.dwellSeconds, mark: visitor?.keep(),
+  })
   const checkpoints: Checkpoint[] = [here()]
   const firstStep = new Int32Array(lineStarts.length)
   run.hasRun = (line, at) => (firstStep[line] ?? 0) > 0 && (firstStep[line] ?? 0) < at
-  const passes = new Passes(lineStarts.length)
-  const before = cloneState(state)
-  const step = { block: run.source.reader.block, before, after: state, firstMotion: 0, endMotion: 0, isRepeated: false, callSites: run.callSites }
+  const passes = new Passes(lineStarts.length), watch = new BlockWatch(run, state)
   let complete = true, next = CHECKPOINT_BLOCKS
   for (let block = run.next(); block !== undefined; block = run.next()) {
     const isOwn = run.isInProgram
@@ -144,20 +151,12 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
       complete = false
       break
     }
-    if (run.hasFlowed) builder.setPass(passes.next(run.source.number, block.line, isOwn && firstStep[block.line] !== run.steps))
-    if (onBlock !== undefined && isOwn) {
-      copyState(state, before)
-      step.block = block
-      step.isRepeated = firstStep[block.line] !== run.steps
-      step.firstMotion = builder.count
-    }
-    const firstMotion = builder.count
-    run.run(block)
+    const pass = run.hasFlowed ? passes.next(run.source.number, block.line, isOwn && firstStep[block.line] !== run.steps) : 0
+    if (run.hasFlowed) builder.setPass(pass)
+    const see = visitor?.block ?? (isOwn ? onBlock : undefined), firstMotion = builder.count
+    if (see === undefined) run.run(block)
+    else watch.run(block, pass, builder, 0, see)
     onMotions?.(state, isOwn ? block.line : -1, firstMotion, builder.count)
-    if (onBlock !== undefined && isOwn) {
-      step.endMotion = builder.count
-      onBlock(step)
-    }
     if (run.steps >= next && run.executor.isSettled) {
       checkpoints.push(here())
       next = run.steps + CHECKPOINT_BLOCKS

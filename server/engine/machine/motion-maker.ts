@@ -218,6 +218,7 @@ export class MotionMaker {
     if (state.spindle !== 'stopped') flags |= MotionFlag.spindleOn
     if (state.coolant) flags |= MotionFlag.coolantOn
     if (state.lengthCompensation === 43 || state.toolCentre) flags |= MotionFlag.lengthOn
+    if (!rapid && state.feedMode === 93) flags |= MotionFlag.inverseTime
     if (!isKnown || isDoubtful) flags |= MotionFlag.unknownStart
     if (!isKnown && !this.#allKnownOnce && this.#machine.home === undefined) {
       this.#unknownStarts++

@@ -16,6 +16,8 @@ export interface Checkpoint {
   readonly arcs: number
   readonly events: number
   readonly dwellSeconds: number
+  /** What the visitor of the run has kept here; undefined where none looked on. */
+  readonly mark: unknown
 }
 
 export interface RunRecord {

@@ -4,7 +4,8 @@ import { ARC_STRIDE, type Toolpath } from '../../../../shared/toolpath.ts'
 import { millimetres } from '../figures.ts'
 import { LimitTrack } from '../limit-track.ts'
 import { LineWords } from '../line-words.ts'
-import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { MotionFaults } from '../motion-faults.ts'
+import { runInWords } from '../motion-runs.ts'
 import { isFeedMotion, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -58,20 +59,22 @@ N30 G1 Z-5. F500
     const { setup, machine, kinematics, text } = context
     if (setup?.passes.some(pass => pass.axisThrough !== undefined) !== true) return {}
     const points = new LimitTrack(setup, (_limits, pass) => pass?.axisThrough)
+    const faults = new MotionFaults()
     return {
-      block: step => points.block(step),
-      end(toolpath) {
+      ...points.visitor, faults,
+      motions(toolpath, first, end) {
         const pose = poseOf(context, toolpath)
-        const runs = new MotionRuns(toolpath)
-        for (let i = 0; i < toolpath.count; i++) {
+        for (let i = first; i < end; i++) {
           if (!isFeedMotion(toolpath, i)) continue
           const through = points.at(i, toolpath)
           if (through === undefined) continue
           const miss = greatestMiss(pose, toolpath, i, kinematics.rotary, through.point)
-          if (miss > through.within) runs.add(i, miss)
+          if (miss > through.within) faults.add(i, miss)
         }
-        const words = new LineWords(text, machine)
-        for (const run of runs.runs) {
+      },
+      end(toolpath, lineStarts) {
+        const words = new LineWords(text, machine, lineStarts)
+        for (const run of faults.runs(toolpath)) {
           const through = points.at(run.worstMotion, toolpath)
           if (through === undefined) continue
           report({

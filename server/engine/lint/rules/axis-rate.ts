@@ -3,7 +3,8 @@ import type { MotionPose } from '../../../../shared/motion-pose.ts'
 import { ARC_STRIDE, MotionKind, type Toolpath } from '../../../../shared/toolpath.ts'
 import { perMinute, rounded } from '../figures.ts'
 import { LineWords } from '../line-words.ts'
-import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { MotionFaults } from '../motion-faults.ts'
+import { runInWords } from '../motion-runs.ts'
 import { isFeedMotion, jointTravel, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -47,31 +48,35 @@ N20 G21 G90 G94 G54 G0 G43 H1 X0. Y0. Z0. A0. C0.
 N30 G1 X10. C90. F600
 `,
   }],
-  start: (report, context) => ({
-    end(toolpath) {
-      const { machine, kinematics, text } = context
-      const pose = poseOf(context, toolpath)
-      const worst = new WorstRate(machine, toolpath)
-      const runs = new MotionRuns(toolpath)
-      for (let i = 0; i < toolpath.count; i++) {
-        if (!isFeedMotion(toolpath, i) || !((toolpath.seconds[i] ?? 0) > 0)) continue
-        const ratio = worst.ratio(pose, i, kinematics.rotary)
-        if (ratio > EXCESS) runs.add(i, ratio)
-      }
-      const words = new LineWords(text, machine)
-      for (const run of runs.runs) {
-        const ratio = worst.ratio(pose, run.worstMotion, kinematics.rotary)
-        const axis = machine.axes[worst.joint]
-        const limit = axis?.maxFeed ?? axis?.rapid
-        if (axis === undefined || limit === undefined) continue
-        report({
-          rule: 'axis-rate', motion: run.worstMotion, span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, axis.letter),
-          message: `The feed asks ${axis.letter} for ${perMinute(ratio * limit, axis.kind)}; it has ${perMinute(limit, axis.kind)}, `
-            + `so this block runs ${rounded(ratio)} times slower${runInWords(run, toolpath, line => words.name(line))}.`,
-        })
-      }
-    },
-  }),
+  start: (report, context) => {
+    const { machine, kinematics, text } = context
+    const faults = new MotionFaults()
+    return {
+      faults,
+      motions(toolpath, first, end) {
+        const pose = poseOf(context, toolpath), worst = new WorstRate(machine, toolpath)
+        for (let i = first; i < end; i++) {
+          if (!isFeedMotion(toolpath, i) || !((toolpath.seconds[i] ?? 0) > 0)) continue
+          const ratio = worst.ratio(pose, i, kinematics.rotary)
+          if (ratio > EXCESS) faults.add(i, ratio)
+        }
+      },
+      end(toolpath, lineStarts) {
+        const pose = poseOf(context, toolpath), worst = new WorstRate(machine, toolpath), words = new LineWords(text, machine, lineStarts)
+        for (const run of faults.runs(toolpath)) {
+          const ratio = worst.ratio(pose, run.worstMotion, kinematics.rotary)
+          const axis = machine.axes[worst.joint]
+          const limit = axis?.maxFeed ?? axis?.rapid
+          if (axis === undefined || limit === undefined) continue
+          report({
+            rule: 'axis-rate', motion: run.worstMotion, span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, axis.letter),
+            message: `The feed asks ${axis.letter} for ${perMinute(ratio * limit, axis.kind)}; it has ${perMinute(limit, axis.kind)}, `
+              + `so this block runs ${rounded(ratio)} times slower${runInWords(run, toolpath, line => words.name(line))}.`,
+          })
+        }
+      },
+    }
+  },
 })
 
 /** The joint that is asked the most of, measured by what it has. */

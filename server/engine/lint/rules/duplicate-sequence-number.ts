@@ -1,5 +1,7 @@
 import type { Span } from '../../../../shared/span.ts'
 import { blocks } from '../figures.ts'
+import { eachSequence } from '../../nc/sequence-numbers.ts'
+import { Notes } from '../notes.ts'
 import { defineRule } from '../rule.ts'
 
 export const duplicateSequenceNumber = defineRule({
@@ -29,46 +31,62 @@ N10 G0 X10.
 G0 X20.
 `,
   }],
-  start: report => {
-    const seen = new SequenceNumbers()
-    let run: { number: number, span: Span, first: number, count: number } | undefined
-    const flush = () => {
-      if (run === undefined) return
-      const { number, span, first, count } = run
-      const more = count === 1 ? '' : ` The ${blocks(count - 1)} after it repeat numbers too.`
-      report({
-        rule: 'duplicate-sequence-number', span,
-        message: `N${number} has been used before.${more}`,
-        related: [{ span: { start: first, end: first + span.end - span.start }, message: `N${number} stands here first.` }],
-      })
-      run = undefined
-    }
+  isPerText: true,
+  start: (report, { text, machine }) => {
+    // The second lone % ends the program; a place of it is enough.
+    const memory = { begun: false }, ends = new Notes<{ readonly span: Span }>(1)
     return {
-      block({ block: { sequence, sequenceStart: start, sequenceEnd: end } }) {
-        if (sequence < 0) return
-        const first = seen.add(sequence, start)
-        // A block that runs again in a loop meets itself.
-        if (first === start) flush()
-        else if (run === undefined) run = { number: sequence, span: { start, end }, first, count: 1 }
-        else run.count++
+      memory, notes: ends,
+      block({ block }) {
+        if (block.percent && memory.begun) ends.add({ span: { start: block.start, end: block.end } })
+        memory.begun ||= block.percent || block.count > 0 || block.sequence >= 0
       },
-      end: flush,
+      end(_toolpath, lineStarts) {
+        const seen = new SequenceNumbers()
+        let run: { readonly number: number, readonly span: Span, readonly first: number, readonly count: number } | undefined
+        const flush = () => {
+          if (run === undefined) return
+          const { number, span, first, count } = run
+          const more = count === 1 ? '' : ` The ${blocks(count - 1)} after it repeat numbers too.`
+          report({
+            rule: 'duplicate-sequence-number', span,
+            message: `N${number} has been used before.${more}`,
+            related: [{ span: { start: first, end: first + span.end - span.start }, message: `N${number} stands here first.` }],
+          })
+          run = undefined
+        }
+        eachSequence(text, lineStarts, machine.control.wholeNumber, ends.list[0]?.span.start ?? text.length, (number, start, end) => {
+          const first = seen.add(number, start)
+          if (first === start) flush()
+          else run = run === undefined ? { number, span: { start, end }, first, count: 1 } : { ...run, count: run.count + 1 }
+        })
+        flush()
+      },
     }
   },
 })
 
 /** Where each number stood first, in pages of typed numbers: a million blocks are numbered densely. */
 class SequenceNumbers {
-  readonly #pages = new Map<number, Float64Array>()
+  /** Offsets and one more, so that nought is none. */
+  readonly #pages = new Map<number, Uint32Array>()
+  #key = -1
+  #page: Uint32Array = new Uint32Array(0)
 
   /** Offset where the number stood first; this one if it is new. */
   add(number: number, offset: number): number {
     const key = Math.floor(number / 4096)
-    let page = this.#pages.get(key)
-    if (page === undefined) this.#pages.set(key, page = new Float64Array(4096).fill(-1))
-    const known = page[number % 4096] ?? -1
-    if (known >= 0) return known
-    page[number % 4096] = offset
+    if (key !== this.#key) this.#turnTo(key)
+    const known = this.#page[number % 4096] ?? 0
+    if (known > 0) return known - 1
+    this.#page[number % 4096] = offset + 1
     return offset
+  }
+
+  #turnTo(key: number): void {
+    let page = this.#pages.get(key)
+    if (page === undefined) this.#pages.set(key, page = new Uint32Array(4096))
+    this.#key = key
+    this.#page = page
   }
 }

@@ -47,30 +47,33 @@ N60 X40.
 `,
   }],
   start: report => {
-    let run: { span: Span, count: number } | undefined
-    let told = false
+    const memory: { run: { readonly span: Span, readonly file: string | undefined, readonly count: number } | undefined, told: boolean } = { run: undefined, told: false }
     const flush = () => {
+      const { run } = memory
       if (run === undefined) return
       const count = run.count === 1 ? '' : ` The same holds for the ${blocks(run.count - 1)} after it.`
-      report({ rule: 'feed-mode-leftover', span: run.span, message: `This block is in inverse time (G93) and has no F word of its own.${count}` })
-      run = undefined
+      report({ rule: 'feed-mode-leftover', span: run.span, file: run.file, message: `This block is in inverse time (G93) and has no F word of its own.${count}` })
+      memory.run = undefined
     }
     return {
+      memory,
       block(step) {
         const { block, after } = step
         const { feed, feedGivenIn, feedMode } = after
         if (!isCutting(step)) return
         if (feedMode === 93) {
           if (findWord(block, 'F') >= 0) flush()
-          else if (run === undefined) run = { span: motionSpan(block), count: 1 }
-          else run.count++
+          else if (memory.run === undefined || memory.run.file !== step.file) {
+            flush()
+            memory.run = { span: motionSpan(block), file: step.file, count: 1 }
+          } else memory.run = { ...memory.run, count: memory.run.count + 1 }
           return
         }
         flush()
         const mode = feedMode ?? 94
-        if (feed === undefined || feedGivenIn === undefined || feedGivenIn === mode) told = false
-        else if (!told) {
-          told = true
+        if (feed === undefined || feedGivenIn === undefined || feedGivenIn === mode) memory.told = false
+        else if (!memory.told) {
+          memory.told = true
           report({
             rule: 'feed-mode-leftover', span: motionSpan(block),
             message: `F${feed} was given under G${feedGivenIn} (${meanings[feedGivenIn]}); this block would take it as ${meanings[mode]} (G${mode}).`,

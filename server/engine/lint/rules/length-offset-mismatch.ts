@@ -1,5 +1,5 @@
 import { isReturnHome, motionSpan } from '../motion-words.ts'
-import { defineRule } from '../rule.ts'
+import { defineRule, type Place } from '../rule.ts'
 
 export const lengthOffsetMismatch = defineRule({
   id: 'length-offset-mismatch',
@@ -45,24 +45,29 @@ N40 G0 G43 H2 Z5.
   }],
   start: (report, { setup }) => {
     const wantedH = new Map([...setup?.tools ?? [], ...setup?.toolsSetAside ?? []].map(tool => [tool.number, tool.lengthOffset]))
-    let toolSince = 0
-    let told = ''
+    // Where the H in force was written, and whether that was for the tool in the spindle.
+    const memory: { written: Place | undefined, isFresh: boolean, told: string } = { written: undefined, isFresh: false, told: '' }
     return {
-      block({ block, before, after, firstMotion, endMotion }) {
-        if (after.tool !== before.tool) toolSince = block.start
-        const { tool, lengthOffset, lengthOffsetSpan } = after
+      memory,
+      block({ block, before, after, firstMotion, endMotion, file }) {
+        if (after.tool !== before.tool) memory.isFresh = false
+        if (after.lengthOffsetSpan !== before.lengthOffsetSpan) {
+          memory.written = after.lengthOffsetSpan === undefined ? undefined : { span: after.lengthOffsetSpan, file }
+          memory.isFresh = true
+        }
+        const { tool, lengthOffset } = after, { written, isFresh } = memory
         if (tool === undefined || lengthOffset === undefined || lengthOffset === 0 || endMotion === firstMotion) return
         if (!after.toolCentre && after.lengthCompensation !== 43 || isReturnHome(block)) return
         const wanted = wantedH.get(tool)
         const key = `${tool} ${lengthOffset}`
-        if (wanted === undefined || wanted === lengthOffset || told === key) return
-        told = key
-        const isFresh = lengthOffsetSpan !== undefined && lengthOffsetSpan.start >= toolSince
+        if (wanted === undefined || wanted === lengthOffset || memory.told === key) return
+        memory.told = key
+        const place = isFresh && written !== undefined ? written : { span: motionSpan(block), file }
         report({
           rule: 'length-offset-mismatch',
-          span: isFresh ? lengthOffsetSpan : motionSpan(block),
+          ...place,
           message: `H${lengthOffset} is in force with tool T${tool}, whose length offset is H${wanted} by the setup sheet.`,
-          related: isFresh || lengthOffsetSpan === undefined ? [] : [{ span: lengthOffsetSpan, message: `H${lengthOffset} was set here, for the tool before.` }],
+          related: isFresh || written === undefined ? [] : [{ ...written, message: `H${lengthOffset} was set here, for the tool before.` }],
         })
       },
     }

@@ -3,7 +3,8 @@ import { MotionKind, type Toolpath } from '../../../../shared/toolpath.ts'
 import { millimetres } from '../figures.ts'
 import { LimitTrack } from '../limit-track.ts'
 import { LineWords } from '../line-words.ts'
-import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { MotionFaults } from '../motion-faults.ts'
+import { runInWords } from '../motion-runs.ts'
 import { isFeedMotion, jointTravel, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -51,12 +52,12 @@ N40 X.2 A.4
     const { setup, machine, kinematics, text } = context
     if (setup === undefined) return {}
     const limits = new LimitTrack(setup, limit => limit.gouge)
+    const faults = new MotionFaults()
     return {
-      block: step => limits.block(step),
-      end(toolpath) {
+      ...limits.visitor, faults,
+      motions(toolpath, first, end) {
         const pose = poseOf(context, toolpath)
-        const runs = new MotionRuns(toolpath)
-        for (let i = 0; i < toolpath.count; i++) {
+        for (let i = first; i < end; i++) {
           if (toolpath.kind[i] !== MotionKind.joints || !isFeedMotion(toolpath, i)) continue
           // A block of rotary words alone turns the part on purpose.
           if (!(rotaryTravel(toolpath, i, kinematics.rotary) > 0) || !movesLinearJoint(toolpath, i, kinematics.linear)) continue
@@ -65,10 +66,12 @@ N40 X.2 A.4
           // A curve leaves its chord by at most an eighth of its greatest acceleration.
           if (pose.acceleration / 8 <= allowed) continue
           const error = greatestDeviation(pose)
-          if (error > allowed) runs.add(i, error)
+          if (error > allowed) faults.add(i, error)
         }
-        const words = new LineWords(text, machine)
-        for (const run of runs.runs) {
+      },
+      end(toolpath, lineStarts) {
+        const words = new LineWords(text, machine, lineStarts)
+        for (const run of faults.runs(toolpath)) {
           const allowed = limits.at(run.worstMotion, toolpath) ?? 0
           report({
             rule: 'linearisation-error', motion: run.worstMotion, span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVW'),

@@ -2,6 +2,7 @@ import type { Span } from '../../../../shared/span.ts'
 import { WordFlag } from '../../nc/block.ts'
 import { findCode, wordSpan } from '../../nc/words.ts'
 import { rounded } from '../figures.ts'
+import { Notes } from '../notes.ts'
 import { defineRule } from '../rule.ts'
 
 /** Up to so many places are told one by one; more of them are a habit, and one finding. */
@@ -45,14 +46,12 @@ N20 G4 P500
 N30 X0 Y0
 `,
   }],
+  isPerText: true,
   start: (report, { text, machine }) => {
     const { wholeNumber } = machine.control
-    const runs: { readonly span: Span, readonly inch: boolean }[] = []
-    /** Letters whose last word stood without a point: the next one goes on with the same run. */
-    const open = new Set<number>()
-    let withPoint = false
-    let without = 0
-    let runCount = 0
+    /** Letters whose last word stood without a point, as bits: the next one goes on with the same run. Whether any word has one. */
+    const memory = { open: 0, withPoint: false }
+    const counts = { without: 0, runs: 0 }, runs = new Notes<{ readonly span: Span, readonly inch: boolean }>(SINGLE_PLACES + 1)
 
     const asRead = (word: string, inch: boolean) => {
       const number = Number(word.slice(1).replace(/\s/g, ''))
@@ -64,6 +63,7 @@ N30 X0 Y0
     }
 
     return {
+      memory, counts, notes: runs,
       block({ block, after }) {
         // In a dwell, X, U and P are times.
         if (findCode(block, 'G', 4) >= 0) return
@@ -72,24 +72,24 @@ N30 X0 Y0
           const flags = block.wordFlags[i] ?? 0
           if (!letters.has(letter) || (flags & WordFlag.unknown) !== 0) continue
           if ((flags & WordFlag.point) !== 0) {
-            withPoint = true
-            open.delete(letter)
+            memory.withPoint = true
+            memory.open &= ~bitOf(letter)
           } else if (block.values[i] !== 0) {
-            without++
-            if (open.has(letter)) continue
-            open.add(letter)
-            runCount++
-            if (runs.length <= SINGLE_PLACES) runs.push({ span: wordSpan(block, i), inch: after.unit === 25.4 })
+            counts.without++
+            if ((memory.open & bitOf(letter)) !== 0) continue
+            memory.open |= bitOf(letter)
+            counts.runs++
+            runs.add({ span: wordSpan(block, i), inch: after.unit === 25.4 })
           }
         }
       },
       end() {
-        const first = runs[0]
+        const [first] = runs.list, { withPoint } = memory, { without, runs: runCount } = counts
         if (first === undefined) return
         const wordOf = (span: Span) => text.slice(span.start, span.end)
         const tell = (span: Span, message: string) => report({ rule: 'missing-decimal-point', span, message })
         if (withPoint && runCount <= SINGLE_PLACES) {
-          for (const { span, inch } of runs) {
+          for (const { span, inch } of runs.list) {
             tell(span, `${wordOf(span)} has no decimal point, unlike other words of this program: ${asRead(wordOf(span), inch)}.`)
           }
           return
@@ -101,3 +101,7 @@ N30 X0 Y0
     }
   },
 })
+
+function bitOf(letter: number): number {
+  return 1 << letter - 65
+}

@@ -40,15 +40,16 @@ N20 X20.
 `,
   }],
   start: report => {
-    let told = false
+    const memory = { told: false }
     return {
+      memory,
       block(step) {
         const { feed, feedMode } = step.after
         // An F that could not be read has been reported.
-        if ((step.block.unreadable & F) !== 0) told = true
-        else if (feed !== undefined && feed !== 0) told = false
-        else if (!told && feedMode !== 93 && isCutting(step)) {
-          told = true
+        if ((step.block.unreadable & F) !== 0) memory.told = true
+        else if (feed !== undefined && feed !== 0) memory.told = false
+        else if (!memory.told && feedMode !== 93 && isCutting(step)) {
+          memory.told = true
           const reason = feed === 0 ? 'the feed rate is F0' : 'no F word has set a feed rate yet'
           report({ rule: 'missing-feed', span: motionSpan(step.block), message: `${motionName(step.block)} moves in the cut, but ${reason}.` })
         }

@@ -39,14 +39,15 @@ N30 G1 Z-1. F200
 `,
   }],
   start: report => {
-    let told = false
+    const memory = { told: false }
     return {
+      memory,
       block(step) {
         const { lengthCompensation, toolCentre, lengthOffset } = step.after
         const on = lengthCompensation === 43 || toolCentre
-        if (on && lengthOffset !== undefined && lengthOffset !== 0) told = false
-        else if (!told && isCutting(step)) {
-          told = true
+        if (on && lengthOffset !== undefined && lengthOffset !== 0) memory.told = false
+        else if (!memory.told && isCutting(step)) {
+          memory.told = true
           const reason = !on ? 'neither G43 nor tool-centre control is on'
             : lengthOffset === undefined ? 'no H word has named a length offset' : 'H0 stands for no length'
           report({

@@ -37,19 +37,19 @@ N10 G0 X0. Y0.
     },
   ],
   start: report => {
-    let last: Span = { start: 0, end: 0 }
-    let ended = false
-    let returns = false
+    const memory: { last: Span, ended: boolean, returns: boolean } = { last: { start: 0, end: 0 }, ended: false, returns: false }
     return {
-      block({ block, after }) {
-        if (after.ended) ended = true
+      memory,
+      block({ block, after, file }) {
+        if (after.ended) memory.ended = true
+        if (file !== undefined) return
         // M99 ends a subprogram.
-        if (findCode(block, 'M', 99) >= 0) returns = true
-        if (block.count > 0 || block.sequence >= 0) last = blockSpan(block)
+        if (findCode(block, 'M', 99) >= 0) memory.returns = true
+        if (block.count > 0 || block.sequence >= 0) memory.last = blockSpan(block)
       },
       end() {
-        if (!ended && !returns) {
-          report({ rule: 'missing-program-end', span: last, message: 'The text ends here, but no M30 or M2 has ended the program.' })
+        if (!memory.ended && !memory.returns) {
+          report({ rule: 'missing-program-end', span: memory.last, message: 'The text ends here, but no M30 or M2 has ended the program.' })
         }
       },
     }

@@ -31,15 +31,16 @@ N30 G1 X10. F200
 `,
   }],
   start: report => {
-    let told = false
+    const memory = { told: false }
     return {
+      memory,
       block(step) {
         const { speed, spindle } = step.after
         // An S that could not be read has been reported.
-        if ((step.block.unreadable & S) !== 0) told = true
-        else if (speed !== undefined && speed !== 0) told = false
-        else if (!told && spindle !== 'stopped' && isCutting(step)) {
-          told = true
+        if ((step.block.unreadable & S) !== 0) memory.told = true
+        else if (speed !== undefined && speed !== 0) memory.told = false
+        else if (!memory.told && spindle !== 'stopped' && isCutting(step)) {
+          memory.told = true
           const reason = speed === 0 ? 'its speed is S0' : 'no S word has given a speed yet'
           report({
             rule: 'missing-speed', span: motionSpan(step.block),

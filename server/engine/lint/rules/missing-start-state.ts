@@ -27,11 +27,12 @@ N20 G54 G0 X10. Y0.
 `,
   }],
   start: report => {
-    let done = false
+    const memory = { done: false }
     return {
+      memory,
       block({ block, after, firstMotion, endMotion }) {
-        if (done || endMotion === firstMotion) return
-        done = true
+        if (memory.done || endMotion === firstMotion) return
+        memory.done = true
         const missing: string[] = []
         if (after.unit === undefined) missing.push('units (G21 or G20)')
         if (after.plane === undefined) missing.push('plane (G17)')

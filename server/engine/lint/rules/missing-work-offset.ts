@@ -35,11 +35,12 @@ N30 G54 G0 X10.
     },
   ],
   start: report => {
-    let told = false
+    const memory = { told: false }
     return {
+      memory,
       block({ block, after, firstMotion, endMotion }) {
-        if (told || after.workOffset !== undefined || endMotion === firstMotion || isReturnHome(block) || isMachineMove(block)) return
-        told = true
+        if (memory.told || after.workOffset !== undefined || endMotion === firstMotion || isReturnHome(block) || isMachineMove(block)) return
+        memory.told = true
         report({
           rule: 'missing-work-offset', span: motionSpan(block),
           message: 'The first motion comes before any work offset (G54 to G59) has been named.',

@@ -5,7 +5,8 @@ import { RotarySolver } from '../../../../shared/inverse-kinematics.ts'
 import { applyChain, machineToPart, newToolPose, toolPose, type Kinematics } from '../../../../shared/kinematics.ts'
 import { degrees, perMinute, rounded } from '../figures.ts'
 import { LineWords } from '../line-words.ts'
-import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { MotionFaults } from '../motion-faults.ts'
+import { runInWords } from '../motion-runs.ts'
 import { angleBetween, isFeedMotion, jointTravel, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule, type RuleContext } from '../rule.ts'
 
@@ -65,51 +66,61 @@ N30 G1 X10. A5. F600
 `,
     },
   ],
-  start: (report, context) => ({
-    end(toolpath) {
-      const { machine, kinematics, text } = context
-      const pose = poseOf(context, toolpath)
-      const words = new LineWords(text, machine)
-      const probe = new JointDirection(kinematics, toolpath.axes.length)
-      for (const joint of kinematics.rotary) {
-        const runs = new MotionRuns(toolpath)
-        for (let i = 0; i < toolpath.count; i++) {
-          if (!isFeedMotion(toolpath, i) || !(Math.abs(jointTravel(toolpath, i, joint)) >= SMALL_TURN)) continue
-          const { least, most } = probe.angles(pose, toolpath, i, joint)
-          if (least < NEAR && most > ALIGNED) runs.add(i, -least)
+  start: (report, context) => {
+    const { machine, kinematics, text } = context
+    const faults = new MotionFaults()
+    return {
+      faults,
+      motions(toolpath, first, end) {
+        const pose = poseOf(context, toolpath), probe = new JointDirection(kinematics, toolpath.axes.length)
+        for (let i = first; i < end; i++) {
+          if (!isFeedMotion(toolpath, i)) continue
+          for (const joint of kinematics.rotary) {
+            if (!(Math.abs(jointTravel(toolpath, i, joint)) >= SMALL_TURN)) continue
+            const { least, most } = probe.angles(pose, toolpath, i, joint)
+            if (least < NEAR && most > ALIGNED) faults.add(i, -least, joint)
+          }
         }
-        const axis = machine.axes[joint]
-        const letter = axis?.letter ?? ''
-        for (const run of runs.runs) {
-          const i = run.worstMotion
-          const seconds = toolpath.seconds[i] ?? 0
-          const limit = axis?.maxFeed ?? axis?.rapid
-          const turn = Math.abs(jointTravel(toolpath, i, joint))
-          const rate = seconds > 0
-            ? `; at this feed it would need ${perMinute(turn / seconds, 'rotary')}${limit === undefined ? '' : ` of its ${perMinute(limit, 'rotary')}`}` : ''
-          report({
-            rule: 'near-singular', motion: i, span: words.wordSpan(toolpath.line[i] ?? 0, letter),
-            message: `The tool axis comes within ${degrees(-run.figure)} of the axis of ${letter}, which turns by ${degrees(turn)} in this block`
-              + `${rate}${runInWords(run, toolpath, line => words.name(line))}.`,
-          })
+        findSameWay(faults, context, toolpath, first, end)
+      },
+      end(toolpath, lineStarts) {
+        const words = new LineWords(text, machine, lineStarts)
+        for (const joint of kinematics.rotary) {
+          const axis = machine.axes[joint]
+          const letter = axis?.letter ?? ''
+          for (const run of faults.runs(toolpath, joint)) {
+            const i = run.worstMotion
+            const seconds = toolpath.seconds[i] ?? 0
+            const limit = axis?.maxFeed ?? axis?.rapid
+            const turn = Math.abs(jointTravel(toolpath, i, joint))
+            const rate = seconds > 0
+              ? `; at this feed it would need ${perMinute(turn / seconds, 'rotary')}${limit === undefined ? '' : ` of its ${perMinute(limit, 'rotary')}`}` : ''
+            report({
+              rule: 'near-singular', motion: i, span: words.wordSpan(toolpath.line[i] ?? 0, letter),
+              message: `The tool axis comes within ${degrees(-run.figure)} of the axis of ${letter}, which turns by ${degrees(turn)} in this block`
+                + `${rate}${runInWords(run, toolpath, line => words.name(line))}.`,
+            })
+          }
         }
-      }
-      reportSameWay(report, context, toolpath, words)
-    },
-  }),
+        reportSameWay(report, faults, context, toolpath, words)
+      },
+    }
+  },
 })
+
+/** Faults of both rotary joints together. */
+const BOTH = -1
 
 /**
  * Blocks in which both rotary axes turn the tool nearly the same way: across that way it moves little
- * however far they turn. Blocks near an axis of a joint have been told already.
+ * however far they turn. Blocks near an axis of a joint have been found already.
  */
-function reportSameWay(report: Report, { machine, kinematics }: RuleContext, toolpath: Toolpath, words: LineWords): void {
+function findSameWay(faults: MotionFaults, { machine, kinematics }: RuleContext, toolpath: Toolpath, first: number, end: number): void {
   const solver = new RotarySolver(kinematics, machine.axes.map(axis => axis.range))
-  const [outer, inner] = solver.order
-  if (outer === undefined || inner === undefined || !solver.supported) return
-  const runs = new MotionRuns(toolpath), width = toolpath.axes.length, joints = new Float64Array(width)
+  if (solver.order.length < 2 || !solver.supported) return
+  const width = toolpath.axes.length, joints = new Float64Array(width)
   const reached = newToolPose(), poles = solver.singularDirections()
-  for (let i = 0; i < toolpath.count; i++) {
+  for (let i = first; i < end; i++) {
     if (!isFeedMotion(toolpath, i) || !solver.order.every(joint => Math.abs(jointTravel(toolpath, i, joint)) >= SMALL_TURN)) continue
     let least = 1, nearPole = Math.PI
     for (let n = 0; n <= 16; n++) {
@@ -119,13 +130,18 @@ function reportSameWay(report: Report, { machine, kinematics }: RuleContext, too
       const [x = 0, y = 0, z = 0] = reached.axis
       for (const [a = 0, b = 0, c = 0] of poles) nearPole = Math.min(nearPole, angleBetween(x, y, z, a, b, c))
     }
-    if (least < Math.sin(NEAR) && nearPole > NEAR * 2) runs.add(i, -least)
+    if (least < Math.sin(NEAR) && nearPole > NEAR * 2) faults.add(i, -least, BOTH)
   }
-  for (const run of runs.runs) {
+}
+
+function reportSameWay(report: Report, faults: MotionFaults, { machine, kinematics }: RuleContext, toolpath: Toolpath, words: LineWords): void {
+  const [outer, inner] = new RotarySolver(kinematics, machine.axes.map(axis => axis.range)).order
+  if (outer === undefined || inner === undefined) return
+  for (const run of faults.runs(toolpath, BOTH)) {
     const i = run.worstMotion
-    const [most, other] = [outer, inner].sort((a, b) => Math.abs(jointTravel(toolpath, i, b)) - Math.abs(jointTravel(toolpath, i, a)))
-    const letters = [most ?? outer, other ?? inner].map(joint => machine.axes[joint]?.letter ?? '')
-    const turns = [most ?? outer, other ?? inner].map(joint => degrees(Math.abs(jointTravel(toolpath, i, joint))))
+    const [most = outer, other = inner] = [outer, inner].sort((a, b) => Math.abs(jointTravel(toolpath, i, b)) - Math.abs(jointTravel(toolpath, i, a)))
+    const letters = [most, other].map(joint => machine.axes[joint]?.letter ?? '')
+    const turns = [most, other].map(joint => degrees(Math.abs(jointTravel(toolpath, i, joint))))
     report({
       rule: 'near-singular', motion: i, span: words.wordSpan(toolpath.line[i] ?? 0, letters[0] ?? ''),
       message: `${letters[0]} and ${letters[1]} turn the tool nearly the same way here, by ${turns[0]} and ${turns[1]} in this block: `

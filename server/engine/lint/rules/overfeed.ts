@@ -1,14 +1,15 @@
 import type { MotionPose } from '../../../../shared/motion-pose.ts'
 import { MotionFlag, type Toolpath } from '../../../../shared/toolpath.ts'
 import type { Tool } from '../../../../shared/setup.ts'
-import type { Span } from '../../../../shared/span.ts'
+import type { Problem } from '../../../../shared/problem.ts'
 import { findWord, wordSpan } from '../../nc/words.ts'
 import { rounded } from '../figures.ts'
 import { LineWords } from '../line-words.ts'
-import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { MotionFaults } from '../motion-faults.ts'
+import { runInWords } from '../motion-runs.ts'
 import { isCutting, motionSpan } from '../motion-words.ts'
 import { poseOf } from '../program-pose.ts'
-import { defineRule, type BlockStep } from '../rule.ts'
+import { defineRule, type BlockStep, type Place } from '../rule.ts'
 
 export const overfeed = defineRule({
   id: 'overfeed',
@@ -53,53 +54,47 @@ N20 G21 G94 G1 X10. F3000
     const { setup, machine, text } = context
     const tools = new Map(setup?.tools.map(tool => [tool.number, tool]))
     const axisFeed = fastestAxis(machine.axes)
-    let written: Span | undefined
-    let told = ''
-    /** Motions whose F is inverse time, [first, end) end to end. */
-    const inverse: number[] = []
+    const memory: { written: Place | undefined, told: string } = { written: undefined, told: '' }
+    const faults = new MotionFaults()
 
-    const tell = (span: Span, feed: number, tool: Tool | undefined, more: string) => {
+    const tell = (place: Partial<Problem> & Place, feed: number, tool: Tool | undefined, more: string) => {
       const limit = tool?.maxFeed !== undefined && feed > tool.maxFeed
         ? `T${tool.number} (${tool.name}) may run at ${rounded(tool.maxFeed)} mm/min`
         : `the fastest linear axis feeds ${rounded(axisFeed)} mm/min`
-      report({ rule: 'overfeed', span, message: `The feed is ${rounded(feed)} mm/min, but ${limit}${more}.` })
+      report({ ...place, rule: 'overfeed', message: `The feed is ${rounded(feed)} mm/min, but ${limit}${more}.` })
     }
     const isOver = (feed: number, tool: Tool | undefined) => feed > Math.min(tool?.maxFeed ?? Infinity, axisFeed) * 1.001
 
     return {
+      memory, faults,
       block(step) {
-        const { block, after } = step
+        const { block, after, file } = step
         const word = findWord(block, 'F')
-        if (word >= 0) written = wordSpan(block, word)
-        if (!isCutting(step)) return
-        if (after.feedMode === 93) {
-          if (inverse.at(-1) === step.firstMotion) inverse[inverse.length - 1] = step.endMotion
-          else inverse.push(step.firstMotion, step.endMotion)
-          return
-        }
+        if (word >= 0) memory.written = { span: wordSpan(block, word), file }
+        // Inverse time says nothing of feed before the way is known.
+        if (!isCutting(step) || after.feedMode === 93) return
         const feed = millimetresPerMinute(step, setup?.unit ?? 1)
         const tool = after.tool === undefined ? undefined : tools.get(after.tool)
         if (feed === undefined || !isOver(feed, tool)) return
         const key = `${after.tool} ${feed}`
-        if (told === key) return
-        told = key
-        tell(written ?? motionSpan(block), feed, tool, '')
+        if (memory.told === key) return
+        memory.told = key
+        tell(memory.written ?? { span: motionSpan(block), file }, feed, tool, '')
       },
-      end(toolpath) {
-        if (inverse.length === 0) return
+      motions(toolpath, first, end) {
         const pose = poseOf(context, toolpath)
-        const runs = new MotionRuns(toolpath)
-        for (let n = 0; n < inverse.length; n += 2) {
-          for (let i = inverse[n] ?? 0; i < (inverse[n + 1] ?? 0); i++) {
-            const feed = chordFeed(pose, toolpath, i)
-            if (isOver(feed, setup?.tools[toolpath.tool[i] ?? -1])) runs.add(i, feed)
-          }
+        for (let i = first; i < end; i++) {
+          if (((toolpath.flags[i] ?? 0) & MotionFlag.inverseTime) === 0) continue
+          const feed = chordFeed(pose, toolpath, i)
+          if (isOver(feed, setup?.tools[toolpath.tool[i] ?? -1])) faults.add(i, feed)
         }
-        const words = new LineWords(text, machine)
-        for (const run of runs.runs) {
+      },
+      end(toolpath, lineStarts) {
+        const words = new LineWords(text, machine, lineStarts)
+        for (const run of faults.runs(toolpath)) {
           const tool = setup?.tools[toolpath.tool[run.worstMotion] ?? -1]
           const span = words.wordSpan(toolpath.line[run.worstMotion] ?? 0, 'F')
-          tell(span, run.figure, tool, runInWords(run, toolpath, line => words.name(line)))
+          tell({ span, file: undefined, motion: run.worstMotion }, run.figure, tool, runInWords(run, toolpath, line => words.name(line)))
         }
       },
     }

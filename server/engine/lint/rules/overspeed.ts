@@ -2,7 +2,7 @@ import type { Span } from '../../../../shared/span.ts'
 import type { Block } from '../../nc/block.ts'
 import { blockSpan, findCode, findWord, wordSpan } from '../../nc/words.ts'
 import { rounded } from '../figures.ts'
-import { defineRule } from '../rule.ts'
+import { defineRule, type Place } from '../rule.ts'
 
 export const overspeed = defineRule({
   id: 'overspeed',
@@ -34,21 +34,21 @@ N30 G1 X10. F500
   }],
   start: (report, { setup }) => {
     const tools = new Map(setup?.tools.map(tool => [tool.number, tool]))
-    let written: Span | undefined
-    let told = ''
+    const memory: { written: Place | undefined, told: string } = { written: undefined, told: '' }
     return {
-      block({ block, after }) {
+      memory,
+      block({ block, after, file }) {
         const word = findWord(block, 'S')
-        if (word >= 0) written = wordSpan(block, word)
+        if (word >= 0) memory.written = { span: wordSpan(block, word), file }
         const { speed, spindle } = after
         const tool = after.tool === undefined ? undefined : tools.get(after.tool)
         if (spindle === 'stopped' || speed === undefined || tool?.maxSpeed === undefined || speed <= tool.maxSpeed) return
         const key = `${tool.number} ${speed}`
-        if (told === key) return
-        told = key
+        if (memory.told === key) return
+        memory.told = key
         report({
           rule: 'overspeed', span: word >= 0 ? wordSpan(block, word) : starterSpan(block),
-          related: word >= 0 || written === undefined ? [] : [{ span: written, message: 'The speed was given here.' }],
+          related: word >= 0 || memory.written === undefined ? [] : [{ ...memory.written, message: 'The speed was given here.' }],
           message: `S${speed} is above the ${rounded(tool.maxSpeed)} revolutions per minute that T${tool.number} (${tool.name}) may turn.`,
         })
       },

@@ -99,8 +99,8 @@ N40 X0.
     if (setup?.passes.some(pass => pass.oneWay) !== true) return {}
     const oneWay = new LimitTrack(setup, (_limits, pass) => pass?.oneWay === true ? true : undefined)
     return {
-      block: step => oneWay.block(step),
-      end(toolpath) {
+      ...oneWay.visitor,
+      end(toolpath, lineStarts) {
         const pose = poseOf(context, toolpath)
         const way = new WayBehind()
         let first: { readonly motion: number, readonly turn: number, readonly over: number } | undefined
@@ -117,7 +117,7 @@ N40 X0.
           first ??= { motion: i, turn: way.turn, over: way.over }
         }
         if (first === undefined) return
-        const words = new LineWords(text, machine)
+        const words = new LineWords(text, machine, lineStarts)
         report({
           rule: 'path-reversal', motion: first.motion, span: words.wordsSpan(toolpath.line[first.motion] ?? 0, 'XYZABCUVW'),
           message: `The path turns by ${degrees(first.turn)} within ${millimetres(first.over)} of way, in a pass that must run one way`

@@ -2,7 +2,8 @@ import type { MotionPose } from '../../../../shared/motion-pose.ts'
 import { degrees } from '../figures.ts'
 import { LimitTrack } from '../limit-track.ts'
 import { LineWords } from '../line-words.ts'
-import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { MotionFaults } from '../motion-faults.ts'
+import { runInWords } from '../motion-runs.ts'
 import { angleBetween, isFeedMotion, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -45,22 +46,24 @@ N50 G1 Z79.
     const { setup, machine, kinematics, text } = context
     if (setup === undefined) return {}
     const limits = new LimitTrack(setup, limit => limit.axisStep)
+    const faults = new MotionFaults()
     return {
-      block: step => limits.block(step),
-      end(toolpath) {
+      ...limits.visitor, faults,
+      motions(toolpath, first, end) {
         const pose = poseOf(context, toolpath)
-        const runs = new MotionRuns(toolpath)
-        for (let i = 0; i < toolpath.count; i++) {
+        for (let i = first; i < end; i++) {
           if (!isFeedMotion(toolpath, i)) continue
           const allowed = limits.at(i, toolpath) ?? Infinity
           const most = rotaryTravel(toolpath, i, kinematics.rotary)
           if (!(most > allowed)) continue
           const swing = axisTurn(pose, i, Math.ceil(most / PIECE))
-          if (swing > allowed * (1 + 1e-9)) runs.add(i, swing)
+          if (swing > allowed * (1 + 1e-9)) faults.add(i, swing)
         }
-        const words = new LineWords(text, machine)
+      },
+      end(toolpath, lineStarts) {
+        const words = new LineWords(text, machine, lineStarts)
         const letters = kinematics.rotary.map(joint => toolpath.axes[joint]).join('')
-        for (const run of runs.runs) {
+        for (const run of faults.runs(toolpath)) {
           const allowed = limits.at(run.worstMotion, toolpath) ?? 0
           report({
             rule: 'rotary-swing', motion: run.worstMotion, span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, letters),

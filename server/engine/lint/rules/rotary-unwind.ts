@@ -65,8 +65,8 @@ N20 G1 C7200. F5000
     },
   ],
   start: (report, { machine, kinematics, text }) => ({
-    end(toolpath) {
-      const words = new LineWords(text, machine)
+    end(toolpath, lineStarts) {
+      const words = new LineWords(text, machine, lineStarts)
       const width = toolpath.axes.length
       // A rapid may take several motions; the block is what counts.
       for (let first = 0; first < toolpath.count;) {

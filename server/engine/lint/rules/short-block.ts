@@ -60,7 +60,7 @@ ${Array.from({ length: 19 }, (_, n) => `N${30 + n} X${((n + 2) / 100).toFixed(2)
     const { blockTime } = machine.control
     if (blockTime === undefined) return {}
     return {
-      end(toolpath) {
+      end(toolpath, lineStarts) {
         let first = -1, shortBlocks = 0, least = Infinity, sum = 0, run = 0, counted = -1
         for (let i = 0; i < toolpath.count; i++) {
           const seconds = toolpath.seconds[i] ?? 0
@@ -81,7 +81,7 @@ ${Array.from({ length: 19 }, (_, n) => `N${30 + n} X${((n + 2) / 100).toFixed(2)
           least = Math.min(least, sum / WINDOW)
         }
         if (first < 0) return
-        const words = new LineWords(text, machine)
+        const words = new LineWords(text, machine, lineStarts)
         report({
           rule: 'short-block', motion: first, span: words.wordsSpan(toolpath.line[first] ?? 0, 'XYZABCUVWIJK'),
           message: `From here on ${blocks(shortBlocks)} of this program come faster than the control takes them in: down to ${rounded(least * 1000)} ms a block over ten blocks, it needs ${rounded(blockTime * 1000)} ms.`,

@@ -47,13 +47,14 @@ N10 G1 X10. F200 S8000 M3
 `,
   }],
   start: report => {
-    let told = false
+    const memory = { told: false }
     return {
+      memory,
       block(step) {
-        if (step.after.spindle !== 'stopped' && step.before.spindle !== 'stopped') told = false
+        if (step.after.spindle !== 'stopped' && step.before.spindle !== 'stopped') memory.told = false
         // M5 acts after the motion of its block, M3 and M4 before it: one of the two states has the spindle on while it cuts.
-        else if (step.after.spindle === 'stopped' && step.before.spindle === 'stopped' && !told && isCutting(step)) {
-          told = true
+        else if (step.after.spindle === 'stopped' && step.before.spindle === 'stopped' && !memory.told && isCutting(step)) {
+          memory.told = true
           report({
             rule: 'spindle-stopped', span: motionSpan(step.block),
             message: `${motionName(step.block)} moves in the cut, but the spindle is not turning: no M3 or M4 is in force.`,

@@ -1,7 +1,7 @@
-import type { Span } from '../../../../shared/span.ts'
 import { findWord, wordSpan } from '../../nc/words.ts'
-import { isCutting } from '../motion-words.ts'
-import { defineRule } from '../rule.ts'
+import { isCutting, motionSpan } from '../motion-words.ts'
+import { Notes } from '../notes.ts'
+import { defineRule, type Place } from '../rule.ts'
 
 export const toolNeverUsed = defineRule({
   id: 'tool-never-used',
@@ -50,19 +50,28 @@ N50 G1 X0.
 `,
   }],
   start: (report, { setup }) => {
-    const called = new Map<number, Span>()
-    const cut = new Set<number>()
+    // A note for each T word and for each tool that begins to cut.
+    const memory: { cutting: number | undefined } = { cutting: undefined }
+    const notes = new Notes<Place & { readonly number: number, readonly cuts: boolean }>()
     return {
+      memory, notes,
       block(step) {
-        const { block, after } = step
+        const { block, after, file } = step
         const word = findWord(block, 'T')
         const number = word < 0 ? undefined : block.values[word]
-        if (number !== undefined && !called.has(number)) called.set(number, wordSpan(block, word))
-        if (after.tool !== undefined && isCutting(step)) cut.add(after.tool)
+        if (number !== undefined) notes.add({ span: wordSpan(block, word), file, number, cuts: false })
+        if (after.tool === undefined || after.tool === memory.cutting || !isCutting(step)) return
+        memory.cutting = after.tool
+        notes.add({ span: motionSpan(block), file, number: after.tool, cuts: true })
       },
       end() {
-        for (const [number, span] of called) {
-          if (number !== 0 && !cut.has(number)) report({ rule: 'tool-never-used', span, message: `T${number} is called here and cuts nothing.` })
+        const called = new Map<number, Place>(), cut = new Set<number>()
+        for (const { number, cuts, span, file } of notes.list) {
+          if (cuts) cut.add(number)
+          else if (!called.has(number)) called.set(number, { span, file })
+        }
+        for (const [number, place] of called) {
+          if (number !== 0 && !cut.has(number)) report({ rule: 'tool-never-used', ...place, message: `T${number} is called here and cuts nothing.` })
         }
         // A sheet that serves several programs may well hold tools that this one does not need.
         const servesOne = setup !== undefined && setup.programs.length <= 1 && !/[*?]/.test(setup.programs[0] ?? '')

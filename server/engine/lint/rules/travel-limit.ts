@@ -1,10 +1,11 @@
 import type { Machine } from '../../../../shared/machine.ts'
 import { gaugeLength } from '../../../../shared/tool-length.ts'
 import { MotionKind, type Toolpath } from '../../../../shared/toolpath.ts'
-import { JointExtent } from '../../geometry/joint-extent.ts'
+import { carriesLinear, JointExtent } from '../../geometry/joint-extent.ts'
 import { travelTolerance } from '../../geometry/tolerance.ts'
 import { LineWords } from '../line-words.ts'
-import { MotionRuns, runInWords } from '../motion-runs.ts'
+import { MotionFaults } from '../motion-faults.ts'
+import { runInWords } from '../motion-runs.ts'
 import { rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -50,46 +51,52 @@ N20 G0 A40.
 N10 G21 G90 G54 G0 X300. Y0. A30.
 `,
   }],
-  start: (report, context) => ({
-    end(toolpath) {
-      const { machine, kinematics, text, setup } = context
-      const extent = new JointExtent(kinematics, toolpath, setup?.tools.map(gaugeLength) ?? [])
-      if (extent.carried && toolpath.count > 0) {
-        report({
-          rule: 'not-checked',
-          span: { start: 0, end: 0 },
-          message: 'A rotary axis of this machine carries a linear one: between the ends of its blocks travel is sampled, not proven.',
-        })
-      }
-      const sides = machine.axes.flatMap((axis, joint) => axis.range === undefined ? [] : [
-        { axis, joint, sign: -1, end: axis.range[0], runs: new MotionRuns(toolpath) },
-        { axis, joint, sign: 1, end: axis.range[1], runs: new MotionRuns(toolpath) },
-      ])
-      const width = toolpath.axes.length
-      for (let i = 0; i < toolpath.count; i++) {
-        const isCurved = mayLeaveBetween(toolpath, i, machine, kinematics.rotary)
-        if (isCurved) extent.of(i)
-        for (const { axis, joint, sign, end, runs } of sides) {
-          const known = toolpath.joints[(i + 1) * width + joint] ?? NaN
-          const value = !isCurved ? known : (sign < 0 ? extent.low : extent.high)[joint] ?? NaN
-          const beyond = sign * (value - end)
-          // The extent is certified to be too large by no more than its tolerance; rotary joints move evenly.
-          if (beyond > (isCurved && axis.kind === 'linear' ? travelTolerance : ROUNDING)) runs.add(i, beyond)
+  start: (report, context) => {
+    const { machine, kinematics, text, setup } = context
+    const faults = new MotionFaults()
+    const sides = machine.axes.flatMap((axis, joint) => axis.range === undefined ? [] : [
+      { axis, joint, sign: -1, end: axis.range[0], of: 2 * joint },
+      { axis, joint, sign: 1, end: axis.range[1], of: 2 * joint + 1 },
+    ])
+    return {
+      faults,
+      motions(toolpath, first, last) {
+        const extent = new JointExtent(kinematics, toolpath, setup?.tools.map(gaugeLength) ?? [])
+        const width = toolpath.axes.length
+        for (let i = first; i < last; i++) {
+          const isCurved = mayLeaveBetween(toolpath, i, machine, kinematics.rotary)
+          if (isCurved) extent.of(i)
+          for (const { axis, joint, sign, end, of } of sides) {
+            const known = toolpath.joints[(i + 1) * width + joint] ?? NaN
+            const value = !isCurved ? known : (sign < 0 ? extent.low : extent.high)[joint] ?? NaN
+            const beyond = sign * (value - end)
+            // The extent is certified to be too large by no more than its tolerance; rotary joints move evenly.
+            if (beyond > (isCurved && axis.kind === 'linear' ? travelTolerance : ROUNDING)) faults.add(i, beyond, of)
+          }
         }
-      }
-      const words = new LineWords(text, machine)
-      for (const { axis: { letter, kind }, sign, end, runs } of sides) {
-        const written = (value: number) => kind === 'rotary' ? `${trimmed(value * 180 / Math.PI)}°` : `${trimmed(value)} mm`
-        for (const run of runs.runs) {
+      },
+      end(toolpath, lineStarts) {
+        if (toolpath.count > 0 && carriesLinear(kinematics)) {
           report({
-            rule: 'travel-limit', motion: run.worstMotion, span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, letter),
-            message: `${letter} would run to ${written(end + sign * run.figure)} in machine coordinates; its travel ends at ${written(end)}, `
-              + `${written(run.figure)} before${runInWords(run, toolpath, line => words.name(line))}.`,
+            rule: 'not-checked',
+            span: { start: 0, end: 0 },
+            message: 'A rotary axis of this machine carries a linear one: between the ends of its blocks travel is sampled, not proven.',
           })
         }
-      }
-    },
-  }),
+        const words = new LineWords(text, machine, lineStarts)
+        for (const { axis: { letter, kind }, sign, end, of } of sides) {
+          const written = (value: number) => kind === 'rotary' ? `${trimmed(value * 180 / Math.PI)}°` : `${trimmed(value)} mm`
+          for (const run of faults.runs(toolpath, of)) {
+            report({
+              rule: 'travel-limit', motion: run.worstMotion, span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, letter),
+              message: `${letter} would run to ${written(end + sign * run.figure)} in machine coordinates; its travel ends at ${written(end)}, `
+                + `${written(run.figure)} before${runInWords(run, toolpath, line => words.name(line))}.`,
+            })
+          }
+        }
+      },
+    }
+  },
 })
 
 /**

@@ -1,6 +1,7 @@
 import type { Span } from '../../../../shared/span.ts'
 import { blockSpan, findWord } from '../../nc/words.ts'
 import { blocks } from '../figures.ts'
+import { Notes } from '../notes.ts'
 import { defineRule } from '../rule.ts'
 
 export const unreachableBlock = defineRule({
@@ -61,21 +62,21 @@ N40 M99
     },
   ],
   start: report => {
-    let first: Span | undefined
-    let count = 0
-    let other = false
+    const memory = { other: false }, counts = { blocks: 0 }, notes = new Notes<{ readonly span: Span }>(1)
     return {
-      block({ block, before }) {
-        if (!before.ended || block.percent || block.count === 0) return
-        if (findWord(block, 'O') >= 0) other = true
-        if (other) return
-        first ??= blockSpan(block)
-        count++
+      memory, counts, notes,
+      block({ block, before, file }) {
+        if (file !== undefined || !before.ended || block.percent || block.count === 0) return
+        if (findWord(block, 'O') >= 0) memory.other = true
+        if (memory.other) return
+        notes.add({ span: blockSpan(block) })
+        counts.blocks++
       },
       end() {
+        const [first] = notes.list, count = counts.blocks
         if (first === undefined) return
         report({
-          rule: 'unreachable-block', span: first,
+          rule: 'unreachable-block', span: first.span,
           message: `The program has ended before: ${count === 1 ? 'this block is' : `${blocks(count)} from here on are`} never run.`,
         })
       },

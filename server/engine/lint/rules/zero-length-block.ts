@@ -2,6 +2,7 @@ import type { Span } from '../../../../shared/span.ts'
 import { axisLetters } from '../../nc/addresses.ts'
 import { blocks } from '../figures.ts'
 import { axisWordsSpan, isReturnHome } from '../motion-words.ts'
+import { Notes } from '../notes.ts'
 import { defineRule } from '../rule.ts'
 
 /** Up to so many places are told one by one; more of them are a habit, and one finding. */
@@ -36,35 +37,35 @@ N20 G0 X10. Y5.
 N30 G1 X20. F200
 `,
   }],
+  isPerText: true,
   start: report => {
-    const places: Span[] = []
-    let runs = 0
-    let count = 0
-    let inRun = false
+    // One place more than are told singly shows that there are more.
+    const memory = { inRun: false }, counts = { blocks: 0, runs: 0 }, places = new Notes<{ readonly span: Span }>(SINGLE_PLACES + 1)
     return {
+      memory, counts, notes: places,
       block({ block, before, after, firstMotion, endMotion }) {
         if (!hasAxisWord(block.letters, block.count)) return
         const stands = after.joints.every((value, joint) => value === before.joints[joint])
         // An arc that ends where it began runs a full circle.
         const isFault = after.motion === 1 && stands && takesMotion(block.letters, block.values, block.count) && !isReturnHome(block)
         if (isFault) {
-          count++
-          if (!inRun) {
-            runs++
-            if (places.length < SINGLE_PLACES) places.push(axisWordsSpan(block))
+          counts.blocks++
+          if (!memory.inRun) {
+            counts.runs++
+            places.add({ span: axisWordsSpan(block) })
           }
         }
-        if (isFault || endMotion > firstMotion) inRun = isFault
+        if (isFault || endMotion > firstMotion) memory.inRun = isFault
       },
       end() {
-        const [first] = places
+        const [first] = places.list, { blocks: count, runs } = counts
         if (first === undefined) return
         if (runs > SINGLE_PLACES) {
-          report({ rule: 'zero-length-block', span: first, message: `This block moves no axis, and neither do ${count - 1} others of this program.` })
+          report({ rule: 'zero-length-block', span: first.span, message: `This block moves no axis, and neither do ${count - 1} others of this program.` })
           return
         }
         const more = count > runs ? ` (${blocks(count)} of this program are like that)` : ''
-        for (const span of places) report({ rule: 'zero-length-block', span, message: `This block has axis words and moves no axis${more}.` })
+        for (const { span } of places.list) report({ rule: 'zero-length-block', span, message: `This block has axis words and moves no axis${more}.` })
       },
     }
   },
