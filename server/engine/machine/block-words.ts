@@ -82,8 +82,9 @@ export class BlockWords {
       this.#at[letter] = i
       if (first < 0) this.#used[this.#usedCount++] = letter
       else {
-        const name = String.fromCharCode(letter + 65)
-        problems.tell({ ...interpretationProblems.repeatedWord(name, this.written(first), this.written(i)), span: wordSpan(block, i), related: [{ span: wordSpan(block, first), message: 'It stands here first.' }] })
+        const name = String.fromCharCode(letter + 65), span = wordSpan(block, i)
+        if (problems.hasTold('repeated-word', span)) continue
+        problems.tell({ ...interpretationProblems.repeatedWord(name, this.written(first), this.written(i)), span, related: [{ span: wordSpan(block, first), message: 'It stands here first.' }] })
       }
     }
     if (this.codes.length > 1) this.#findConflicts(problems)
@@ -152,16 +153,14 @@ export class BlockWords {
       for (let a = 0; a < b; a++) {
         const first = this.codes[a], second = this.codes[b]
         if (first === undefined || second === undefined) continue
+        const conflict = conflictOf(first, second)
+        if (conflict === 'none') continue
         const span = wordSpan(this.block, this.#codeWords[b] ?? 0)
+        if (problems.hasTold(conflict === 'twice' ? 'repeated-word' : 'modal-conflict', span)) continue
         const related = [{ span: wordSpan(this.block, this.#codeWords[a] ?? 0), message: `${first.code} stands here.` }]
-        // NISTIR 6556 has G80 in the group of G0; real controls have not, and their start lines name both.
-        if (first.effect === 'cycle-cancel' && second.effect === 'motion') continue
-        const bothTake = takesAxisWords(first) && takesAxisWords(second) || isMachineFrameBesideTaker(first, second) || isMachineFrameBesideTaker(second, first)
-        if (first === second && first.group !== 'none') {
-          problems.tell({ ...interpretationProblems.repeatedWord(first.code, first.code, second.code), span, related })
-        } else if (first.group === second.group && first.group !== 'none' && first.group !== 'one-shot') {
-          problems.tell({ ...interpretationProblems.groupConflict(first.code, second.code, groupNames[first.group] ?? 'mode'), span, related })
-        } else if (bothTake) {
+        if (conflict === 'twice') problems.tell({ ...interpretationProblems.repeatedWord(first.code, first.code, second.code), span, related })
+        else if (conflict === 'group') problems.tell({ ...interpretationProblems.groupConflict(first.code, second.code, groupNames[first.group] ?? 'mode'), span, related })
+        else {
           // A rapid beside a home move is common practice and leaves no doubt about the way; the rest does.
           const isHarmless = second.code === 'G0' && first.effect === 'home'
           const [loser, winner] = first.takesAxisWords === true ? [second, first] : [first, second]
@@ -170,6 +169,16 @@ export class BlockWords {
       }
     }
   }
+}
+
+/** How two codes of one block get in each other's way: it is one code, they are of one group, or both want the axis words. */
+function conflictOf(first: Code, second: Code): 'none' | 'twice' | 'group' | 'axis-words' {
+  // NISTIR 6556 has G80 in the group of G0; real controls have not, and their start lines name both.
+  if (first.effect === 'cycle-cancel' && second.effect === 'motion') return 'none'
+  if (first === second && first.group !== 'none') return 'twice'
+  if (first.group === second.group && first.group !== 'none' && first.group !== 'one-shot') return 'group'
+  const bothTake = takesAxisWords(first) && takesAxisWords(second) || isMachineFrameBesideTaker(first, second) || isMachineFrameBesideTaker(second, first)
+  return bothTake ? 'axis-words' : 'none'
 }
 
 /** NISTIR 6556 3.4: G0–G3 and cycles use the axis words, and so do G10, G28, G30 and G92. */

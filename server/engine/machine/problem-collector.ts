@@ -10,6 +10,12 @@ export type ProblemEvent =
   | { readonly kind: 'tell', readonly problem: Problem }
   | { readonly kind: 'count', readonly key: string, readonly line: number, readonly span: Span, readonly wording: (count: number) => Wording }
 
+/** Longer spans that start at one place count as one. */
+const LONGEST_SPAN = 2 ** 20
+
+/** Events beyond this are not kept: they are not fewer for a small edit. */
+export const MOST_EVENTS = 50_000
+
 /** Findings of one rule told one by one; what comes after is only counted. */
 const MOST_OF_A_RULE = 500
 
@@ -25,7 +31,8 @@ export class ProblemCollector {
   /** Blocks may run several times: what is wrong about one is told once. */
   mayRepeat = false
   readonly #report: Report
-  readonly #places = new Set<string>()
+  /** By rule and file: what has been told about, each span as one number. */
+  readonly #places = new Map<string, Set<number>>()
   readonly #told = new Map<string, number>()
   readonly #firstUntold = new Map<string, Span>()
   readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly file: string | undefined, readonly sites: readonly Related[], readonly wording: (count: number) => Wording }>()
@@ -40,7 +47,7 @@ export class ProblemCollector {
 
   /** Tells one finding now. */
   readonly tell: Report = problem => {
-    this.#events?.push({ kind: 'tell', problem })
+    if (!this.mayRepeat) this.#takeDown({ kind: 'tell', problem })
     if (this.#isRepeated(problem)) return
     const told = (this.#told.get(problem.rule) ?? 0) + 1
     this.#told.set(problem.rule, told)
@@ -54,19 +61,39 @@ export class ProblemCollector {
     return { ...problem, ...file === undefined ? {} : { file }, ...related.length === 0 ? {} : { related } }
   }
 
-  /** Whether this rule has spoken about this place in an earlier pass. */
-  #isRepeated({ rule, span, file = this.file }: Problem): boolean {
+  /**
+   * Whether this rule has spoken about this place in an earlier run of its block, so that nothing said about it now is
+   * heard. To be asked before words are sought for what may come up 200,000 times.
+   */
+  hasTold(rule: string, { start, end }: Span, file = this.file): boolean {
+    return this.mayRepeat && this.#placesOf(rule, file).has(numberOf(start, end))
+  }
+
+  /** The same; and takes note that it has spoken now. */
+  #isRepeated({ rule, span: { start, end }, file = this.file }: Problem): boolean {
     const full = (this.#told.get(rule) ?? 0) > MOST_OF_A_RULE
     if (full && !this.mayRepeat) return false
-    const place = `${rule} ${span.start} ${span.end} ${file ?? ''}`
-    if (this.mayRepeat && this.#places.has(place)) return true
-    if (!full) this.#places.add(place)
+    const places = this.#placesOf(rule, file), place = numberOf(start, end)
+    if (this.mayRepeat && places.has(place)) return true
+    if (!full) places.add(place)
     return false
+  }
+
+  #placesOf(rule: string, file: string | undefined): Set<number> {
+    const key = file === undefined ? rule : `${rule} ${file}`
+    let places = this.#places.get(key)
+    if (places === undefined) this.#places.set(key, places = new Set())
+    return places
+  }
+
+  /** A run in which blocks run again is never gone on from: what comes in after the first jump need not be kept. */
+  #takeDown(event: ProblemEvent): void {
+    if (this.#events !== undefined && this.#events.length <= MOST_EVENTS) this.#events.push(event)
   }
 
   /** Counts one cause by blocks; it is told at the end, at its first place. */
   count(key: string, line: number, span: Span, wording: (count: number) => Wording): void {
-    this.#events?.push({ kind: 'count', key, line, span, wording })
+    if (!this.mayRepeat) this.#takeDown({ kind: 'count', key, line, span, wording })
     const cause = this.#causes.get(key)
     if (cause === undefined) this.#causes.set(key, { count: 1, lastLine: line, span, file: this.file, sites: this.mayRepeat ? this.callSites() : [], wording })
     else if (cause.lastLine !== line) {
@@ -97,4 +124,9 @@ export class ProblemCollector {
     }
     this.#firstUntold.clear()
   }
+}
+
+/** A span as one number. */
+function numberOf(start: number, end: number): number {
+  return start * LONGEST_SPAN + Math.min(end - start, LONGEST_SPAN - 1)
 }

@@ -33,9 +33,6 @@ export interface RunRecord {
   readonly events: readonly ProblemEvent[] | undefined
 }
 
-/** Events beyond this are not kept: they are not fewer for a small edit. */
-export const MOST_EVENTS = 50_000
-
 /** Whether going on from both places comes to the same, the second one's text being the same from there. */
 export function goOnAlike(before: RunSnapshot, after: RunSnapshot, change: TextChange): boolean {
   const { lengthOffsetSpan: span, ...rest } = before.state, { lengthOffsetSpan: other, ...others } = after.state
