@@ -66,7 +66,7 @@ export interface MendReport {
 export function mendReport(input: MendInput): MendReport | undefined {
   const answer = mendProgram(input)
   if (!answer.complete) return undefined
-  const words = new LineWords(input.program.text, input.scene.machine)
+  const words = new LineWords(input.program.text, input.scene.machine, input.program.lineStarts)
   const place = (span: FaultySpan): PlaceReport => {
     const lines = span.faults.map(({ motion }) => input.program.toolpath.line[motion] ?? 0)
     const firstLine = Math.min(...lines), lastLine = Math.max(...lines)
