@@ -147,7 +147,7 @@ export function toolPose(k: Kinematics, joints: ArrayLike<number>, length: numbe
  * three independent linear axes; `joints` is then unchanged.
  */
 export function jointsForToolPoint(k: Kinematics, joints: Float64Array, length: number, x: number, y: number, z: number): boolean {
-  const [jx, jy, jz] = k.linear
+  const jx = k.linear[0], jy = k.linear[1], jz = k.linear[2]
   if (jx < 0 || jy < 0 || jz < 0) return false
   const keepX = joints[jx], keepY = joints[jy], keepZ = joints[jz]
   joints[jx] = joints[jy] = joints[jz] = 0

@@ -19,6 +19,9 @@ export class AxisWords {
   /** Letter index of each joint. */
   readonly #letters: readonly number[]
   readonly #strangers: readonly number[]
+  /** The axes' letters, and those of axes that the machine does not have, as bits. */
+  readonly #own: number
+  readonly #foreign: number
   readonly #isRotary: readonly boolean[]
   readonly #isAsWritten: readonly boolean[]
 
@@ -30,6 +33,8 @@ export class AxisWords {
     this.#isRotary = machine.axes.map(axis => axis.kind === 'rotary')
     this.#isAsWritten = machine.axes.map(axis => (machine.control.rotaryTravel[axis.letter] ?? 'as-written') === 'as-written')
     this.#strangers = [...axisLetters].map(letterIndex).filter(letter => !this.#letters.includes(letter))
+    this.#own = bitsOf(this.#letters)
+    this.#foreign = bitsOf(this.#strangers)
   }
 
   /** Whether joint j has a word in the block. */
@@ -38,8 +43,7 @@ export class AxisWords {
   }
 
   hasAny(): boolean {
-    for (let j = 0; j < this.#letters.length; j++) if (this.has(j)) return true
-    return false
+    return (this.#words.letters & this.#own) !== 0
   }
 
   /** A length of the block in mm. */
@@ -65,6 +69,7 @@ export class AxisWords {
 
   /** Words for axes the machine does not have. */
   checkLetters(asker: Asker): void {
+    if ((this.#words.letters & this.#foreign) === 0) return
     for (let i = 0; i < this.#strangers.length; i++) {
       const letter = this.#strangers[i] ?? 0
       if (!this.#words.has(letter)) continue
@@ -97,4 +102,8 @@ export class AxisWords {
     const turns = (now - goal) / whole
     return goal + whole * (isNegative ? Math.floor(turns + SAME_ANGLE) : Math.ceil(turns - SAME_ANGLE))
   }
+}
+
+function bitsOf(letters: readonly number[]): number {
+  return letters.reduce((bits, letter) => bits | 1 << letter, 0)
 }

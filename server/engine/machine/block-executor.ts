@@ -71,10 +71,10 @@ export class BlockExecutor {
     this.#fiveAxis = new FiveAxis(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
     this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, this.#fiveAxis, state)
     this.#offsets = new OffsetCodes(input.problems, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
-    input.variables.system = new SystemVariables(input.machine, variableRules(input.machine.control), state, this.#coordinates, () => { this.#renumber() })
+    input.variables.system = new SystemVariables(input.machine, variableRules(input.machine.control), state, this.#coordinates, { settle: () => { this.settle() }, renumber: () => { this.#renumber() } })
     // At the very start the joints are the machine's home and the programmed position follows from them.
     if (Object.values(state.position).every(Number.isNaN)) this.#maker.renumber()
-    this.#writeBack()
+    this.settle()
   }
 
   /** Runs the block; after the program's end nothing is run any more. `line`: the line of the program its motions count for. */
@@ -122,7 +122,6 @@ export class BlockExecutor {
       else if (code.effect === 'macro-off') this.request = { kind: 'modal-off' }
       else if (code.effect === 'return') this.request = { kind: 'return', sequence: words.value(P), span: words.codeSpan(code) }
     }
-    this.#writeBack()
     if (block.settings.length > 0) this.#store(block)
   }
 
@@ -136,7 +135,6 @@ export class BlockExecutor {
   /** Nobody knows what happens here: where the axes stand afterwards is not known. */
   lose(): void {
     this.#maker.lose()
-    this.#writeBack()
   }
 
   /** Whether the machine stands where the program has come to, so that a run can go on from here. */
@@ -146,7 +144,7 @@ export class BlockExecutor {
 
   finish(): void {
     this.#motion.compensation.end()
-    this.#writeBack()
+    this.settle()
   }
 
   /** After `finish`: says what was counted on the way. */
@@ -176,7 +174,6 @@ export class BlockExecutor {
   #renumber(): void {
     this.#coordinates.take(this.state)
     this.#maker.renumber()
-    this.#writeBack()
   }
 
   /** F, S, T: after the feed mode, before everything else. */
@@ -403,7 +400,8 @@ export class BlockExecutor {
     state.coolant = false
   }
 
-  #writeBack(): void {
+  /** Writes into the state where the machine stands: not after each block, since hardly anybody asks. */
+  settle(): void {
     const { joints, programmed } = this.#maker, state = this.state, axes = this.#input.machine.axes
     for (let j = 0; j < joints.length; j++) {
       state.joints[j] = joints[j] ?? Number.NaN

@@ -29,6 +29,7 @@ export class BlockWatch {
     step.isRepeated = pass > 0
     step.firstMotion = motions + sink.count
     this.#run.run(block)
+    this.#run.executor.settle()
     step.endMotion = motions + sink.count
     see(step)
   }

@@ -49,6 +49,8 @@ export class BlockWords {
   /** Letters of the block in hand, so that only their places are cleared for the next one. */
   readonly #used = new Uint8Array(26)
   #usedCount = 0
+  /** Letters that the block has words with, as bits: A first. */
+  letters = 0
   /** Codes in the order of execution. */
   readonly codes: Code[] = []
   readonly #codeWords: number[] = []
@@ -66,8 +68,9 @@ export class BlockWords {
     this.block = block
     for (let i = 0; i < this.#usedCount; i++) this.#at[this.#used[i] ?? 0] = -1
     this.#usedCount = 0
-    this.codes.length = 0
-    this.#codeWords.length = 0
+    this.letters = 0
+    // Setting a length costs more than looking at it.
+    if (this.codes.length > 0) this.codes.length = this.#codeWords.length = 0
     this.axisTaker = undefined
     this.firstArgument = -1
     for (let i = 0; i < block.count; i++) {
@@ -80,6 +83,7 @@ export class BlockWords {
       }
       const first = this.#at[letter] ?? -1
       this.#at[letter] = i
+      this.letters |= 1 << letter
       if (first < 0) this.#used[this.#usedCount++] = letter
       else {
         const name = String.fromCharCode(letter + 65), span = wordSpan(block, i)

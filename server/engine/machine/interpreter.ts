@@ -194,6 +194,7 @@ export function blockReplay(context: RunContext, firstStep: Int32Array, checkpoi
       if (run.isInProgram && block.line > last) return
       if (isShown) copyState(state, before)
       run.run(block)
+      run.executor.settle()
       if (isShown) show({ block, before, after: state })
       block = run.next()
     }
@@ -216,6 +217,7 @@ function runUpTo(context: RunContext, firstStep: Int32Array, checkpoints: readon
   run.hasRun = (at, step) => (firstStep[at] ?? 0) > 0 && (firstStep[at] ?? 0) < step
   let block = run.next()
   for (; block !== undefined && run.steps < target && !state.ended; block = run.next()) run.run(block)
+  run.executor.settle()
   return { run, state, next: block }
 }
 

@@ -80,7 +80,7 @@ export class MotionMaker {
 
   /** The programmed target in the making; starts as where the machine stands. */
   newTarget(): Float64Array {
-    this.#target.set(this.programmed)
+    copy(this.programmed, this.#target)
     return this.#target
   }
 
@@ -89,7 +89,7 @@ export class MotionMaker {
 
   /** The joint target in the making, for moves in machine coordinates. */
   newJointTarget(): Float64Array {
-    this.#targetJoints.set(this.joints)
+    copy(this.joints, this.#targetJoints)
     return this.#targetJoints
   }
 
@@ -118,7 +118,7 @@ export class MotionMaker {
     if (state.toolCentre) this.#push(MotionKind.toolLine, state, asker, rapid, rapid ? rapidSeconds(this.#axes, this.joints, this.#targetJoints) : seconds)
     else if (rapid) this.#rapid(state, asker)
     else this.#push(MotionKind.joints, state, asker, false, seconds)
-    this.programmed.set(this.#target)
+    copy(this.#target, this.programmed)
   }
 
   /** Along the arc to the programmed target. */
@@ -137,7 +137,7 @@ export class MotionMaker {
       this.#coordinates.placeArc(arc.record, this.#targetJoints)
       this.#push(onPart ? MotionKind.toolArc : MotionKind.jointArc, state, asker, false, seconds, arc.record)
     }
-    this.programmed.set(this.#target)
+    copy(this.#target, this.programmed)
   }
 
   /** To the joint target: machine coordinates, home. */
@@ -151,7 +151,7 @@ export class MotionMaker {
   jumpToTarget(state: ModalState, asker: Asker): void {
     this.#solve(state, asker)
     this.#push(MotionKind.joints, state, asker, true, 0, undefined, true)
-    this.programmed.set(this.#target)
+    copy(this.#target, this.programmed)
   }
 
   /** To the target, with these two joints at a distance from it that nobody knows. */
@@ -160,7 +160,7 @@ export class MotionMaker {
     this.#targetJoints[first] = Number.NaN
     this.#targetJoints[second] = Number.NaN
     this.#push(MotionKind.joints, state, asker, true, 0, undefined, true)
-    this.programmed.set(this.#target)
+    copy(this.#target, this.programmed)
   }
 
   /** Tells what was counted; called once at the end. */
@@ -198,7 +198,7 @@ export class MotionMaker {
     let before = 0
     for (const time of arrivals) {
       for (let j = 0; j < end.length; j++) this.#leg[j] = rapidJointAt(this.#axes, start, end, j, time)
-      to.set(this.#leg)
+      copy(this.#leg, to)
       this.#push(MotionKind.joints, state, asker, true, time - before)
       before = time
     }
@@ -226,7 +226,7 @@ export class MotionMaker {
     }
     const tool = state.tool === undefined ? NO_TOOL : this.#toolIndex.get(state.tool) ?? NO_TOOL
     this.#sink.push(kind, flags, asker.line, Math.min(tool, NO_TOOL), seconds, to, arc)
-    from.set(to)
+    copy(to, from)
     if (!this.#allKnownOnce) this.#allKnownOnce = !from.some(Number.isNaN)
   }
 
@@ -252,4 +252,9 @@ export class MotionMaker {
     this.#covered.turn = Math.sqrt(rotary)
     return this.#covered
   }
+}
+
+/** For a handful of numbers far quicker than the array's own way. */
+function copy(from: Float64Array, to: Float64Array): void {
+  for (let j = 0; j < from.length; j++) to[j] = from[j] ?? Number.NaN
 }

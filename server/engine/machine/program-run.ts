@@ -179,6 +179,7 @@ export class ProgramRun {
   }
 
   snapshot(): RunSnapshot {
+    this.executor.settle()
     return {
       state: cloneState(this.executor.state), variables: this.#input.variables.snapshot(), source: this.source.number, line: this.source.reader.nextLine,
       frames: this.#frames.map(frame => ({ ...frame, jumps: new Map(frame.jumps) })), jumps: new Map(this.#jumps), unknownLoops: new Set(this.#unknownLoops), modal: [...this.#modal], call: this.#call, callLine: this.#callLine, steps: this.steps, percents: this.#percents,

@@ -16,6 +16,14 @@ const AXIS_COUNT = 6
 
 type Range = keyof typeof ranges
 
+/** What variables need of the control. */
+interface ControlAccess {
+  /** Writes into the state where the machine stands. */
+  readonly settle: () => void
+  /** The control's frame has changed: the machine stands still, its position reads differently. */
+  readonly renumber: () => void
+}
+
 /**
  * Positions and offsets as variables, in the program's own units: lengths in millimetres or inches,
  * angles in degrees.
@@ -25,14 +33,13 @@ export class SystemVariables implements SystemSource {
   readonly #state: ModalState
   readonly #coordinates: Coordinates
   readonly #joints: readonly number[]
-  /** The control's frame has changed: the machine stands still, its position reads differently. */
-  readonly #onNewFrame: () => void
+  readonly #control: ControlAccess
 
-  constructor(machine: Machine, rules: VariableControl, state: ModalState, coordinates: Coordinates, onNewFrame: () => void) {
+  constructor(machine: Machine, rules: VariableControl, state: ModalState, coordinates: Coordinates, control: ControlAccess) {
     this.#machine = machine
     this.#state = state
     this.#coordinates = coordinates
-    this.#onNewFrame = onNewFrame
+    this.#control = control
     this.#joints = [...rules.axes].map(letter => machine.axes.findIndex(axis => axis.letter === letter))
   }
 
@@ -42,6 +49,7 @@ export class SystemVariables implements SystemSource {
     const { range, joint, system } = place, state = this.#state
     if (range === 'active') return offsetNumber(state.workOffset ?? 'G54') ?? Number.NaN
     if (joint < 0) return 0
+    this.#control.settle()
     switch (range) {
       case 'probe': return Number.NaN
       case 'blockEnd': case 'position': return this.#written(joint, state.position[this.#machine.axes[joint]?.letter ?? ''] ?? Number.NaN)
@@ -67,7 +75,7 @@ export class SystemVariables implements SystemSource {
       values[joint] = this.#stored(joint, value)
       state.keptPosition = values
     } else return false
-    this.#onNewFrame()
+    this.#control.renumber()
     return true
   }
 
