@@ -3,6 +3,7 @@ import { buildKinematics } from '../../shared/kinematics.ts'
 import { MotionPose } from '../../shared/motion-pose.ts'
 import { gaugeLength } from '../../shared/tool-length.ts'
 import { MotionFlag } from '../../shared/toolpath.ts'
+import type { Control } from '../../shared/machine.ts'
 import type { Problem } from '../../shared/problem.ts'
 import { interpret } from '../../server/engine/machine/interpreter.ts'
 import { testSetup, testTool } from '../machine/run-program.ts'
@@ -11,7 +12,7 @@ import { aboutX, aboutZ, times, translation, type Matrix } from './homogeneous.t
 
 // What a program does in the level, it does in a tilted plane too: cycles, radius compensation, arcs and incremental
 // words run the same way, carried over by the plane's matrix (homogeneous.ts, which shares nothing with the engine).
-// What shifts program zero is taken when it comes before the plane, and is not followed when it comes inside.
+// What shifts program zero is taken when it comes before the plane, and is followed inside where the machine file says how.
 
 const degree = Math.PI / 180
 const tool = testTool(1, 60, { cutter: { shape: 'flat', DC: 8, LCF: 20 }, holder: [{ diameter: 40, topDiameter: 40, length: 25 }] })
@@ -26,8 +27,8 @@ const setup = testSetup({ tools: [tool], offsets: { G54: zeros } })
 interface Ran { readonly points: number[][], readonly seconds: number[], readonly problems: Problem[], readonly isKnown: boolean }
 
 /** Tool points of the feed motions on the part, at four moments each. */
-function ran(name: Family, text: string): Ran {
-  const { machine } = loadFamily(name)
+function ran(name: Family, text: string, control: Partial<Control> = {}): Ran {
+  const loaded = loadFamily(name).machine, machine = { ...loaded, control: { ...loaded.control, ...control } }
   const kinematics = buildKinematics(machine, machine.axes.map(each => zeros[each.letter] ?? 0)), problems: Problem[] = []
   const { toolpath } = interpret(text, { machine, setup, kinematics, report: problem => problems.push(problem) })
   const pose = new MotionPose(kinematics, toolpath, [gaugeLength(tool)])
@@ -91,6 +92,22 @@ describe.each(families)('%s', name => {
     expect(problems.filter(each => each.rule === 'not-checked').map(each => each.message)).toEqual([expect.stringContaining(`${shift.slice(0, 3)} in a tilted plane`)])
     expect(points).toEqual(before.points)
     expect(isKnown).toBe(false)
+  })
+
+  const inPlane = { tiltedPlaneShift: 'in-plane' } as const
+  const inner: readonly [name: string, shift: string, back: string][] = [
+    ['G52', 'G52 X3 Y-6 Z-1.5', 'G52 X0 Y0 Z0'], ['G52 said twice counts once', 'G52 X9\nG52 X3 Y-6 Z-1.5', 'G52 X0 Y0 Z0'],
+    ['G92', 'G0 X0 Y0 Z20\nG92 X-3 Y6 Z21.5', 'G92.1'], ['G92 upon G92', 'G0 X0 Y0 Z20\nG92 X5 Y5\nG92 X-3 Y6 Z21.5', 'G92.2'],
+    ['both', 'G52 X2 Z-1.5\nG0 X-2 Y0\nG92 X-3 Y6', 'G52 X0 Z0\nG92.1'],
+  ]
+  test.each(inner)('%s inside the plane, where the control shifts along its axes', (_what, shift, back) => {
+    const plain = ran(name, `${head}\n${lay}\n${content}\nM30`), shifted = ran(name, `${head}\n${lay}\n${shift}\n${content}\nM30`, inPlane)
+    expect(shifted.problems).toEqual([])
+    expect(shifted.points).toHaveLength(plain.points.length)
+    const [x, y, z] = carry([3, -6, -1.5]), [x0, y0, z0] = carry([0, 0, 0])
+    plain.points.forEach((point, n) => [x - x0, y - y0, z - z0].forEach((by, i) => expect(Math.abs(shifted.points[n][i] - point[i] - by)).toBeLessThan(1e-9)))
+    const again = ran(name, `${head}\n${lay}\n${shift}\n${back}\n${content}\nM30`, inPlane)
+    again.points.forEach((point, n) => point.forEach((value, i) => expect(Math.abs(value - plain.points[n][i])).toBeLessThan(1e-9)))
   })
 
   test('a shift taken back inside the plane is none', () => {

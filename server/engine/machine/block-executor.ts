@@ -70,7 +70,7 @@ export class BlockExecutor {
     this.#axisWords = new AxisWords(input.machine, this.#words, input.problems)
     this.#fiveAxis = new FiveAxis(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
     this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, this.#fiveAxis, state)
-    this.#offsets = new OffsetCodes(input.problems, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
+    this.#offsets = new OffsetCodes(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
     input.variables.system = new SystemVariables(input.machine, variableRules(input.machine.control), state, this.#coordinates, { settle: () => { this.settle() }, renumber: () => { this.#renumber() } })
     // At the very start the joints are the machine's home and the programmed position follows from them.
     if (Object.values(state.position).every(Number.isNaN)) this.#maker.renumber()

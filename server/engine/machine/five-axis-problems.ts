@@ -21,7 +21,7 @@ export const fiveAxisProblems = {
   unknownOrientation: (code: string, word: string, known: string) => ({
     rule: 'not-checked', message: `What ${word} asks of ${code} is not known (${known}). The nearer of the two ways to turn the tool is simulated.` }),
   shiftInPlane: (code: string) => ({
-    rule: 'not-checked', message: `${code} in a tilted plane: where program zero then lies is each control's own. Motion is not checked until the shift is taken back.` }),
+    rule: 'not-checked', message: `${code} in a tilted plane: where program zero then lies is each control's own, and "tiltedPlaneShift" of the machine file does not say. Motion is not checked until the shift is taken back.` }),
   arcWithRotaryInPlane: (count: number) => ({
     rule: 'not-checked', message: `An arc of the tilted plane with rotary words and without tool-centre control (${blocks(count)}) is not simulated: the arc would not stay in its plane.` }),
 } as const satisfies Record<string, (...values: never[]) => Pick<Problem, 'rule' | 'message'>>

@@ -1,3 +1,5 @@
+import type { Kinematics } from '../../../shared/kinematics.ts'
+import type { Machine } from '../../../shared/machine.ts'
 import type { Code } from '../nc/codes.ts'
 import type { AxisWords } from './axis-words.ts'
 import type { BlockWords } from './block-words.ts'
@@ -9,12 +11,15 @@ import type { ModalState } from './modal-state.ts'
 import type { Asker, MotionMaker } from './motion-maker.ts'
 import { writtenOffsetName } from './offset-names.ts'
 import type { ProblemCollector } from './problem-collector.ts'
+import { shiftPlane, type TiltedPlane } from './tilted-plane.ts'
 
 const L = letterIndex('L'), P = letterIndex('P')
 
 /** The codes that change where program zero lies without moving: G10, G52 and the family of G92. */
 export class OffsetCodes {
   hasWritten = false
+  readonly #machine: Machine
+  readonly #kinematics: Kinematics
   readonly #problems: ProblemCollector
   readonly #words: BlockWords
   readonly #axisWords: AxisWords
@@ -22,8 +27,10 @@ export class OffsetCodes {
   readonly #maker: MotionMaker
   readonly #state: ModalState
 
-  constructor(problems: ProblemCollector, words: BlockWords, axisWords: AxisWords, coordinates: Coordinates, maker: MotionMaker, state: ModalState) {
-    this.#problems = problems
+  constructor(input: { readonly machine: Machine, readonly kinematics: Kinematics, readonly problems: ProblemCollector }, words: BlockWords, axisWords: AxisWords, coordinates: Coordinates, maker: MotionMaker, state: ModalState) {
+    this.#machine = input.machine
+    this.#kinematics = input.kinematics
+    this.#problems = input.problems
     this.#words = words
     this.#axisWords = axisWords
     this.#coordinates = coordinates
@@ -34,6 +41,7 @@ export class OffsetCodes {
   apply(code: Code, asker: Asker): void {
     const state = this.#state
     this.hasWritten = false
+    if (state.tiltedPlane !== undefined && this.#machine.control.tiltedPlaneShift === 'in-plane' && this.#shiftPlane(state.tiltedPlane, code)) return
     switch (code.code) {
       case 'G10': return this.#writeOffset(code, asker)
       case 'G52':
@@ -70,6 +78,26 @@ export class OffsetCodes {
     const values = this.#shifted([...before], (_, value, old) => state.distance === 91 ? old + value : value)
     state.writtenOffsets = { ...state.writtenOffsets, [name]: values }
     this.hasWritten = true
+  }
+
+  /** Whether the code only moves the zero of the plane: then its words count along the plane's axes. */
+  #shiftPlane(plane: TiltedPlane, { code }: Code): boolean {
+    const { linear } = this.#kinematics, words = this.#axisWords, state = this.#state
+    if (code === 'G92.1' || code === 'G92.2') {
+      state.tiltedPlane = shiftPlane(plane, { setPosition: [0, 0, 0] })
+      return true
+    }
+    const own = linear.filter(joint => joint >= 0 && words.has(joint))
+    const others = this.#machine.axes.some((_, joint) => words.has(joint) && !linear.includes(joint))
+    if (code !== 'G52' && code !== 'G92' || others || own.length === 0) return false
+    const shifted = (old: number, n: 0 | 1 | 2) => {
+      const joint = linear[n]
+      if (joint < 0 || !words.has(joint)) return old
+      return code === 'G52' ? words.value(joint) : old + (this.#maker.programmed[joint] ?? Number.NaN) - words.value(joint)
+    }
+    const key = code === 'G52' ? 'localShift' : 'setPosition', [x, y, z] = plane[key]
+    state.tiltedPlane = shiftPlane(plane, { [key]: [shifted(x, 0), shifted(y, 1), shifted(z, 2)] })
+    return true
   }
 
   /** A shift asked for while a tilted plane is in force is not known in the axes' own directions. */

@@ -5,8 +5,12 @@ import type { Triple } from '../../../shared/setup.ts'
 export interface TiltedPlane {
   /** Turns plane coordinates into those of the work offset's frame, row by row. */
   readonly rotation: readonly number[]
-  /** Its zero in the work offset's frame, mm. */
+  /** Its zero in the work offset's frame, mm, shifts included. */
   readonly origin: Triple
+  /** The zero as the plane was laid, same frame; shifts of it by G52 and by G92 along the plane's own axes. */
+  readonly laid: Triple
+  readonly localShift: Triple
+  readonly setPosition: Triple
 }
 
 export type PlaneAngles = NonNullable<Control['tiltedPlaneAngles']>
@@ -20,7 +24,15 @@ export function makeTiltedPlane(origin: Triple, angles: Triple, reading: PlaneAn
   const turns = axes.map((axis, n) => elementary(axis, angles[n] ?? 0))
   // About axes that turn along the later turn stands to the right, about fixed axes to the left.
   const rotation = turns.reduce((product, turn) => reading.about === 'turned' ? multiply(product, turn) : multiply(turn, product), [1, 0, 0, 0, 1, 0, 0, 0, 1])
-  return { rotation, origin }
+  return { rotation, origin, laid: origin, localShift: [0, 0, 0], setPosition: [0, 0, 0] }
+}
+
+/** The plane with its zero shifted along its own axes; mm. */
+export function shiftPlane(plane: TiltedPlane, shift: Partial<Pick<TiltedPlane, 'localShift' | 'setPosition'>>): TiltedPlane {
+  const shifted = { ...plane, ...shift }, way = Float64Array.from(shifted.localShift, (value, n) => value + (shifted.setPosition[n] ?? 0))
+  turnOutOfPlane(plane, way)
+  const [x, y, z] = plane.laid
+  return { ...shifted, origin: [x + (way[0] ?? 0), y + (way[1] ?? 0), z + (way[2] ?? 0)] }
 }
 
 /** Turns a direction of the plane into the work offset's frame, in place. */

@@ -45,6 +45,7 @@ export function readControl(machine: Fields, rotary: readonly string[]): Control
     ...codes,
     ...lists,
     tiltedPlaneAngles: readPlaneAngles(fields),
+    tiltedPlaneShift: fields.choice('tiltedPlaneShift', ['unknown', 'in-plane']),
     orientChoice: readOrientChoice(fields),
     blockTime: readBlockTime(fields),
     inverseTime: fields.choice('inverseTime', ['per-minute', 'seconds']) ?? defaultControl.inverseTime,
