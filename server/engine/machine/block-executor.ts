@@ -6,12 +6,13 @@ import type { Code } from '../nc/codes.ts'
 import { AxisWords } from './axis-words.ts'
 import { BlockAsker } from './block-asker.ts'
 import { BlockWords, letterIndex } from './block-words.ts'
-import { macroLocals } from './call-request.ts'
+import { callRequest } from './call-request.ts'
 import type { CallRequest } from './call-request.ts'
 import { Coordinates } from './coordinates.ts'
 import { variableRules } from './dialect.ts'
 import type { Dialect } from './dialect.ts'
 import { FiveAxis } from './five-axis.ts'
+import { FrameChange } from './frame-change.ts'
 import { flowProblems } from './flow-problems.ts'
 import { interpretationProblems } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
@@ -23,6 +24,7 @@ import type { ProblemCollector } from './problem-collector.ts'
 import { notWhileCompensating } from './radius-compensation.ts'
 import { SystemVariables } from './system-variables.ts'
 import type { Variables } from './variables.ts'
+import { WordValues } from './word-values.ts'
 
 export interface ExecutionInput {
   readonly machine: Machine
@@ -34,7 +36,7 @@ export interface ExecutionInput {
   readonly variables: Variables
 }
 
-const D = letterIndex('D'), F = letterIndex('F'), H = letterIndex('H'), L = letterIndex('L'), P = letterIndex('P'), S = letterIndex('S'), T = letterIndex('T')
+const P = letterIndex('P')
 
 /**
  * The control: runs one block after the other over the modal state, in the order of NISTIR 6556
@@ -55,8 +57,9 @@ export class BlockExecutor {
   readonly #motion: MotionReader
   readonly #fiveAxis: FiveAxis
   readonly #offsets: OffsetCodes
+  readonly #values: WordValues
+  readonly #frame: FrameChange
   readonly #asker = new BlockAsker()
-  #hasNewFrame = false
   #hasLost = false
 
   /** Goes on from `state`, which it changes. `block`: the record of the reader. */
@@ -71,6 +74,8 @@ export class BlockExecutor {
     this.#fiveAxis = new FiveAxis(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
     this.#motion = new MotionReader(input, this.#words, this.#axisWords, this.#maker, this.#fiveAxis, state)
     this.#offsets = new OffsetCodes(input, this.#words, this.#axisWords, this.#coordinates, this.#maker, state)
+    this.#values = new WordValues(input, this.#words, state)
+    this.#frame = new FrameChange(input.problems, this.#words, this.#coordinates, this.#maker, state)
     input.variables.system = new SystemVariables(input.machine, variableRules(input.machine.control), state, this.#coordinates, { settle: () => { this.settle() }, renumber: () => { this.#renumber() } })
     // At the very start the joints are the machine's home and the programmed position follows from them.
     if (Object.values(state.position).every(Number.isNaN)) this.#maker.renumber()
@@ -87,19 +92,19 @@ export class BlockExecutor {
     words.collect(block, this.#input.dialect, problems)
     this.#asker.line = line
     this.#asker.block = block
-    this.#hasNewFrame = false
+    this.#frame.isNew = false
     this.#hasLost = false
     this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
     let next = 0
     const codes = words.codes
     for (; next < codes.length && codes[next]?.effect === 'feed-mode'; next++) state.feedMode = feedModeOf(codes[next])
-    this.#takeValues()
+    this.#values.take()
     for (; next < codes.length; next++) {
       const code = codes[next]
       if (code !== undefined) this.#apply(code)
     }
-    this.#takeLengthOffset()
-    if (this.#hasNewFrame) this.#changeFrame()
+    this.#values.takeLengthOffset(this.#frame)
+    this.#frame.take(this.#asker)
     this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
     for (const code of codes) if (code.effect === 'orient-tool') this.#fiveAxis.orient(code, this.#asker)
     this.#axisWords.loseUnreadable(this.#maker.programmed)
@@ -118,7 +123,7 @@ export class BlockExecutor {
       const code = codes[i]
       if (code === undefined) continue
       if (code.effect === 'end') this.#end()
-      else if (code.effect === 'call' || code.effect === 'macro' || code.effect === 'macro-modal') this.#call(code)
+      else if (code.effect === 'call' || code.effect === 'macro' || code.effect === 'macro-modal') this.request = callRequest(code, words, problems, () => { this.#maker.lose() })
       else if (code.effect === 'macro-off') this.request = { kind: 'modal-off' }
       else if (code.effect === 'return') this.request = { kind: 'return', sequence: words.value(P), span: words.codeSpan(code) }
     }
@@ -156,52 +161,10 @@ export class BlockExecutor {
     return this.#maker.unknownStarts
   }
 
-  #call(code: Code): void {
-    const words = this.#words, span = words.codeSpan(code), program = words.value(P), problems = this.#input.problems
-    if (!words.has(P)) problems.tell({ ...flowProblems.callWithoutNumber(code.code), span })
-    else if (Number.isNaN(program)) {
-      problems.tell({ ...flowProblems.unknownProgram(code.code), span })
-      this.#maker.lose()
-    } else {
-      const repeats = words.has(L) ? Math.max(0, Math.floor(words.value(L))) : 1
-      const locals = code.effect === 'call' ? undefined : macroLocals(words.block, words.firstArgument)
-      const what = { code: code.code, program, repeats: Number.isNaN(repeats) ? 1 : repeats, span: words.span(P) }
-      this.request = code.effect === 'macro-modal' ? { kind: 'modal', ...what, locals: locals ?? new Map<number, number>() } : { kind: 'call', ...what, locals }
-    }
-  }
-
   /** A variable has changed an offset: same joints, other numbers. */
   #renumber(): void {
     this.#coordinates.take(this.state)
     this.#maker.renumber()
-  }
-
-  /** F, S, T: after the feed mode, before everything else. */
-  #takeValues(): void {
-    const words = this.#words, state = this.state
-    if (words.has(F) || words.isUnreadable(F)) {
-      state.feed = words.value(F)
-      state.feedGivenIn = state.feedMode ?? 94
-    }
-    if (words.has(S) || words.isUnreadable(S)) {
-      const speed = words.value(S)
-      if (speed < 0) this.#input.problems.tell({ ...interpretationProblems.notNegative(`S${speed}`, 'a spindle speed'), span: words.span(S) })
-      else state.speed = speed
-    }
-    if (words.has(D) && this.#isNumber(D, 'the number of a radius offset')) state.radiusOffset = words.value(D)
-    if (words.has(T) || words.isUnreadable(T)) {
-      const number = words.value(T)
-      if (number < 0) this.#input.problems.tell({ ...interpretationProblems.notNegative(`T${number}`, 'a tool number'), span: words.span(T) })
-      else state.selectedTool = Number.isNaN(number) ? undefined : Math.round(number)
-    }
-  }
-
-  /** NISTIR 6556 3.5.10 and 3.5.11: H and D are whole numbers, not negative. */
-  #isNumber(letter: number, what: string): boolean {
-    const value = this.#words.value(letter)
-    if (Number.isNaN(value) || value >= 0 && Math.abs(value - Math.round(value)) < 1e-4) return true
-    this.#input.problems.tell({ ...interpretationProblems.noNumber(`${String.fromCharCode(letter + 65)}${value}`, what), span: this.#words.span(letter) })
-    return false
   }
 
   #apply(code: Code): void {
@@ -228,11 +191,10 @@ export class BlockExecutor {
         break
       case 'offset-write': case 'set-position': case 'local-shift':
         // These count from the position as it reads with the length offset and work offset of this block.
-        this.#takeLengthOffset()
-        if (this.#hasNewFrame) this.#changeFrame()
-        this.#hasNewFrame = false
+        this.#values.takeLengthOffset(this.#frame)
+        this.#frame.take(this.#asker)
         this.#offsets.apply(code, this.#asker)
-        if (code.effect !== 'offset-write' || this.#offsets.hasWritten) this.#hasNewFrame = true
+        if (code.effect !== 'offset-write' || this.#offsets.hasWritten) this.#frame.isNew = true
         break
       case 'radius-off':
         this.#motion.compensation.end()
@@ -255,34 +217,34 @@ export class BlockExecutor {
       case 'coolant-on': state.coolant = true; break
       case 'coolant-off': state.coolant = false; break
       case 'dwell': this.dwellSeconds += this.#motion.dwell(code); break
-      case 'tool-change': this.#changeTool(); break
+      case 'tool-change': this.#values.changeTool(this.#frame, this.#asker); break
       case 'length-on':
         state.lengthCompensation = 43
         if (isCode(this.#input.machine.control.toolCentreOn)) state.toolCentre = false
-        this.#endFrames(code)
-        this.#hasNewFrame = true
+        this.#frame.end(code.ends ?? [])
+        this.#frame.isNew = true
         break
       case 'length-off':
         state.lengthCompensation = 49
         if (isCode(this.#input.machine.control.toolCentreOn) || this.#input.machine.control.toolCentreOff.includes('G49')) state.toolCentre = false
-        this.#endFrames(code)
-        this.#hasNewFrame = true
+        this.#frame.end(code.ends ?? [])
+        this.#frame.isNew = true
         break
       case 'tool-centre-on': case 'tool-vector-on':
         state.toolCentre = true
         state.toolVector = code.effect === 'tool-vector-on'
         if (code.group === 'length-offset') state.lengthCompensation = 43
-        this.#endFrames(code)
-        this.#hasNewFrame = true
+        this.#frame.end(code.ends ?? [])
+        this.#frame.isNew = true
         break
       case 'tool-centre-off':
         state.toolCentre = false
-        this.#endFrames(code)
-        this.#hasNewFrame = true
+        this.#frame.end(code.ends ?? [])
+        this.#frame.isNew = true
         break
       case 'work-offset':
         state.workOffset = this.#motion.workOffsetName(code)
-        this.#hasNewFrame = true
+        this.#frame.isNew = true
         if (!this.#coordinates.isGiven(state.workOffset) && state.writtenOffsets?.[state.workOffset] === undefined) {
           const given = Object.keys(this.#input.setup?.offsets ?? {}).join(', ') || 'none are given'
           problems.tell({ ...interpretationProblems.unsetWorkOffset(state.workOffset, given), span: this.#words.codeSpan(code) })
@@ -291,19 +253,19 @@ export class BlockExecutor {
       case 'tilted-plane-on':
         state.cycle = undefined
         this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
-        if (this.#fiveAxis.startPlane()) this.#removeFrame([code.code])
-        else this.#startFrame(code)
-        this.#hasNewFrame = true
+        if (this.#fiveAxis.startPlane()) this.#frame.end([code.code])
+        else this.#frame.start(code, this.#asker)
+        this.#frame.isNew = true
         break
       case 'tilted-plane-off':
         state.tiltedPlane = undefined
         // The levels of a cycle are those of the frame it was begun in.
         state.cycle = undefined
-        this.#endFrames(code)
-        this.#hasNewFrame = true
+        this.#frame.end(code.ends ?? [])
+        this.#frame.isNew = true
         break
-      case 'frame-on': this.#startFrame(code); break
-      case 'frame-off': this.#endFrames(code); break
+      case 'frame-on': this.#frame.start(code, this.#asker); break
+      case 'frame-off': this.#frame.end(code.ends ?? []); break
       case 'lost':
         this.#hasLost = true
         if (code.group === 'motion') state.motion = number
@@ -322,63 +284,6 @@ export class BlockExecutor {
     if (what === undefined) return
     this.#motion.compensation.tellMisuse(`is on while ${code.code} changes ${what}`, { line: this.#asker.line, span: this.#words.codeSpan(code) })
     this.#motion.compensation.end()
-  }
-
-  #changeTool(): void {
-    const state = this.state, setup = this.#input.setup
-    state.tool = state.selectedTool
-    state.spindle = 'stopped'
-    if (state.lengthOffset === undefined) this.#hasNewFrame = true
-    const number = state.tool
-    // T0 empties the spindle (NISTIR 6556 3.6.3).
-    if (number === undefined || number === 0 || setup === undefined) return
-    if (setup.tools.some(tool => tool.number === number) || (setup.toolsSetAside ?? []).some(tool => tool.number === number)) return
-    const span = this.#words.has(T) ? this.#words.span(T) : this.#asker.span
-    const given = setup.tools.map(tool => `T${tool.number}`).join(', ') || 'it names none'
-    this.#input.problems.tell({ ...interpretationProblems.toolNotInSetup(number, given), span })
-  }
-
-  #takeLengthOffset(): void {
-    const words = this.#words, state = this.state
-    if (!words.has(H) || words.axisTaker !== undefined && words.axisTaker.effect !== 'frame-on') return
-    if (!this.#isNumber(H, 'the number of a length offset')) return
-    state.lengthOffset = words.value(H)
-    state.lengthOffsetSpan = words.span(H)
-    this.#hasNewFrame = true
-  }
-
-  #startFrame(code: Code): void {
-    const state = this.state
-    const held = state.unsimulated === undefined ? [] : state.unsimulated.split(' ')
-    if (!held.includes(code.code)) state.unsimulated = [...held, code.code].join(' ')
-    this.#input.problems.count(code.code, this.#asker.line, this.#words.codeSpan(code), count => interpretationProblems.notSimulated(code.code, code.says, count))
-  }
-
-  #endFrames(code: Code): void {
-    this.#removeFrame(code.ends ?? [])
-  }
-
-  #removeFrame(names: readonly string[]): void {
-    const state = this.state
-    if (state.unsimulated === undefined) return
-    const held = state.unsimulated.split(' ').filter(name => !names.includes(name))
-    const rest = held.length === 0 ? undefined : held.join(' ')
-    if (rest === state.unsimulated) return
-    state.unsimulated = rest
-    this.#hasNewFrame = true
-  }
-
-  /** Offset, length or control mode have changed: the machine stands still, its position reads differently. */
-  #changeFrame(): void {
-    const state = this.state, problems = this.#input.problems, { line, span } = this.#asker
-    if (!state.toolCentre) state.toolVector = false
-    this.#coordinates.take(state)
-    const doubt = this.#coordinates.lengthDoubt, at = state.lengthOffsetSpan ?? span
-    if (doubt === 'no-tools') problems.count('no-tools', line, at, () => interpretationProblems.noTools())
-    if (doubt === 'no-tool') problems.count('no-tool', line, span, () => interpretationProblems.unknownToolLength())
-    const offset = state.lengthOffset ?? Number.NaN
-    if (doubt === 'no-such-offset' && !Number.isNaN(offset)) problems.count(`H${offset}`, line, at, () => interpretationProblems.unknownLength(offset))
-    this.#maker.renumber()
   }
 
   /** M2 and M30: what they reset by NISTIR 6556 3.6.1. */
