@@ -21,12 +21,25 @@ export interface CheckOptions extends CommonOptions {
   /** Rule ids; empty: all. */
   readonly only: readonly string[]
   readonly blocks?: BlockRange
+  /** A SARIF file of findings that are known: only others fail. */
+  readonly baseline?: string
+  /** Where the findings are written down as known. */
+  readonly writeBaseline?: string
+  /** A revision of git: programs that nothing has touched since are left out. */
+  readonly changedSince?: string
+  /** This share of the programs, counted from 1. */
+  readonly shard?: { readonly number: number, readonly of: number }
 }
 
 export interface CompareOptions extends CommonOptions {
   /** As written. */
   readonly old: string
   readonly new: string
+}
+
+export interface MergeOptions extends Pick<CommonOptions, 'output' | 'failOn'> {
+  /** SARIF files, as written. */
+  readonly files: readonly string[]
 }
 
 export interface MendOptions extends CommonOptions {
@@ -49,6 +62,7 @@ export type Call =
   | { readonly kind: 'check', readonly options: CheckOptions }
   | { readonly kind: 'mend', readonly options: MendOptions }
   | { readonly kind: 'compare', readonly options: CompareOptions }
+  | { readonly kind: 'merge', readonly options: MergeOptions }
   | { readonly kind: 'explain', readonly rule?: string }
   | { readonly kind: 'new-setup', readonly options: NewSetupOptions }
   | { readonly kind: 'serve' }
@@ -60,10 +74,11 @@ export type Call =
 /** The options of each command: what follows them, or nothing for a plain switch. */
 const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | undefined>>>> = {
   check: {
-    ...commonOptionWords, 'only': 'RULE,...', 'blocks': 'FROM..TO',
+    ...commonOptionWords, 'only': 'RULE,...', 'blocks': 'FROM..TO', 'baseline': 'FILE', 'write-baseline': 'FILE', 'changed-since': 'a revision', 'shard': 'I/N',
   },
   compare: commonOptionWords,
   mend: commonOptionWords,
+  merge: { 'output': commonOptionWords['output'], 'fail-on': commonOptionWords['fail-on'] },
   explain: {},
   'new-setup': { output: 'FILE', force: undefined },
   serve: { stdio: undefined },
@@ -82,6 +97,7 @@ export function readArguments(args: readonly string[]): Call {
   switch (command) {
     case 'check': return checkCall(read)
     case 'mend': return mendCall(read)
+    case 'merge': return mergeCall(read)
     case 'compare': return compareCall(read)
     case 'explain':
       if (read.positionals.length > 1) return unusable('"explain" takes one rule at a time.')
@@ -134,7 +150,22 @@ function checkCall(read: ReadOptions): Call {
   const blocksWord = read.values.get('blocks')?.[0]
   const blocks = blocksWord === undefined ? undefined : readBlockRange(blocksWord)
   if (typeof blocks === 'string') return unusable(blocks)
-  return { kind: 'check', options: { ...common, programs: positionals, only: [...new Set(only)], blocks } }
+  const one = (name: string) => read.values.get(name)?.[0]
+  const shardWord = one('shard'), shard = shardWord === undefined ? undefined : readShard(shardWord)
+  if (typeof shard === 'string') return unusable(shard)
+  const baseline = one('baseline'), writeBaseline = one('write-baseline'), isPart = only.length > 0 || blocks !== undefined
+  if (writeBaseline !== undefined && isPart) return unusable('--write-baseline writes down all findings; --only and --blocks leave some out.')
+  if (baseline !== undefined && blocks !== undefined) return unusable('--baseline needs the whole program; --blocks looks at a part of it.')
+  return { kind: 'check', options: { ...common, programs: positionals, only: [...new Set(only)], blocks, baseline, writeBaseline, changedSince: one('changed-since'), shard } }
+}
+
+/** The largest number of shards; beyond it a typing slip is likelier. */
+const MOST_SHARDS = 100_000
+
+function readShard(written: string): { number: number, of: number } | string {
+  const match = /^(\d{1,6})\/(\d{1,6})$/.exec(written), number = Number(match?.[1]), of = Number(match?.[2])
+  if (match !== null && number >= 1 && number <= of && of <= MOST_SHARDS) return { number, of }
+  return `--shard is written I/N, as in 2/8 for the second of eight shares; "${written}" was given.`
 }
 
 function compareCall(read: ReadOptions): Call {
@@ -153,6 +184,13 @@ function mendCall(read: ReadOptions): Call {
   const common = commonOptions(read)
   if (typeof common === 'string') return unusable(common)
   return { kind: 'mend', options: { ...common, program, output } }
+}
+
+function mergeCall(read: ReadOptions): Call {
+  if (read.positionals.length === 0) return unusable('No SARIF file is named. Write: toolwake merge SARIF...')
+  const common = commonOptions(read)
+  if (typeof common === 'string') return unusable(common)
+  return { kind: 'merge', options: { files: [...new Set(read.positionals)], output: common.output, failOn: common.failOn } }
 }
 
 function newSetupCall({ positionals, values }: ReadOptions): Call {

@@ -8,9 +8,11 @@ import type { CheckResult } from '../engine/service.ts'
 import type { CheckOptions } from './arguments.ts'
 import type { LineRange } from './block-range.ts'
 import { liesInLines, linesOfRange } from './block-range.ts'
+import type { Baseline } from './baseline.ts'
 import { countsAgainst, type CheckedProgram, type CheckFigures, type CheckReport, type RuleWords } from './check-report.ts'
 import { deliver } from './deliver-output.ts'
 import { ExitCode } from './exit-codes.ts'
+import { readBaseline, selectPrograms, withBaseline, type Selection } from './gate.ts'
 import { hashCalled, hashInputs } from './hash-inputs.ts'
 import { nearestName } from './nearest-name.ts'
 import type { ProgressLine } from './progress-line.ts'
@@ -23,7 +25,7 @@ import { shownPath, textReader } from './shown-files.ts'
 import type { Terminal } from './terminal.ts'
 import type { TextLines } from './text-lines.ts'
 import { linesOf } from './text-lines.ts'
-import { outputFault } from './write-output.ts'
+import { outputFault, writeWhole } from './write-output.ts'
 
 /** Proven width of each contact figure, mm: what the text output states and the setup's limits are held against. */
 export const BOUND = 0.002
@@ -51,29 +53,52 @@ export interface CheckServices extends CommandServices {
 
 export async function runCheck(options: CheckOptions, terminal: Terminal, services: CheckServices): Promise<ExitCode> {
   const complain = (sentence: string) => terminal.errors.write(`toolwake: ${sentence}\n`)
-  const fault = unknownRule(options, services.rules) ?? await outputTrouble(options, terminal)
-  if (fault !== undefined) {
-    await complain(fault)
+  const prepared = await prepare(options, terminal, services)
+  if (typeof prepared === 'string') {
+    await complain(prepared)
     return ExitCode.unusable
   }
+  const { selection, baseline } = prepared
 
   const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
-  const programs: CheckedProgram[] = []
-  for (const name of options.programs) {
+  const checked: CheckedProgram[] = []
+  for (const [n, name] of selection.programs.entries()) {
     const file = await readProgram(name, terminal)
-    const program = await checkOne(file, options, terminal, services, line)
+    const program = await checkOne(file, options, terminal, services, {
+      ...line, show: step => line.show(selection.programs.length < 2 ? step : { ...step, doing: `${n + 1} of ${selection.programs.length}, ${step.doing}` }),
+    })
     line.clear()
     if (typeof program === 'string') {
       await complain(program)
       return ExitCode.unusable
     }
     if (program.result === undefined) await complain(file.failure ?? '')
-    programs.push(program)
+    checked.push(program)
   }
 
-  const exitCode = exitCodeOf(programs, options)
-  const report = reportOf(programs, options, terminal, services, exitCode)
+  const files = { textOf: textReader(), shownPath: (path: string) => shownPath(path, terminal.folder), only: options.only }
+  const programs = baseline === undefined ? checked : withBaseline(checked, baseline, files)
+  const exitCode = options.writeBaseline === undefined || checked.some(({ result }) => result === undefined) ? exitCodeOf(programs, options) : ExitCode.clean
+  const report = { ...reportOf(programs, options, terminal, services, exitCode), selection: selection.leftOut }
+  if (options.writeBaseline !== undefined) {
+    // What is written down as known has no state of its own.
+    const unwritten = await writeWhole(options.writeBaseline, terminal.folder, renderSarif({ ...report, programs: checked }), 'The baseline')
+    if (unwritten !== undefined) {
+      await complain(unwritten)
+      return ExitCode.unusable
+    }
+  }
   return deliver(colour => options.format === 'sarif' ? renderSarif(report) : renderText(report, colour), options.output, terminal, exitCode)
+}
+
+/** What is found out before the long work begins; a sentence where the call cannot be carried out. */
+async function prepare(options: CheckOptions, terminal: Terminal, services: CheckServices): Promise<{ selection: Selection, baseline?: Baseline } | string> {
+  const selection = unknownRule(options, services.rules) ?? await selectPrograms(options, terminal.folder)
+  if (typeof selection === 'string') return selection
+  const fault = await outputTrouble(options, selection.programs, terminal)
+  if (fault !== undefined) return fault
+  const baseline = options.baseline === undefined ? undefined : await readBaseline(options.baseline, terminal.folder)
+  return typeof baseline === 'string' ? baseline : { selection, baseline }
 }
 
 /** One program checked, or a sentence where the call does not fit it. */
@@ -164,10 +189,10 @@ function unknownRule(options: CheckOptions, rules: readonly RuleWords[]): string
   return `--only: there is no rule "${unknown}"${near === undefined ? '; "toolwake explain" lists them' : `; did you mean "${near}"?`}`
 }
 
-async function outputTrouble(options: CheckOptions, terminal: Terminal): Promise<string | undefined> {
-  if (options.output === undefined) return undefined
-  const inputs = [...options.programs.filter(name => name !== '-'), ...options.setup === undefined ? [] : [options.setup]]
-  return outputFault(options.output, terminal.folder, inputs.map(name => resolve(terminal.folder, name)))
+async function outputTrouble(options: CheckOptions, programs: readonly string[], terminal: Terminal): Promise<string | undefined> {
+  const inputs = [...programs.filter(name => name !== '-'), ...options.setup === undefined ? [] : [options.setup]].map(name => resolve(terminal.folder, name))
+  return await (options.output === undefined ? undefined : outputFault(options.output, terminal.folder, inputs))
+    ?? await (options.writeBaseline === undefined ? undefined : outputFault(options.writeBaseline, terminal.folder, inputs, '--write-baseline'))
 }
 
 function rangeAsWritten(range: NonNullable<CheckOptions['blocks']>): string {

@@ -81,6 +81,8 @@ export interface CheckReport {
   /** `--blocks` as written. */
   readonly blocks?: string
   readonly exitCode: number
+  /** What of the call's programs was left to others or not looked at, in sentences. */
+  readonly selection?: readonly string[]
   /** What an edit has changed, for `properties.toolwake.comparison`. */
   readonly comparison?: object
 }

@@ -1,5 +1,5 @@
 /** What the command line can do. A command that is not in this list does not exist. */
-export const commandNames = ['check', 'compare', 'mend', 'explain', 'new-setup', 'serve'] as const
+export const commandNames = ['check', 'compare', 'mend', 'merge', 'explain', 'new-setup', 'serve'] as const
 
 export type CommandName = typeof commandNames[number]
 
@@ -8,6 +8,7 @@ const overview = `toolwake checks posted five-axis NC programs against the part'
   toolwake check PROGRAM...   say what is wrong, with line, depth or clearance, and proven bound
   toolwake compare OLD NEW    what an edit changes in motion, feeds, speeds, clearances and findings
   toolwake mend PROGRAM       write a corrected program, and say what was changed and proven
+  toolwake merge SARIF...     the SARIF of several runs as one
   toolwake explain [RULE]     a rule's page; without a name, the list of rules
   toolwake new-setup PROGRAM  a setup sheet started from the program
   toolwake serve --stdio      the language server, for an editor
@@ -18,7 +19,8 @@ const overview = `toolwake checks posted five-axis NC programs against the part'
 
 const check = `toolwake check PROGRAM... [options]
 
-  PROGRAM              an NC program; several may be named; - reads one from standard input
+  PROGRAM              an NC program; several may be named; a folder stands for the programs in it and below
+                       (.nc, .cnc, .ngc, .tap), a pattern with * and ** for those that fit; - reads standard input
   --setup FILE         the setup sheet; without it, the sheet that names the program, beside it or in
                        the folders above it up to the working folder
   --format text|sarif  for reading (default), or SARIF 2.1.0 for other programs
@@ -30,6 +32,12 @@ const check = `toolwake check PROGRAM... [options]
   --threads N          threads for the contact search (default: as many as the computer has, at most 8);
                        the result does not depend on it
   --no-progress        no progress line on the terminal
+  --baseline FILE      findings of this SARIF file are known: only new and graver ones fail. Every result says
+                       whether it is new, unchanged, updated or absent
+  --write-baseline FILE  write down the findings of this run as known, and do not fail for them
+  --changed-since REV  only programs that differ from this revision of git, or whose sheet, machine file, meshes
+                       or called programs do
+  --shard I/N          the I-th of N equal shares of the programs; "toolwake merge" puts their SARIF together
 
 A finding accepted by a comment in the program never fails the check. A finding that the proven bounds
 cannot decide counts at the level it would have if it were true.
@@ -73,6 +81,18 @@ the way words are written are no change. Both programs are checked with one shee
 Exit codes: as those of check.
 `
 
+const merge = `toolwake merge SARIF... [options]
+
+Puts SARIF files of "toolwake check" together, such as those of its shards. The result does not depend on the
+order in which they are named: it is the file that one run over all their programs writes, in the order of their names.
+
+  --output FILE      write to FILE instead of standard output
+  --fail-on LEVEL    exit with 1 from this level on: error (default), warning or note; where the files were held
+                     against a baseline, only for what is new or has become graver
+
+Exit codes: as those of check; 2 also where a file cannot be used, or two of them differ about a program.
+`
+
 const explain = `toolwake explain [RULE]
 
 Prints the page of a rule: what it finds, why it matters at the machine, what to do instead, with
@@ -98,5 +118,5 @@ Server Protocol.
 `
 
 export function helpText(command: CommandName | undefined): string {
-  return command === undefined ? overview : { check, compare, mend, explain, 'new-setup': newSetup, serve }[command]
+  return command === undefined ? overview : { check, compare, mend, merge, explain, 'new-setup': newSetup, serve }[command]
 }

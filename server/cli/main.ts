@@ -44,6 +44,10 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
       const { compareFiles } = await import('../edge/compare-job.ts')
       return runCompare(call.options, terminal, { compareFiles, ...await services() })
     }
+    case 'merge': {
+      const { runMerge } = await import('./merge-command.ts')
+      return runMerge(call.options, terminal)
+    }
     case 'explain': {
       const { runExplain } = await import('./explain-command.ts')
       return runExplain(call.rule, terminal, await rules())

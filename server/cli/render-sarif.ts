@@ -52,7 +52,7 @@ function ruleDescriptor(rule: RuleWords): object {
 /** What kept a program from being checked, and what the call left out, so that no empty list reads as clean. */
 function invocation(report: CheckReport, artifacts: SarifArtifacts): object {
   const unchecked = report.programs.filter(program => program.result === undefined)
-  const leftOut = report.programs.filter(program => program.leftOut.size > 0)
+  const leftOut = report.programs.filter(program => program.leftOut.size > 0), selection = report.selection ?? []
   return {
     executionSuccessful: unchecked.length === 0,
     exitCode: report.exitCode,
@@ -63,12 +63,15 @@ function invocation(report: CheckReport, artifacts: SarifArtifacts): object {
         locations: [{ physicalLocation: { artifactLocation: artifacts.locationOf(program.path) } }],
       })),
     }),
-    ...(leftOut.length === 0 ? {} : {
-      toolConfigurationNotifications: leftOut.map(program => ({
-        level: 'note',
-        message: { text: `Left out by the call: ${[...program.leftOut].map(([rule, findings]) => `${findings} × ${rule}`).join(', ')}.` },
-        locations: [{ physicalLocation: { artifactLocation: artifacts.locationOf(program.path) } }],
-      })),
+    ...(leftOut.length + selection.length === 0 ? {} : {
+      toolConfigurationNotifications: [
+        ...selection.map(sentence => ({ level: 'note', message: { text: sentence } })),
+        ...leftOut.map(program => ({
+          level: 'note',
+          message: { text: `Left out by the call: ${[...program.leftOut].map(([rule, findings]) => `${findings} × ${rule}`).join(', ')}.` },
+          locations: [{ physicalLocation: { artifactLocation: artifacts.locationOf(program.path) } }],
+        })),
+      ],
     }),
   }
 }
@@ -82,6 +85,8 @@ function resultsOf(report: CheckReport, program: CheckedProgram, artifacts: Sari
     return {
       ruleId: finding.rule,
       ...(index === undefined ? {} : { ruleIndex: index }),
+      // Where the place is in another file, the program that was looked at is named (3.27.13).
+      ...(finding.file === undefined || finding.file === program.path ? {} : { analysisTarget: artifacts.locationOf(program.path) }),
       // A result that is not a plain failure must have the level "none" (3.27.10).
       ...(finding.open === true ? { kind: 'open', level: 'none' } : { kind: 'fail', level: finding.level }),
       message: { text: finding.message },
@@ -103,17 +108,19 @@ function resultsOf(report: CheckReport, program: CheckedProgram, artifacts: Sari
           location: location(report, program, artifacts, { span: finding.waiver.span }),
         }],
       }),
-      ...propertiesOf(finding),
+      ...propertiesOf(finding, program.baseline?.worse.has(finding) ?? false),
     }
   })
-  return [...found, ...(program.baseline?.absent ?? []).map(absent => absentResult(absent, ruleIndex.get(absent.rule), artifacts))]
+  return [...found, ...(program.baseline?.absent ?? []).map(absent => absentResult(absent, ruleIndex.get(absent.rule), program, artifacts))]
 }
 
 /** A finding of the baseline that is gone (3.27.24). */
-function absentResult({ rule, level, open, message, fingerprint, uri, region }: AbsentFinding, index: number | undefined, artifacts: SarifArtifacts): object {
+function absentResult({ rule, level, open, message, fingerprint, uri, region }: AbsentFinding, index: number | undefined, program: CheckedProgram, artifacts: SarifArtifacts): object {
+  const target = artifacts.locationOf(program.path)
   return {
     ruleId: rule,
     ...(index === undefined ? {} : { ruleIndex: index }),
+    ...(uri === target.uri ? {} : { analysisTarget: target }),
     ...(open ? { kind: 'open', level: 'none' } : { kind: 'fail', level }),
     message: { text: message },
     locations: [{ physicalLocation: { artifactLocation: artifacts.locationOfUri(uri), ...(region === undefined ? {} : { region }) } }],
@@ -134,11 +141,11 @@ function location(report: CheckReport, program: CheckedProgram, artifacts: Sarif
   }
 }
 
-function propertiesOf(finding: Finding): object {
+function propertiesOf(finding: Finding, isGraver: boolean): object {
   const contact = finding.contact === undefined ? {} : contactProperties(finding.contact)
   // The level it would have if the bounds confirmed it; `--fail-on` counts it so.
   const open = finding.open === true ? { undecidedLevel: finding.level } : {}
-  const properties = { ...contact, ...open }
+  const properties = { ...contact, ...open, ...isGraver ? { graver: true } : {} }
   return Object.keys(properties).length === 0 ? {} : { properties }
 }
 

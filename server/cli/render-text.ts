@@ -4,6 +4,7 @@ import { countsAgainst, linesOfFinding } from './check-report.ts'
 import { closingWords, count, length } from './closing-words.ts'
 import { codeFrame, printable } from './code-frame.ts'
 import { worstFirst } from './order-findings.ts'
+import { summaryLines } from './summary.ts'
 import { placeOf } from './text-lines.ts'
 
 /** From this many findings of one rule on, the rest of them get one line each. */
@@ -17,6 +18,8 @@ export function renderText(report: CheckReport, colour: boolean): string {
     lines.push(paint('strong', heading(program)), '')
     lines.push(...findingLines(report, program, paint))
   }
+  const summary = summaryLines(report)
+  if (summary.length > 0) lines.push(...summary.map(printable), '')
   lines.push(...closingWords(report).map(line => paint('faint', printable(line))))
   return lines.join('\n') + '\n'
 }

@@ -3,22 +3,22 @@ import { basename, dirname, join, resolve } from 'node:path'
 
 /**
  * Whether findings can be written to the file, found out before the long work begins. A sentence
- * when not. `inputs`: absolute paths that must not be written over.
+ * when not. `inputs`: absolute paths that must not be written over; `option`: where the file is named.
  */
-export async function outputFault(file: string, folder: string, inputs: readonly string[]): Promise<string | undefined> {
+export async function outputFault(file: string, folder: string, inputs: readonly string[], option = '--output'): Promise<string | undefined> {
   const path = resolve(folder, file)
   const about = await stat(path).catch(() => undefined)
-  if (about?.isDirectory() === true) return `--output ${file} is a folder; name a file in it.`
+  if (about?.isDirectory() === true) return `${option} ${file} is a folder; name a file in it.`
   const target = await realpath(path).catch(() => path)
   for (const input of inputs) {
-    if (await realpath(input).catch(() => input) === target) return `--output ${file} is one of the files to be checked and would be written over.`
+    if (await realpath(input).catch(() => input) === target) return `${option} ${file} is one of the files to be checked and would be written over.`
   }
   try {
     await access(about !== undefined && !about.isFile() ? path : dirname(target), constants.W_OK)
     return undefined
   } catch (error) {
     const parent = dirname(file)
-    return isMissing(error) ? `--output ${file}: the folder ${parent} is not there.` : `--output ${file} may not be written: access is denied.`
+    return isMissing(error) ? `${option} ${file}: the folder ${parent} is not there.` : `${option} ${file} may not be written: access is denied.`
   }
 }
 
