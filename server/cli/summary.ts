@@ -18,8 +18,13 @@ export function summaryLines(report: CheckReport): string[] {
   for (const { program, tally } of told.slice(0, MOST_NAMED)) lines.push(`  ${program.name}: ${tally.words}`)
   if (told.length > MOST_NAMED) lines.push(`  and ${told.length - MOST_NAMED} more with findings`)
   const quiet = programs.length - told.length
-  if (quiet > 0) lines.push(`  ${count(quiet, 'program')}${told.length === 0 ? '' : ' more'}: nothing ${programs.some(({ baseline }) => baseline !== undefined) ? 'new ' : ''}found in what was checked`)
+  if (quiet > 0) lines.push(`  ${count(quiet, 'program')}${told.length === 0 ? '' : ' more'}: ${nothingFound(programs)}`)
   return lines
+}
+
+function nothingFound(programs: readonly CheckedProgram[]): string {
+  if (programs.some(({ leftOut }) => leftOut.size > 0)) return 'nothing found of what was asked for'
+  return programs.some(({ baseline }) => baseline !== undefined) ? 'nothing new found in what was checked' : 'nothing found in what was checked'
 }
 
 interface Tally {

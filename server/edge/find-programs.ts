@@ -28,16 +28,25 @@ export function findPrograms(names: readonly string[], folder: string): string[]
 
 function programsOf(name: string, folder: string): string[] | string {
   if (name === '-') return [name]
-  const path = resolve(folder, name), about = statSync(path, { throwIfNoEntry: false })
-  if (about?.isDirectory() === true) {
+  const path = resolve(folder, name), kind = kindOf(path)
+  if (kind === 'folder') {
     const programs = filesBelow(path, '').filter(isProgram).sort(byName).map(file => join(name, file))
     return programs.length > 0 ? programs : `The folder ${name} holds no program (${programEndings.join(', ')}).`
   }
-  if (about !== undefined || !/[*?]/.test(name)) return [name]
+  if (kind === 'other' || !/[*?]/.test(name)) return [name]
   const segments = name.replaceAll('\\', '/').split('/'), fixed = segments.slice(0, segments.findIndex(segment => /[*?]/.test(segment)))
   const base = fixed.length === 0 ? '.' : fixed.join('/') || '/', rest = segments.slice(fixed.length).join('/')
   const programs = filesBelow(resolve(folder, base), '').filter(file => matchesGlob(file, rest)).sort(byName).map(file => fixed.length === 0 ? file : join(base, file))
   return programs.length > 0 ? programs : `No file fits ${name}.`
+}
+
+/** What stands there; `none` also where it cannot be looked at, which whoever reads it will say. */
+function kindOf(path: string): 'folder' | 'other' | 'none' {
+  try {
+    return statSync(path).isDirectory() ? 'folder' : 'other'
+  } catch {
+    return 'none'
+  }
 }
 
 function isProgram(file: string): boolean {

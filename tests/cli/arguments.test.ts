@@ -18,6 +18,8 @@ describe('calls that can be carried out', () => {
     ['check a.nc --blocks N100..N400', { blocks: { from: { by: 'sequence', number: 100 }, to: { by: 'sequence', number: 400 } } }],
     ['check a.nc --blocks 7..', { blocks: { from: { by: 'line', number: 7 }, to: undefined } }],
     ['check a.nc --blocks ..n9', { blocks: { from: undefined, to: { by: 'sequence', number: 9 } } }],
+    ['check a.nc --baseline b.sarif --changed-since HEAD~2 --shard 2/8', { baseline: 'b.sarif', changedSince: 'HEAD~2', shard: { number: 2, of: 8 } }],
+    ['check a.nc --write-baseline b.sarif', { writeBaseline: 'b.sarif' }],
     ['check -- --odd.nc', { programs: ['--odd.nc'] }],
   ]
   test.each(cases)('%s', (call, differences) => {
@@ -55,6 +57,12 @@ describe('calls that cannot be carried out say what stands in the way', () => {
     ['check a.nc --threads two', '--threads can be a whole number from 1 to 256; "two" was given.'],
     ['check a.nc --threads 0', '--threads can be a whole number from 1 to 256; "0" was given.'],
     ['check a.nc --no-progress=yes', '--no-progress takes no value; "yes" was given.'],
+    ['check a.nc --shard 0/4', '--shard is written I/N, as in 2/8 for the second of eight shares; "0/4" was given.'],
+    ['check a.nc --shard 5/4', '--shard is written I/N, as in 2/8 for the second of eight shares; "5/4" was given.'],
+    ['check a.nc --write-baseline b --only gouge', '--write-baseline writes down all findings; --only and --blocks leave some out.'],
+    ['check a.nc --baseline b --blocks 1..2', '--baseline needs the whole program; --blocks looks at a part of it.'],
+    ['compare a.nc', 'Two programs are compared, the old one first. Write: toolwake compare OLD NEW'],
+    ['merge', 'No SARIF file is named. Write: toolwake merge SARIF...'],
     ['check a.nc --blocks 9..3', '--blocks 9..3 ends before it begins.'],
     ...['..', '100', '1-9', '0..5', 'N..5', 'a..b'].map((range): [string, string] => [
       `check a.nc --blocks ${range}`,

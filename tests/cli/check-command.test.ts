@@ -76,7 +76,6 @@ describe('exit codes', () => {
 describe('inputs that cannot be used', () => {
   test.each<[string, string, (path: string) => void]>([
     ['a missing file', 'The program gone.nc is not there.', () => undefined],
-    ['a folder', 'The program gone.nc is a folder, not a file.', path => mkdirSync(path)],
     ['an empty file', 'The program gone.nc is empty: there is no block to check.', path => writeFileSync(path, ' \r\n')],
     ['a binary file', 'The program gone.nc is no text: byte 4 is zero, which no text holds. Was a mesh or an archive named by mistake?',
       path => writeFileSync(path, Uint8Array.of(71, 49, 32, 88, 0, 1, 2))],
@@ -97,6 +96,12 @@ describe('inputs that cannot be used', () => {
     const { output, requests } = await run('check gone.nc a.nc', [error])
     expect(requests).toHaveLength(1)
     expect(output).toContain('ERROR gouge  a.nc:3:5')
+  })
+
+  test('a folder without a program', async () => {
+    mkdirSync(join(folder, 'empty'))
+    const { exitCode, errors, requests } = await run('check empty', [])
+    expect([exitCode, requests, errors]).toEqual([2, [], 'toolwake: The folder empty holds no program (.nc, .cnc, .ngc, .tap).\n'])
   })
 })
 
