@@ -6,6 +6,7 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
 import { needChromium } from './set-up/chromium.mjs'
+import { needNeovim } from './set-up/neovim.mjs'
 import { installPackages } from './set-up/packages.mjs'
 import { environmentWith, nodeForEditor, nodeForTests } from './set-up/recent-node.mjs'
 import { needSampleMeshes } from './set-up/sample-meshes.mjs'
@@ -49,6 +50,7 @@ async function main({ only, word }) {
 
   // The viewer's own tests draw in it too.
   await setUp('Chromium', needChromium)
+  if (wanted('unit')) await setUp('Neovim', needNeovim)
   if (wanted('unit')) await vitest('unit tests', 'vitest.config.ts', { node, word })
   if (!wanted('editor') && !wanted('browser')) return
 
