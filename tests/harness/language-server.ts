@@ -123,11 +123,11 @@ export class LanguageServerUnderTest {
   }
 
   /** The last list published for a version of a document, once there is one that the claim holds of. */
-  findings(uri: string, version: number, claim: (diagnostics: readonly Diagnostic[]) => boolean = () => true): Promise<readonly Diagnostic[]> {
+  findings(uri: string, version: number, claim: (diagnostics: readonly Diagnostic[]) => boolean = () => true, patience = PATIENCE): Promise<readonly Diagnostic[]> {
     return this.until(`findings of version ${version} of ${uri}`, () => {
       const last = this.published.filter(one => one.uri === uri).at(-1)
       return last?.version === version && claim(last.diagnostics) ? last.diagnostics : undefined
-    })
+    }, patience)
   }
 
   /** Waits until a program is checked to the end. */

@@ -1,0 +1,80 @@
+import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
+import { until } from '../until.ts'
+import { closeAll, goToLine, lineWith, openFile, openWorkbench, runCommand } from './workbench.ts'
+import type { Workbench } from './workbench.ts'
+
+let workbench: Workbench
+
+beforeAll(async () => {
+  workbench = await openWorkbench({ settings: { 'window.autoDetectHighContrast': true, 'toolwake.hints.modes': true } })
+})
+
+afterEach(async ({ task }) => {
+  if (task.result?.state === 'fail') console.error(`The screen at the failure: ${await workbench.shoot(`failed-${task.name.replaceAll(/\W+/g, '-')}`)}`)
+  await closeAll(workbench.page)
+})
+
+afterAll(async () => {
+  await workbench.close()
+})
+
+/** The themes an editor offers by itself, by what the page says it prefers. */
+const themes = [
+  { name: 'light', media: { colorScheme: 'light', forcedColors: 'none' }, shown: '.monaco-workbench.vs' },
+  { name: 'dark', media: { colorScheme: 'dark', forcedColors: 'none' }, shown: '.monaco-workbench.vs-dark' },
+  { name: 'high-contrast', media: { colorScheme: 'dark', forcedColors: 'active' }, shown: '.monaco-workbench.hc-black' },
+] as const
+
+describe('the language on the screen', () => {
+  test('marks stand beside the blocks, a line above the tool, hints between the words; in every theme', async () => {
+    const { page } = workbench
+    await openFile(page, 'plate.nc')
+    await page.locator('.squiggly-error').first().waitFor()
+    const lens = page.locator('.codelens-decoration', { hasText: 'T3 ball 4' })
+    await until('the figures above the tool', async () => /deep/.test((await lens.first().innerText()).replaceAll('\u00a0', ' ')) || undefined)
+    await until('the marks beside the blocks', async () => await shownMarks('broken') >= 1 && await shownMarks('kept') >= 5 || undefined)
+    await lineWith(page, 'N130 G1X0.').or(lineWith(page, 'N130 G1 X0.')).first().waitFor()
+    for (const { name, media, shown } of themes) {
+      await page.emulateMedia(media)
+      await page.locator(shown).waitFor()
+      await workbench.shoot(`language-${name}`)
+    }
+    await page.emulateMedia(themes[1].media)
+  })
+
+  test('typing a letter offers the codes of this control, and a cycle shows its words', async () => {
+    const { page } = workbench
+    await openFile(page, 'plate.nc')
+    await page.locator('.squiggly-error').first().waitFor()
+    await goToLine(page, 22)
+    await page.keyboard.press('Home')
+    await page.keyboard.type('G8', { delay: 50 })
+    const offers = page.locator('.suggest-widget.visible .monaco-list-row')
+    await offers.filter({ hasText: 'G83' }).first().waitFor()
+    await workbench.shoot('language-completion')
+    await page.keyboard.press('Escape')
+    await page.keyboard.type('3 X1. ', { delay: 50 })
+    await page.locator('.parameter-hints-widget.visible', { hasText: 'G83 [X] [Y] Z R Q [L]' }).waitFor()
+    await workbench.shoot('language-signature')
+  })
+
+  test('the walk through the extension has its five steps', async () => {
+    const { page } = workbench
+    await runCommand(page, 'Toolwake: First Steps')
+    const steps = page.locator('.getting-started-step')
+    await until('five steps', async () => await steps.count() === 5 || undefined)
+    await workbench.shoot('language-walkthrough')
+  })
+
+  test('nothing was asked of the outside, and nothing went wrong unseen', () => {
+    expect(workbench.watch.outside).toEqual([])
+    expect(workbench.watch.errors).toEqual([])
+    expect(workbench.loggedErrors()).toEqual([])
+  })
+})
+
+/** How many marks of a kind are drawn in the margin. */
+function shownMarks(mark: string): Promise<number> {
+  return workbench.page.locator('.glyph-margin-widgets .cgmr, .margin-view-overlays .cgmr').evaluateAll((elements, sought) =>
+    elements.filter(element => getComputedStyle(element).backgroundImage.includes(`mark-${sought}`)).length, mark)
+}
