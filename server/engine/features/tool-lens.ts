@@ -1,7 +1,7 @@
 import type { Finding } from '../../../shared/finding.ts'
-import { clearancesOf, clearanceText, type MotionFigures } from './clearance-text.ts'
+import { clearancesOf, type Clearance, type MotionFigures } from './clearance-text.ts'
 import type { ContactView } from './hover.ts'
-import { timeText, type LengthUnit } from './number-text.ts'
+import { lengthNumber, timeText, unitName, type LengthUnit } from './number-text.ts'
 import { outlineOf, toolsOf, type OutlineNode } from './outline.ts'
 import type { Place } from './program-text.ts'
 import type { ProgramView } from './program-view.ts'
@@ -26,9 +26,9 @@ function lensText(view: ProgramView, contact: ContactView, findings: readonly Fi
   const open = findings.filter(({ file, span, waiver }) => file === undefined && waiver === undefined && span.start >= from && span.start < to)
   return [
     [node.name, node.detail].filter(part => part !== '').join(' '),
-    ...contactParts(view, contact, motions),
     findingsText(open),
     seconds > 0 && Number.isFinite(seconds) ? `${timeText(seconds)} at the programmed feeds` : undefined,
+    ...contactParts(view, contact, motions),
   ].filter(part => part !== undefined).join('  ·  ')
 }
 
@@ -46,9 +46,15 @@ function contactParts(view: ProgramView, contact: ContactView, motions: Uint32Ar
   const searched = figures.filter(one => clearancesOf([one]) !== undefined)
   const known = clearancesOf(searched) ?? []
   return [
-    ...known.map(one => clearanceText(one, unit)),
+    ...known.map(one => figureText(one, unit)),
     ...searched.length < motions.length ? [`${motions.length - searched.length} of ${motions.length} motions not searched`] : [],
   ]
+}
+
+/** "cutter 0.051 mm deep ±0.001": shorter than in the hover, since what does not fit beside the others is not seen. */
+function figureText({ component, value, bound, beyond }: Clearance, unit: LengthUnit): string {
+  const figure = `${lengthNumber(Math.abs(value), unit)} ${unitName(unit)}`
+  return beyond ? `${component} > ${figure}` : `${component} ${figure} ${value < 0 ? 'deep' : 'clear'} ±${lengthNumber(bound, unit)}`
 }
 
 function findingsText(findings: readonly Finding[]): string {

@@ -12,7 +12,7 @@ const kinds: Readonly<Record<Offer['kind'], CompletionItemKind>> = {
 
 /** What can be written at the cursor, by the control's dialect and the sheet. */
 export function registerCompletion({ connection, offer, log, texts }: ServerContext): void {
-  offer(() => ({ completionProvider: { triggerCharacters: ['#', '[', '.', ' '] } }))
+  offer(() => ({ completionProvider: { triggerCharacters: ['#', '[', '.'] } }))
   connection.onCompletion(guardQuestion<TextDocumentPositionParams, CompletionList | null>('completion', log, null, ({ textDocument, position }) => {
     const program = texts.of(textDocument.uri)
     if (program === undefined) return null

@@ -1,5 +1,6 @@
 import { signatureAt } from '../../engine/editor-service.ts'
 import { guardQuestion } from '../guard.ts'
+import { MarkupKind } from '../protocol.ts'
 import type { SignatureHelp, TextDocumentPositionParams } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
 
@@ -12,7 +13,11 @@ export function registerSignatureHelp({ connection, offer, log, texts }: ServerC
     if (signature === undefined) return null
     return {
       signatures: [{
-        label: signature.label, documentation: signature.says,
+        label: signature.label,
+        // Before the first word all of them are explained; then the one in hand is.
+        documentation: signature.active !== undefined ? signature.says : {
+          kind: MarkupKind.Markdown, value: [signature.says, '', ...signature.words.map(({ letter, says }) => `- \`${letter}\` ${says}`)].join('\n'),
+        },
         parameters: signature.words.map(({ from, to, says }) => ({ label: [from, to] as [number, number], documentation: says })),
       }],
       activeSignature: 0,

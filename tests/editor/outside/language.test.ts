@@ -63,6 +63,8 @@ describe('the language on the screen', () => {
     await runCommand(page, 'Toolwake: First Steps')
     const steps = page.locator('.getting-started-step')
     await until('five steps', async () => await steps.count() === 5 || undefined)
+    const words = page.frameLocator('iframe.webview.ready').frameLocator('#active-frame').locator('h1', { hasText: 'Open a sample' })
+    await words.waitFor()
     await workbench.shoot('language-walkthrough')
   })
 

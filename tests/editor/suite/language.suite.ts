@@ -99,7 +99,7 @@ describe('the language in the editor', () => {
       const [first] = await ask<vscode.CodeLens[]>('executeCodeLensProvider', document.uri, 10)
       return /deep/.test(first?.command?.title ?? '') ? first : undefined
     })
-    assert.match(lens.command?.title ?? '', /cutter: 0\.05\d mm deep .*finding.* at the programmed feeds/)
+    assert.match(lens.command?.title ?? '', /finding.* at the programmed feeds .*cutter 0\.05\d mm deep/)
     const settings = vscode.workspace.getConfiguration('toolwake', document)
     await settings.update('toolSummary', false, vscode.ConfigurationTarget.Workspace)
     await until('no line above the tool', async () => (await ask<vscode.CodeLens[]>('executeCodeLensProvider', document.uri, 10)).length === 0 || undefined)
