@@ -61,11 +61,12 @@ function rateText(view: ProgramView, contact: ContactView, line: number, pose: B
   if (tool !== undefined && speed !== undefined && state.spindle !== 'stopped') {
     const at = pose.rapid ? undefined : contactDiameter(view, contact.figuresOf, line)
     lines.push([
-      `Cutting speed: ${speedText(tool.cutter.DC, speed)} at its full diameter ${lengthText(tool.cutter.DC, unit)}`,
-      ...at === undefined ? [] : [`${speedText(at, speed)} where it comes nearest to the part, at diameter ${lengthText(at, unit)}`],
+      `Cutting speed: ${speedText(tool.cutter.DC, speed)} at its full diameter (${lengthText(tool.cutter.DC, unit)})`,
+      ...at === undefined ? [] : [`${speedText(at, speed)} where it comes nearest to the part (diameter ${lengthText(at, unit)})`],
     ].join('; '))
   }
-  return lines.map(text => `- ${text}`).join('\n')
+  // Lines of their own, and no list: it would run into the list of clearances above it.
+  return lines.join('  \n')
 }
 
 /** m/min in either unit system's usual digits. */
