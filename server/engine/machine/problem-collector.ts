@@ -10,9 +10,6 @@ export type ProblemEvent =
   | { readonly kind: 'tell', readonly problem: Problem }
   | { readonly kind: 'count', readonly key: string, readonly line: number, readonly span: Span, readonly wording: (count: number) => Wording }
 
-/** Longer spans that start at one place count as one. */
-const LONGEST_SPAN = 2 ** 20
-
 /** Events beyond this are not kept: they are not fewer for a small edit. */
 export const MOST_EVENTS = 50_000
 
@@ -31,8 +28,8 @@ export class ProblemCollector {
   /** Blocks may run several times: what is wrong about one is told once. */
   mayRepeat = false
   readonly #report: Report
-  /** By rule and file: what has been told about, each span as one number. */
-  readonly #places = new Map<string, Set<number>>()
+  /** What has been told about, by rule and file: where spans start, and their ends. */
+  readonly #places = new Map<string, Map<number, number[]>>()
   readonly #told = new Map<string, number>()
   readonly #firstUntold = new Map<string, Span>()
   readonly #causes = new Map<string, { count: number, lastLine: number, readonly span: Span, readonly file: string | undefined, readonly sites: readonly Related[], readonly wording: (count: number) => Wording }>()
@@ -66,23 +63,25 @@ export class ProblemCollector {
    * heard. To be asked before words are sought for what may come up 200,000 times.
    */
   hasTold(rule: string, { start, end }: Span, file = this.file): boolean {
-    return this.mayRepeat && this.#placesOf(rule, file).has(numberOf(start, end))
+    return this.mayRepeat && this.#placesOf(rule, file).get(start)?.includes(end) === true
   }
 
   /** The same; and takes note that it has spoken now. */
   #isRepeated({ rule, span: { start, end }, file = this.file }: Problem): boolean {
     const full = (this.#told.get(rule) ?? 0) > MOST_OF_A_RULE
     if (full && !this.mayRepeat) return false
-    const places = this.#placesOf(rule, file), place = numberOf(start, end)
-    if (this.mayRepeat && places.has(place)) return true
-    if (!full) places.add(place)
+    const places = this.#placesOf(rule, file), ends = places.get(start)
+    if (this.mayRepeat && ends?.includes(end) === true) return true
+    if (full) return false
+    if (ends === undefined) places.set(start, [end])
+    else ends.push(end)
     return false
   }
 
-  #placesOf(rule: string, file: string | undefined): Set<number> {
+  #placesOf(rule: string, file: string | undefined): Map<number, number[]> {
     const key = file === undefined ? rule : `${rule} ${file}`
     let places = this.#places.get(key)
-    if (places === undefined) this.#places.set(key, places = new Set())
+    if (places === undefined) this.#places.set(key, places = new Map())
     return places
   }
 
@@ -124,9 +123,4 @@ export class ProblemCollector {
     }
     this.#firstUntold.clear()
   }
-}
-
-/** A span as one number. */
-function numberOf(start: number, end: number): number {
-  return start * LONGEST_SPAN + Math.min(end - start, LONGEST_SPAN - 1)
 }
