@@ -7,7 +7,7 @@ import { MotionFlag } from '../../../shared/toolpath.ts'
 import type { ContactFigures } from './contact-figures.ts'
 import { contactRuns } from './contact-runs.ts'
 import type { EffectiveLimits } from './effective-limits.ts'
-import { figure, mm, place } from './figure-words.ts'
+import { figure, mm, nearness, place } from './figure-words.ts'
 import { nameOf, nearRuns, phraseOf, type NearRun } from './near-runs.ts'
 import type { ContactRun } from './run-gatherer.ts'
 import type { SearchInput } from './search-motions.ts'
@@ -103,22 +103,23 @@ function problemOf(run: ContactRun | NearRun, input: SearchInput, setup: Setup, 
 function sentence(run: ContactRun, tool: number, { kinematics, toolpath }: SearchInput, middle: number, bound: number): string {
   const who = `Tool ${tool}'s ${run.component}`
   const { wanted, limit } = run.worstVerdict
-  const turns = run.rule === 'rotation-near-part' ? ` while ${turningAxes(toolpath, kinematics, run.worst)} ${turningAxes(toolpath, kinematics, run.worst).includes(' ') ? 'turn' : 'turns'}` : undefined
+  const axes = turningAxes(toolpath, kinematics, run.worst)
+  const turns = run.rule === 'rotation-near-part' ? ` while ${axes} ${axes.includes(' ') ? 'turn' : 'turns'}` : undefined
   const rapid = turns ?? (limit === 'clearance.rapid' || run.rule === 'rapid-into-part' ? ' at rapid' : '')
   if (run.open) {
     return `${who} stands ${figure(Math.abs(middle), bound)} ${middle < 0 ? 'below' : 'above'} the part's surface${rapid}. The limit, ${signed(wanted)}, lies inside the proven interval: this cannot be decided.`
   }
   if (run.rule === 'gouge') {
     return wanted > 0
-      ? `${who} comes within ${figure(middle, bound)} of the part's surface; ${mm(wanted)} is to be left standing. ${mm(wanted - middle)} more distance is needed.`
+      ? `${who} ${nearness(middle, bound, 'the part\'s surface')}; ${mm(wanted)} is to be left standing. ${mm(wanted - middle)} more distance is needed.`
       : `${who} cuts ${figure(-middle, bound)} below the part's surface; ${mm(-wanted)} is allowed. It must come up by ${mm(wanted - middle)}.`
   }
   if (turns !== undefined) {
-    const where = middle < 0 ? `stands ${figure(-middle, bound)} in the part` : `comes within ${figure(middle, bound)} of the part`
+    const where = middle < 0 ? `stands ${figure(-middle, bound)} in the part` : nearness(middle, bound, 'the part')
     return `${who} ${where}${turns}; a rotary axis is to turn ${mm(wanted)} or more away from it. It lacks ${mm(wanted - middle)}.`
   }
   if (wanted <= 0) return `${who} runs ${figure(-middle, bound)} into the part${rapid}; it must come away by at least that much.`
-  return `${who} comes within ${figure(middle, bound)} of the part${rapid}; ${mm(wanted)} is asked for. It lacks ${mm(wanted - middle)}.`
+  return `${who} ${nearness(middle, bound, 'the part')}${rapid}; ${mm(wanted)} is asked for. It lacks ${mm(wanted - middle)}.`
 }
 
 /** A limit as a height over the surface. */

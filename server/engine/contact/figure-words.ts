@@ -12,6 +12,11 @@ export function figure(value: number, bound: number): string {
   return bound < 0.0005 ? mm(value) : `${mm(value)} (± ${mm(bound)})`
 }
 
+/** How near something comes: "comes within 0.031 mm (± 0.001 mm) of the part". */
+export function nearness(value: number, bound: number, what: string): string {
+  return bound > wideBound ? `stands ${figure(value, bound)} from ${what}` : `comes within ${figure(value, bound)} of ${what}`
+}
+
 export function mm(value: number): string {
   return `${value.toFixed(3)} mm`
 }

@@ -1,6 +1,6 @@
 import type { Related } from '../../../shared/finding.ts'
 import type { Setup } from '../../../shared/setup.ts'
-import { figure, mm } from './figure-words.ts'
+import { figure, mm, nearness } from './figure-words.ts'
 import { phraseOf, type NearRun } from './near-runs.ts'
 import type { SearchInput } from './search-motions.ts'
 
@@ -21,7 +21,7 @@ export function nearSentence(run: NearRun, tool: number, setup: Setup, input: Se
   }
   if (kind === 'barrier') return `${who} goes ${figure(-middle, bound)} through ${what}${pace}; ${mm(-wanted)} is allowed. It must come back by ${mm(wanted - middle)}.`
   if (wanted <= 0) return `${who} runs ${figure(-middle, bound)} into ${what}${pace}; it must come away by at least that much.`
-  return `${who} comes within ${figure(middle, bound)} of ${what}${pace}; ${mm(wanted)} is asked for. It lacks ${mm(wanted - middle)}.`
+  return `${who} ${nearness(middle, bound, what)}${pace}; ${mm(wanted)} is asked for. It lacks ${mm(wanted - middle)}.`
 }
 
 /** Where the sheet speaks of what is touched. */

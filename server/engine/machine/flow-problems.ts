@@ -29,6 +29,4 @@ export const flowProblems = {
     rule: 'unreachable-block', message: `The block before always jumps, and nothing leads here: ${blocks === 1 ? 'this block is' : `${count(blocks)} blocks from here on are`} never run.` }),
   notStored: (name: string) => ({
     rule: 'bad-expression', message: `${name} cannot be set on this control. The value is left out.` }),
-  otherFile: (path: string) => ({
-    rule: 'not-checked', level: 'note' as const, message: `The call runs ${path}: its motion is checked, its text and state only when that file is looked at itself.` }),
 } as const satisfies Record<string, (...values: never[]) => Pick<Problem, 'rule' | 'message' | 'level'>>

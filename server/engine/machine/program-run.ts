@@ -289,7 +289,6 @@ export class ProgramRun {
       isModal, call: this.#call, line: this.#callLine, jumps: this.#jumps,
     }
     if (this.isInProgram) this.#callLine = block.line
-    if (target.source.path !== undefined && target.source !== this.source) this.#tell(flowProblems.otherFile(target.source.path), request.span)
     this.#frames.push(frame)
     this.#jumps = new Map()
     if (request.locals !== undefined) this.#input.variables.enter(request.locals)
