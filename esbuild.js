@@ -1,6 +1,6 @@
 // Makes the bundles that are run: each entry point with everything it needs in one file.
 // `--watch` keeps at it; `--only NAME,NAME` makes some of them.
-import { chmod, mkdir, readFile } from 'node:fs/promises'
+import { chmod, mkdir, readFile, writeFile } from 'node:fs/promises'
 import { existsSync } from 'node:fs'
 import { build, context } from 'esbuild'
 
@@ -57,12 +57,20 @@ if (options.includes('--watch')) {
   await Promise.all(wanted.map(async name => (await context({ ...bundles[name], logLevel: 'info' })).watch()))
 } else {
   try {
-    await Promise.all(wanted.map(name => build(bundles[name])))
+    const built = await Promise.all(wanted.map(name => build({ ...bundles[name], metafile: true })))
+    if (onlyAt < 0) await writeFile('dist/packages.json', JSON.stringify(packagesIn(built), undefined, 2) + '\n')
     if (wanted.includes('cli')) await chmod('dist/cli.cjs', 0o755)
   } catch {
     // esbuild has already printed what it could not bundle, with file and line.
     fail('The bundles could not be made; see above.')
   }
+}
+
+/** Names of the packages that went into the bundles; a test holds the notices against them. */
+function packagesIn(built) {
+  const inputs = built.flatMap(({ metafile }) => Object.values(metafile.outputs).flatMap(output => Object.entries(output.inputs)))
+  const names = inputs.filter(([, { bytesInOutput }]) => bytesInOutput > 0).flatMap(([path]) => /.*node_modules\/((?:@[^/]+\/)?[^/]+)/.exec(path)?.[1] ?? [])
+  return [...new Set(names)].sort()
 }
 
 function fail(sentence) {

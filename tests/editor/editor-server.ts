@@ -59,7 +59,8 @@ export async function startEditorServer(options: ServerOptions): Promise<EditorS
 
 export interface WorkbenchOptions {
   readonly folder: string
-  readonly extension: string
+  /** The extension in development; absent: the one that is installed. */
+  readonly extension?: string
   /** Entry of the tests that are to run in the extension host. */
   readonly tests?: string
 }
@@ -67,10 +68,27 @@ export interface WorkbenchOptions {
 /** The page on which the workbench opens the folder, with the extension in development. */
 export function workbenchAddress(server: EditorServer, options: WorkbenchOptions): string {
   const remote = (path: string): string => `vscode-remote://${server.authority}${encodeURI(resolve(path))}`
-  const payload = [['extensionDevelopmentPath', remote(options.extension)]]
+  const payload = options.extension === undefined ? [] : [['extensionDevelopmentPath', remote(options.extension)]]
   if (options.tests !== undefined) payload.push(['extensionTestsPath', remote(options.tests)])
   const query = new URLSearchParams({ folder: resolve(options.folder), payload: JSON.stringify(payload) })
   return `http://${server.authority}/?${query}`
+}
+
+/** Installs an extension from its package into a folder, as a person would with the editor's own command. */
+export async function installExtension(file: string, userFolder: string, extensionsFolder: string): Promise<string> {
+  mkdirSync(userFolder, { recursive: true })
+  const configuration = join(userFolder, 'install.yaml')
+  writeFileSync(configuration, '')
+  const child = spawn(process.execPath, [
+    entry(), '--config', configuration, '--user-data-dir', userFolder, '--extensions-dir', extensionsFolder, '--install-extension', file,
+  ], { env: serverEnvironment(userFolder), stdio: ['ignore', 'pipe', 'pipe'] })
+  let said = ''
+  const keep = (data: Buffer): void => { said += data.toString() }
+  child.stdout.on('data', keep)
+  child.stderr.on('data', keep)
+  const code = await new Promise<number | null>(ended => child.once('close', ended))
+  if (code !== 0) throw new Error(`The package could not be installed (code ${code}).\n${said}`)
+  return said
 }
 
 function entry(): string {

@@ -6,7 +6,6 @@ const manifest = JSON.parse(readText('package.json')) as {
   readonly main: string
   readonly bin: Readonly<Record<string, string>>
   readonly scripts: Readonly<Record<string, string>>
-  readonly dependencies: Readonly<Record<string, string>>
   readonly devDependencies: Readonly<Record<string, string>>
   readonly contributes?: {
     readonly commands?: readonly { readonly command: string }[]
@@ -55,12 +54,12 @@ describe('package.json', () => {
   })
 
   test('every dependency has an exact version', () => {
-    const versions = Object.entries({ ...manifest.dependencies, ...manifest.devDependencies })
+    const versions = Object.entries(manifest.devDependencies)
     expect(versions.filter(([, version]) => !/^\d+\.\d+\.\d+$/.test(version))).toEqual([])
   })
 
   test('every package that is imported is a dependency', () => {
-    const have = new Set([...Object.keys(manifest.dependencies), ...Object.keys(manifest.devDependencies), 'vscode'])
+    const have = new Set([...Object.keys(manifest.devDependencies), 'vscode'])
     const imported = ['shared', 'server', 'client', 'webview', 'tests', '.scripts'].filter(part => existsSync(new URL(part, root)))
       .flatMap(part => filesBelow(part)).filter(path => /\.(ts|mjs)$/.test(path))
       .flatMap(path => [...readText(path).matchAll(/^(?:import|export)\b[^'"`]*?from '([^'.][^']*)'/gm)].map(([, name]) => ({ path, name })))

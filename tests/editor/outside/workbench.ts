@@ -32,9 +32,11 @@ export interface WorkbenchSettings {
   /** The folder to open; a copy of the small workspace when absent. */
   readonly folder?: string
   readonly settings?: Readonly<Record<string, unknown>>
+  /** A folder of installed extensions, used instead of the one in development. */
+  readonly extensionsFolder?: string
 }
 
-export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}): Promise<Workbench> {
+export async function openWorkbench({ folder, settings, extensionsFolder }: WorkbenchSettings = {}): Promise<Workbench> {
   const scratch = makeScratchWorkspace()
   const closing: (() => Promise<void> | void)[] = [() => scratch.dispose()]
   const close = async (): Promise<void> => {
@@ -44,6 +46,7 @@ export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}
     const opened = folder ?? scratch.folder
     const server = await startEditorServer({
       userFolder: scratch.userFolder,
+      extensionsFolder,
       // The page's preference for light or dark decides the theme.
       settings: { 'window.autoDetectColorScheme': true, ...settings },
     })
@@ -53,7 +56,7 @@ export async function openWorkbench({ folder, settings }: WorkbenchSettings = {}
     const page = await browser.newPage({ viewport: { width: 1400, height: 900 }, colorScheme: 'dark' })
     page.setDefaultTimeout(30_000)
     const watch = watchPage(page)
-    await page.goto(workbenchAddress(server, { folder: opened, extension: root }))
+    await page.goto(workbenchAddress(server, { folder: opened, extension: extensionsFolder === undefined ? root : undefined }))
     await page.locator('.monaco-workbench .explorer-folders-view').waitFor()
     const shoot = async (name: string): Promise<string> => {
       mkdirSync(shots, { recursive: true })
