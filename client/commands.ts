@@ -2,13 +2,14 @@ import { commands, window, type Disposable } from 'vscode'
 import { sentenceOf } from '../shared/protocol/channel.ts'
 import { fileCommands } from './commands/check-files.ts'
 import type { CommandOptions } from './commands/command-table.ts'
+import { compareCommands } from './commands/compare.ts'
 import { findingCommands } from './commands/findings.ts'
 import { rewritingCommands } from './commands/rewriting.ts'
 import { sampleCommands } from './commands/samples.ts'
 import { wakeCommands } from './commands/show-wake.ts'
 
 /** Groups of commands, each in a file of its own. */
-const groups = [wakeCommands, findingCommands, fileCommands, rewritingCommands, sampleCommands]
+const groups = [wakeCommands, findingCommands, fileCommands, compareCommands, rewritingCommands, sampleCommands]
 
 /** Registers every command; one that fails says so to the user. */
 export function registerCommands(options: CommandOptions): Disposable[] {

@@ -2,6 +2,7 @@ import { window, type ExtensionContext, type WebviewPanel } from 'vscode'
 import type { Status } from '../shared/protocol/server-messages.ts'
 import { showClearances } from './clearance-gutter.ts'
 import { registerCommands } from './commands.ts'
+import { provideComparisonPages } from './comparison-page.ts'
 import { startServer } from './language-client.ts'
 import { openRulePage, provideRulePages } from './rule-page.ts'
 import type { ServerLink } from './server-link.ts'
@@ -26,6 +27,7 @@ export async function activate(context: ExtensionContext): Promise<ToolwakeApi> 
     showStatus(link),
     showClearances(link, context.extensionUri, line => log.error(line)),
     provideRulePages(link),
+    provideComparisonPages(),
     ...registerCommands({
       server: link,
       extensionUri: context.extensionUri,

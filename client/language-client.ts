@@ -36,7 +36,7 @@ export async function startServer(context: ExtensionContext, log: LogOutputChann
   news['toolwake/status'].event(status => statuses.set(status.uri, status))
   await client.start()
   return {
-    ask: (name, params) => client.sendRequest(name, params),
+    ask: (name, params, token) => client.sendRequest(name, params, token),
     hear: (name, listener) => news[name].event(listener),
     lastStatus: uri => statuses.get(uri),
     stop: () => client.stop(),
@@ -53,8 +53,9 @@ type NewsEmitters = { readonly [Name in keyof ServerEvents]: EventEmitter<Server
 
 /** The connection keeps one handler for each kind of news; an emitter passes it on to all who listen. */
 function openNews(client: LanguageClient): NewsEmitters {
-  const emitters: NewsEmitters = { 'toolwake/status': new EventEmitter(), 'toolwake/sceneChanged': new EventEmitter() }
+  const emitters: NewsEmitters = { 'toolwake/status': new EventEmitter(), 'toolwake/sceneChanged': new EventEmitter(), 'toolwake/compareProgress': new EventEmitter() }
   client.onNotification('toolwake/status', (status: ServerEvents['toolwake/status']) => emitters['toolwake/status'].fire(status))
   client.onNotification('toolwake/sceneChanged', (change: ServerEvents['toolwake/sceneChanged']) => emitters['toolwake/sceneChanged'].fire(change))
+  client.onNotification('toolwake/compareProgress', (progress: ServerEvents['toolwake/compareProgress']) => emitters['toolwake/compareProgress'].fire(progress))
   return emitters
 }

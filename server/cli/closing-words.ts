@@ -1,4 +1,5 @@
 import { components } from '../../shared/finding.ts'
+import { cautions, notLookedAt } from '../engine/service.ts'
 import type { CheckedProgram, CheckReport } from './check-report.ts'
 
 // The end of the text output. It says what was looked at, with which bound, and what was not: no
@@ -7,19 +8,8 @@ import type { CheckedProgram, CheckReport } from './check-report.ts'
 export function closingWords(report: CheckReport): string[] {
   const lines: string[] = []
   for (const program of report.programs) lines.push(...checked(report, program), ...leftOut(report, program))
-  if (report.programs.some(program => program.result !== undefined)) {
-    lines.push(
-      'Not looked at: stock and material left standing, fixtures, barriers and bodies of the machine that no file gives,',
-      'control parameters, smoothing, wear, deflection, heat, chips and hoses. Code that is not simulated is named above.',
-    )
-  }
-  lines.push(
-    'A clean result is no proof of a safe program. What is said holds for the machine, tools, holders, offsets and',
-    'part that were given, within the bounds stated; the facets\' own distance from the true surface comes on top.',
-    'The machine builder\'s manual and the rules of the site come first. Only qualified, authorised people run the',
-    'machine. Prove out the first piece: single block, reduced rapid, dry run. This is no safety function: guards',
-    'and interlocks stay on.',
-  )
+  if (report.programs.some(program => program.result !== undefined)) lines.push(...notLookedAt)
+  lines.push(...cautions)
   return lines
 }
 

@@ -1,5 +1,5 @@
 import { sentenceOf } from '../../shared/protocol/channel.ts'
-import { ErrorCodes, ResponseError } from './protocol.ts'
+import { ErrorCodes, LSPErrorCodes, ResponseError, type CancellationToken } from './protocol.ts'
 
 /** Where a failure of ours is written down; never to standard output, which carries the protocol. */
 export type Log = (message: string) => void
@@ -23,12 +23,14 @@ export function guardQuestion<Params, Result>(
 
 /** One of our own requests: the asker is told in a sentence that it failed. */
 export function guardRequest<Params, Result>(
-  name: string, log: Log, answer: (params: Params) => Result | Promise<Result>,
-): (params: Params) => Promise<Result | ResponseError<void>> {
-  return async params => {
+  name: string, log: Log, answer: (params: Params, token: CancellationToken) => Result | Promise<Result>,
+): (params: Params, token: CancellationToken) => Promise<Result | ResponseError<void>> {
+  return async (params, token) => {
     try {
-      return await answer(params)
+      return await answer(params, token)
     } catch (error) {
+      // Whoever has taken the question back is not told of a failure.
+      if (token.isCancellationRequested) return new ResponseError(LSPErrorCodes.RequestCancelled, 'The question was taken back.')
       log(`${name} failed: ${storyOf(error)}`)
       return new ResponseError(ErrorCodes.InternalError, `${name}: ${sentenceOf(error)}`)
     }

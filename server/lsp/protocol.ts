@@ -25,6 +25,7 @@ export type {
   CallHierarchyIncomingCall,
   CallHierarchyItem,
   CallHierarchyOutgoingCall,
+  CancellationToken,
   CodeAction,
   CodeActionParams,
   CodeLens,

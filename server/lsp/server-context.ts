@@ -4,7 +4,7 @@ import { pathOf } from './document-path.ts'
 import { guardRequest, type Log } from './guard.ts'
 import { ProgramChecks } from './program-checks.ts'
 import { TextDocument, TextDocuments } from './protocol.ts'
-import type { Connection, InitializeParams, ServerCapabilities } from './protocol.ts'
+import type { CancellationToken, Connection, InitializeParams, ServerCapabilities } from './protocol.ts'
 import { ProgramTexts } from './program-texts.ts'
 import type { Reading } from './reading.ts'
 import { SceneBuffers } from './scene-buffers.ts'
@@ -41,7 +41,9 @@ export interface ServerContext {
   readonly readingOf: (uri: string) => Promise<Reading>
   /** Answers one of our own requests; a failure of ours is logged and told in a sentence. */
   readonly answer: <Name extends keyof ServerRequests>(
-    name: Name, answer: (params: ServerRequests[Name]['params']) => ServerRequests[Name]['result'] | Promise<ServerRequests[Name]['result']>) => void
+    name: Name, answer: (params: ServerRequests[Name]['params'], token: CancellationToken) => ServerRequests[Name]['result'] | Promise<ServerRequests[Name]['result']>) => void
+  /** Tells the client something of ours. */
+  readonly tell: <Name extends keyof ServerEvents>(name: Name, news: ServerEvents[Name]) => void
   /** Begins to keep the findings of a program that was opened. */
   readonly openProgram: (document: TextDocument) => ProgramChecks
   readonly checkAll: () => void
@@ -74,7 +76,7 @@ export function openContext(connection: Connection): ServerContext {
     for (const checks of programs.values()) checks.checkAgain()
   }
   return {
-    connection, log, client, documents, programs, settings, scenes, checkAll,
+    connection, log, client, documents, programs, settings, scenes, checkAll, tell,
     texts: new ProgramTexts(uri => documents.get(uri), uri => programs.get(uri)),
     buffers: new SceneBuffers(),
     hearScene: listener => listeners.push(listener),

@@ -2,6 +2,7 @@ import { registerAcceptance } from './features/acceptance.ts'
 import { registerCallHierarchy } from './features/call-hierarchy.ts'
 import { registerCheckAgain } from './features/check-again.ts'
 import { registerClearanceMarks } from './features/clearance-marks.ts'
+import { registerCompare } from './features/compare.ts'
 import { registerCompletion } from './features/completion.ts'
 import { registerDefinitions } from './features/definitions.ts'
 import { registerDocuments } from './features/documents.ts'
@@ -49,6 +50,7 @@ const features: readonly ((context: ServerContext) => void)[] = [
   registerViewer,
   registerRulePage,
   registerSetupSheet,
+  registerCompare,
   registerCheckAgain,
   registerAcceptance,
 ]

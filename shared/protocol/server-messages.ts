@@ -32,6 +32,8 @@ export interface ServerRequests {
   readonly 'toolwake/renumber': { readonly params: RenumberParams, readonly result: RewriteAnswer }
   /** How the blocks of the lines [first, last] stand against their limits. */
   readonly 'toolwake/clearanceMarks': { readonly params: ClearanceMarksParams, readonly result: ClearanceMarksAnswer }
+  /** What the open program changes against another file, as Markdown. */
+  readonly 'toolwake/compare': { readonly params: CompareParams, readonly result: { readonly markdown: string } }
   /** Forgets every file that was read and checks all open programs anew. */
   readonly 'toolwake/checkAgain': { readonly params: Record<never, never>, readonly result: Record<never, never> }
 }
@@ -39,8 +41,17 @@ export interface ServerRequests {
 export interface ServerEvents {
   /** How far the work on a program is. */
   readonly 'toolwake/status': Status
+  /** How far a comparison of this program is, 0..1. */
+  readonly 'toolwake/compareProgress': { readonly uri: string, readonly share: number }
   /** `toolwake/scene` would now answer something else: program, findings, sheet or mesh have changed. */
   readonly 'toolwake/sceneChanged': { readonly uri: string }
+}
+
+export interface CompareParams {
+  /** The document of the new program. */
+  readonly uri: string
+  /** Path of the old one. */
+  readonly old: string
 }
 
 export interface SceneParams {
