@@ -7,6 +7,7 @@ import { startServer } from './language-client.ts'
 import { openRulePage, provideRulePages } from './rule-page.ts'
 import type { ServerLink } from './server-link.ts'
 import { showStatus } from './status.ts'
+import { tellCursor } from './tell-cursor.ts'
 import { openViewer } from './viewer/open-viewer.ts'
 
 /** What the extension offers to others, its own tests among them. */
@@ -26,6 +27,7 @@ export async function activate(context: ExtensionContext): Promise<ToolwakeApi> 
   context.subscriptions.push(
     showStatus(link),
     showClearances(link, context.extensionUri, line => log.error(line)),
+    tellCursor(link),
     provideRulePages(link),
     provideComparisonPages(),
     ...registerCommands({

@@ -13,6 +13,10 @@ export function fileCommands({ server, showLog }: CommandOptions): CommandTable 
       else void window.showInformationMessage('No setup sheet belongs to this program, so it is read as text only. Put a file NAME.setup.json beside it whose "programs" names it.')
     },
     'toolwake.checkAgain': () => server.ask('toolwake/checkAgain', {}),
+    'toolwake.clearKept': async () => {
+      const { files, bytes } = await server.ask('toolwake/clearKept', {})
+      void window.showInformationMessage(files === 0 ? 'Toolwake has kept no results.' : `${files} kept results with ${Math.ceil(bytes / 2 ** 20)} MB were removed.`)
+    },
     'toolwake.showLog': showLog,
   }
 }

@@ -66,6 +66,7 @@ export type Call =
   | { readonly kind: 'explain', readonly rule?: string }
   | { readonly kind: 'new-setup', readonly options: NewSetupOptions }
   | { readonly kind: 'serve' }
+  | { readonly kind: 'clear-cache' }
   | { readonly kind: 'help', readonly command?: CommandName }
   | { readonly kind: 'version' }
   /** The call cannot be carried out; the message says what stands in the way. */
@@ -82,6 +83,7 @@ const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | u
   explain: {},
   'new-setup': { output: 'FILE', force: undefined },
   serve: { stdio: undefined },
+  'clear-cache': {},
 }
 
 export function readArguments(args: readonly string[]): Call {
@@ -107,6 +109,9 @@ export function readArguments(args: readonly string[]): Call {
       if (read.positionals.length > 0) return unusable(`"serve" takes no file; "${read.positionals[0]}" was given.`)
       if (!read.values.has('stdio')) return unusable('"serve" needs --stdio: standard input and output are the only way it talks.')
       return { kind: 'serve' }
+    case 'clear-cache':
+      if (read.positionals.length > 0) return unusable(`"clear-cache" takes no file; "${read.positionals[0]}" was given.`)
+      return { kind: 'clear-cache' }
     default: return command satisfies never
   }
 }

@@ -4,6 +4,7 @@ import { levels } from '../../shared/finding.ts'
 import type { Cancellation } from '../../shared/cancellation.ts'
 import type { CheckJob } from '../edge/check-job.ts'
 import { findSetup } from '../edge/find-setup.ts'
+import type { StorePlace } from '../edge/result-store.ts'
 import type { CheckResult } from '../engine/service.ts'
 import type { CheckOptions } from './arguments.ts'
 import type { LineRange } from './block-range.ts'
@@ -14,6 +15,7 @@ import { deliver } from './deliver-output.ts'
 import { ExitCode } from './exit-codes.ts'
 import { readBaseline, selectPrograms, withBaseline, type Selection } from './gate.ts'
 import { hashCalled, hashInputs } from './hash-inputs.ts'
+import { meansOfCheck } from './means-of-check.ts'
 import { nearestName } from './nearest-name.ts'
 import type { ProgressLine } from './progress-line.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
@@ -43,6 +45,8 @@ export interface CommandServices {
   /** Milliseconds of a clock that never goes back. */
   readonly now: () => number
   readonly cancellation: Cancellation
+  /** Where results are kept for the next time, if the call allows it. */
+  readonly store?: StorePlace
   readonly threads: number
 }
 
@@ -123,6 +127,7 @@ async function checkOne(
     setupPath,
     threads: options.threads ?? services.threads,
     epsilon: BOUND,
+    ...meansOfCheck(options, services.store, terminal),
     lines: range === undefined ? undefined : { first: range.first - 1, last: range.last - 1 },
     cancellation: services.cancellation,
     // The search counts motions; the reader counts blocks.

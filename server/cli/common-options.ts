@@ -15,12 +15,16 @@ export interface CommonOptions {
   readonly output?: string
   readonly failOn: Level
   readonly threads?: number
+  /** MB that meshes may take; absent: as many as there are. */
+  readonly memory?: number
+  /** Use results that were kept, and keep those of this check. */
+  readonly cache: boolean
   readonly progress: boolean
 }
 
 /** What follows each of them, or nothing for a plain switch. */
 export const commonOptionWords: Readonly<Record<string, string | undefined>> = {
-  'setup': 'FILE', 'format': 'text or sarif', 'output': 'FILE', 'fail-on': levelNames(), 'threads': 'a number', 'no-progress': undefined,
+  'setup': 'FILE', 'format': 'text or sarif', 'output': 'FILE', 'fail-on': levelNames(), 'threads': 'a number', 'memory': 'a number of MB', 'no-cache': undefined, 'no-progress': undefined,
 }
 
 /** Most threads that can be asked for: beyond it a typing slip is likelier than such a machine. */
@@ -39,7 +43,13 @@ export function commonOptions({ values }: ReadOptions): CommonOptions | string {
   if (threads !== undefined && !(Number.isInteger(threads) && threads >= 1 && threads <= MOST_THREADS)) {
     return `--threads can be a whole number from 1 to ${MOST_THREADS}; "${threadsWord}" was given.`
   }
-  return { setup: one('setup'), format, output: one('output'), failOn, threads, progress: !values.has('no-progress') }
+  const memoryWord = one('memory')
+  const memory = memoryWord === undefined ? undefined : Number(memoryWord)
+  if (memory !== undefined && !(Number.isInteger(memory) && memory >= 1)) {
+    return `--memory can be a whole number of MB from 1 on; "${memoryWord}" was given.`
+  }
+  const cache = !values.has('no-cache')
+  return { setup: one('setup'), format, output: one('output'), failOn, threads, memory, cache, progress: !values.has('no-progress') }
 }
 
 function levelNames(): string {

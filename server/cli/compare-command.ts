@@ -11,6 +11,7 @@ import { deliver } from './deliver-output.ts'
 import { ExitCode } from './exit-codes.ts'
 import { fingerprints } from './fingerprint.ts'
 import { hashCalled, hashInputs } from './hash-inputs.ts'
+import { meansOfCheck } from './means-of-check.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
 import { readProgram, type ProgramFile } from './read-program.ts'
 import { renderComparison } from './render-comparison.ts'
@@ -46,6 +47,7 @@ export async function runCompare(options: CompareOptions, terminal: Terminal, se
     roots: [terminal.folder],
     threads: options.threads ?? services.threads,
     epsilon: BOUND,
+    ...meansOfCheck(options, services.store, terminal),
     cancellation: services.cancellation,
     onProgress: share => line.show({ doing: `${old.name} and ${now.name}`, share }),
   })

@@ -1,5 +1,5 @@
 /** What the command line can do. A command that is not in this list does not exist. */
-export const commandNames = ['check', 'compare', 'mend', 'merge', 'explain', 'new-setup', 'serve'] as const
+export const commandNames = ['check', 'compare', 'mend', 'merge', 'explain', 'new-setup', 'serve', 'clear-cache'] as const
 
 export type CommandName = typeof commandNames[number]
 
@@ -12,6 +12,7 @@ const overview = `toolwake checks posted five-axis NC programs against the part'
   toolwake explain [RULE]     a rule's page; without a name, the list of rules
   toolwake new-setup PROGRAM  a setup sheet started from the program
   toolwake serve --stdio      the language server, for an editor
+  toolwake clear-cache        remove the results that were kept for the next time
   toolwake --help, --version
 
 "toolwake check --help" lists what check takes.
@@ -31,6 +32,9 @@ const check = `toolwake check PROGRAM... [options]
                        100..400 are lines of the file; either end may be left out
   --threads N          threads for the contact search (default: as many as the computer has, at most 8);
                        the result does not depend on it
+  --memory MB          memory that meshes may take; one that does not fit is not opened, which is said
+                       (default: as much as there is)
+  --no-cache           work everything out anew and keep nothing; the result does not depend on it
   --no-progress        no progress line on the terminal
   --baseline FILE      findings of this SARIF file are known: only new and graver ones fail. Every result says
                        whether it is new, unchanged, updated or absent
@@ -54,7 +58,8 @@ const mend = `toolwake mend PROGRAM --output FILE [options]
   --setup FILE         the setup sheet; found as "check" finds it
   --format text|sarif  how what was changed and what still stands is told
   --fail-on LEVEL      exit with 1 where the mended program still has something from this level on
-  --threads N          threads for the contact search
+  --threads N, --memory MB, --no-cache
+                       as of "check"
   --no-progress        no progress line on the terminal
 
 Cuts that are too deep, and necks, shanks and holders that come too near, are corrected by the least change
@@ -75,7 +80,8 @@ the way words are written are no change. Both programs are checked with one shee
   --output FILE        write to FILE instead of standard output
   --fail-on LEVEL      exit with 1 where a finding from this level on is new or has become graver: error
                        (default), warning or note. A change in motion alone never fails
-  --threads N          threads for the contact search; the result does not depend on it
+  --threads N, --memory MB, --no-cache
+                       as of "check"
   --no-progress        no progress line on the terminal
 
 Exit codes: as those of check.
@@ -117,6 +123,12 @@ Runs the language server over standard input and output, for any editor that spe
 Server Protocol.
 `
 
+const clearCache = `toolwake clear-cache
+
+Removes what checks have kept to be faster the next time: meshes made ready for the search, and figures of
+programs. They lie in the user's cache folder and never change what is found.
+`
+
 export function helpText(command: CommandName | undefined): string {
-  return command === undefined ? overview : { check, compare, mend, merge, explain, 'new-setup': newSetup, serve }[command]
+  return command === undefined ? overview : { check, compare, mend, merge, explain, 'new-setup': newSetup, serve, 'clear-cache': clearCache }[command]
 }

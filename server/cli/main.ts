@@ -60,6 +60,10 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
       const { runServe } = await import('./serve-command.ts')
       return runServe(process.argv[1] ?? '', terminal)
     }
+    case 'clear-cache': {
+      const { runClearCache } = await import('./clear-cache-command.ts')
+      return runClearCache(terminal)
+    }
     case 'check': {
       process.once('SIGINT', stop)
       const { runCheck } = await import('./check-command.ts')
@@ -78,11 +82,14 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
 
 /** What commands that search need besides the work itself. */
 async function services(): Promise<CommandServices> {
+  const { cacheFolder } = await import('../edge/cache-folder.ts')
+  const { defaultStoreLimit } = await import('../edge/result-store.ts')
   return {
     rules: await rules(),
     version: TOOLWAKE_VERSION,
     now: () => performance.now(),
     cancellation: { cancelled: () => interrupted },
+    store: { folder: cacheFolder(), limit: defaultStoreLimit },
     threads: Math.min(MOST_USEFUL_THREADS, availableParallelism()),
   }
 }

@@ -8,6 +8,7 @@ import { BOUND, exitCodeOf, reportOf, type CommandServices } from './check-comma
 import type { CheckedProgram } from './check-report.ts'
 import { ExitCode } from './exit-codes.ts'
 import { hashCalled, hashed, hashInputs } from './hash-inputs.ts'
+import { meansOfCheck } from './means-of-check.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
 import { readProgram, type ProgramFile } from './read-program.ts'
 import { renderMend } from './render-mend.ts'
@@ -38,6 +39,7 @@ export async function runMend(options: MendOptions, terminal: Terminal, services
   const setupPath = options.setup === undefined ? findSetup(path, [terminal.folder]) : resolve(terminal.folder, options.setup)
   const outcome = await services.mendFile({
     path, text: file.text, setupPath, threads: options.threads ?? services.threads, epsilon: BOUND, cancellation: services.cancellation,
+    ...meansOfCheck(options, services.store, terminal),
     onProgress: (done, total) => line.show({ doing: file.name, share: done / total }),
   })
   line.clear()

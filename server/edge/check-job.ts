@@ -7,10 +7,22 @@ import {
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
 import { findSetup } from './find-setup.ts'
+import { lostFindings } from './lost-findings.ts'
 import { readInputs, readObstacles } from './read-inputs.ts'
+import type { StorePlace } from './result-store.ts'
+
+/** How a check goes about its work; what it finds does not depend on it. */
+export interface MeansOfCheck {
+  /** Where results are kept for the next time; absent: nowhere. */
+  readonly store?: StorePlace
+  /** Bytes that meshes may take; absent: as many as there are. A mesh that does not fit is not opened, and that is said. */
+  readonly memory?: number
+  /** Hears what is worth a line of its own beside the findings. */
+  readonly log?: (sentence: string) => void
+}
 
 /** One program to check, with the files it needs looked up on the disk. */
-export interface CheckJob {
+export interface CheckJob extends MeansOfCheck {
   readonly path: string
   readonly text: string
   /** The sheet to use; found beside the program when absent. */
@@ -53,16 +65,16 @@ export async function checkProgram(job: CheckJob): Promise<CheckResult> {
 }
 
 /** Reads sheet, machine and meshes; whoever opens a job closes it. */
-export async function openJob(job: Pick<CheckJob, 'path' | 'setupPath' | 'threads'>): Promise<OpenedJob> {
-  const sheetPath = job.setupPath ?? findSetup(job.path)
+export async function openJob({ path, setupPath, threads, store, memory, log }: Pick<CheckJob, 'path' | 'setupPath' | 'threads' | keyof MeansOfCheck>): Promise<OpenedJob> {
+  const sheetPath = setupPath ?? findSetup(path)
   const inputs = await readInputs(sheetPath)
   const scene = openScene(inputs.sheet, inputs.machine, inputs.failures)
   const alone = { scene, sheetPath, searched: undefined, findings: scene.findings, close: () => Promise.resolve() }
   if (!scene.usable || inputs.part === undefined) return alone
-  const pool = new ContactPool(job.threads), close = () => pool.dispose()
+  const pool = new ContactPool(threads, { store, memory, log }), close = () => pool.dispose()
   try {
-    const { mesh, obstacles, findings } = await pool.openMeshes(inputs.part, await readObstacles(scene), scene)
-    if (mesh !== undefined) pool.load(scene, mesh, obstacles)
+    const { mesh, obstacles, findings, identity } = await pool.openMeshes(inputs.part, await readObstacles(scene), scene)
+    if (mesh !== undefined) pool.load(scene, mesh, obstacles, identity)
     return { ...alone, searched: mesh === undefined ? undefined : { pool, mesh, obstacles }, findings: [...scene.findings, ...findings], close }
   } catch (error) {
     await close()
@@ -79,13 +91,15 @@ export async function checkText({ scene, sheetPath, searched, findings }: Opened
   const { pool, mesh } = searched, options = { epsilon: job.epsilon, cancellation: job.cancellation ?? neverCancelled }
   const range = motionsOfLines(program, job.lines)
   let done = 0
-  const figures = await pool.search(program, { ...options, ...range }, run => {
+  const figures = await pool.search(program, { ...options, runs: [range] }, run => {
     done += run.count
     job.onProgress?.(done, range.count)
   })
+  if (figures.lost.length === 0 && !options.cancellation.cancelled()) await pool.keep(program, job.epsilon, figures)
   const near = worstFigures(program, scene, figures)
   const tools = job.lines === undefined ? await withFarFigures(pool, near, program, scene, job) : near
-  return { result: summarise(program, scene, underWaivers(program, [...findings, ...contactFindings(program, scene, mesh, figures)]), tools), figures }
+  const found = [...findings, ...lostFindings(program, figures.lost), ...contactFindings(program, scene, mesh, figures)]
+  return { result: summarise(program, scene, underWaivers(program, found), tools), figures }
 }
 
 /** Motions asked for by these lines: motions stand in the order of execution, so the span from the first to the last is taken. */

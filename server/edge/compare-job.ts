@@ -1,11 +1,11 @@
 import { resolve } from 'node:path'
 import { comparePrograms, openScene, type CheckResult, type ProgramComparison, type TextFile } from '../engine/service.ts'
-import { checkProgram, type CheckJob } from './check-job.ts'
+import { checkProgram, type CheckJob, type MeansOfCheck } from './check-job.ts'
 import { findSetup } from './find-setup.ts'
 import { readInputs } from './read-inputs.ts'
 
 /** Two programs to compare. Both are checked with one sheet, so that what differs comes from the programs. */
-export interface CompareJob extends Pick<CheckJob, 'threads' | 'epsilon' | 'cancellation'> {
+export interface CompareJob extends MeansOfCheck, Pick<CheckJob, 'threads' | 'epsilon' | 'cancellation'> {
   readonly old: TextFile
   readonly new: TextFile
   /** The sheet of both; found beside the new program, else beside the old one, when absent. */
@@ -27,6 +27,7 @@ export async function compareFiles(job: CompareJob): Promise<CompareResult> {
   const setupPath = sheetOf(job)
   const check = (file: TextFile, done: number) => checkProgram({
     path: file.path, text: file.text, setupPath, threads: job.threads, epsilon: job.epsilon, cancellation: job.cancellation,
+    store: job.store, memory: job.memory, log: job.log,
     onProgress: (motions, total) => job.onProgress?.(done + motions / total / 2),
   })
   const old = await check(job.old, 0), now = await check(job.new, 0.5)

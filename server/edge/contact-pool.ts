@@ -1,101 +1,142 @@
 import { join } from 'node:path'
-import { Worker } from 'node:worker_threads'
 import type { Cancellation } from '../../shared/cancellation.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import {
-  motionsPerRun, newContactFigures, placeFigures, searchInputOf,
+  FIGURES_PER_MOTION, newContactFigures, placeFigures, searchInputOf,
   type BinaryFile, type ContactFigures, type FarFigure, type MendOptions, type MendReport, type Obstacle, type ObstacleFile, type PartMesh, type ReadProgram, type Scene, type SceneMeshes,
   type SearchInput,
 } from '../engine/service.ts'
-import { Control, type FromWorker, type MendText, type OpenedMeshes, type ToWorker } from './contact-protocol.ts'
+import { Control, type FromWorker, type Keeping, type MendText, type OpenedMeshes, type ToWorker } from './contact-protocol.ts'
+import { dealRuns, type MotionRun } from './deal-runs.ts'
+import type { StorePlace } from './result-store.ts'
+import { searchHere, startThread, type SearchThread, type ThreadEvents } from './search-thread.ts'
 
 /** How often a running search asks whether anyone still waits for it, ms. */
 const cancellationPause = 15
+
+/** How often the runs of threads that died are dealt again before they are given up. */
+const mostRounds = 3
+
+export interface PoolOptions {
+  /** The bundled worker; by default beside the bundle this is part of. */
+  readonly script?: string
+  /** Where results are kept for the next time; absent: nowhere. */
+  readonly store?: StorePlace
+  /** Bytes that meshes may take; absent: as many as there are. */
+  readonly memory?: number
+  /** Hears what is worth a line in a log. */
+  readonly log?: (sentence: string) => void
+  /** Starts a thread; one that throws has none to give. */
+  readonly start?: (script: string, events: ThreadEvents) => SearchThread
+}
 
 export interface PoolSearch {
   /** Proven width of each figure, mm. */
   readonly epsilon: number
   readonly cancellation: Cancellation
-  /** The motions to search; all when absent. */
-  readonly first?: number
-  readonly count?: number
+  /** Ends the search at once, where the cancellation is only looked at now and then. */
+  readonly signal?: AbortSignal
+  /** The motions to search, in order; all when absent. */
+  readonly runs?: readonly MotionRun[]
   /** Runs are searched outward from this motion. */
   readonly around?: number
 }
 
+/** Figures from the first motion asked for to the last. */
+export interface PoolFigures extends ContactFigures {
+  /** Motions that were not searched because every thread that tried has died of them. */
+  readonly lost: readonly MotionRun[]
+}
+
 /** A worker's question that waits for its answer. */
 interface Waiting {
+  readonly thread: SearchThread
   readonly answer: (message: FromWorker) => void
   readonly fail: (error: Error) => void
 }
 
 /**
  * The threads that search. Meshes and motions lie on shared memory; runs of motions are dealt to
- * whoever is free, and their results do not depend on who that was. A thread that dies fails the
- * search it was part of, and the next search starts another in its place.
+ * whoever is free, and their results do not depend on who that was. What a thread that dies had in hand is
+ * dealt again; where the system has no threads to give, this one does the work in slices.
  */
 export class ContactPool {
   readonly #size: number
+  readonly #options: PoolOptions
   readonly #script: string
-  readonly #workers: (Worker | undefined)[]
-  readonly #waiting = new Map<number, Waiting & { readonly worker: number }>()
+  readonly #threads: (SearchThread | undefined)[]
+  readonly #waiting = new Map<number, Waiting>()
   /** Motions already on shared memory: a program is asked about more than once. */
   readonly #shared = new WeakMap<Toolpath, Toolpath>()
   #ids = 0
   #scene: Scene | undefined
   #meshes: SceneMeshes | undefined
+  #identity = ''
 
-  /** `script`: the bundled worker, which lies beside the bundle this is part of. */
-  constructor(threads: number, script = join(__dirname, 'contact-worker.cjs')) {
+  constructor(threads: number, options: PoolOptions = {}) {
     this.#size = Math.max(1, threads)
-    this.#script = script
-    this.#workers = Array.from({ length: this.#size }, () => undefined)
+    this.#options = options
+    this.#script = options.script ?? join(__dirname, 'contact-worker.cjs')
+    this.#threads = Array.from({ length: this.#size }, () => undefined)
   }
 
   /** Reads the meshes and builds their trees in a thread. */
   async openMeshes(part: BinaryFile, others: readonly ObstacleFile[], scene: Scene): Promise<OpenedMeshes> {
-    const answer = await this.#ask(0, id => ({ ask: 'open-meshes', id, part, others, scene }))
-    return answer.say === 'meshes' ? answer.opened : { obstacles: [], findings: [] }
+    const { memory } = this.#options
+    const answer = await this.#askTwice(id => ({ ask: 'open-meshes', id, part, others, scene, keeping: this.#keeping(), memory }))
+    return answer.say === 'meshes' ? answer.opened : { obstacles: [], findings: [], identity: '' }
   }
 
-  /** What the following searches are about. */
-  load(scene: Scene, mesh: PartMesh, obstacles: readonly Obstacle[] = []): void {
+  /** What the following searches are about. Without an identity of the meshes nothing is kept. */
+  load(scene: Scene, mesh: PartMesh, obstacles: readonly Obstacle[] = [], identity = ''): void {
     this.#scene = scene
+    this.#identity = identity
     // Only what lies on shared memory: the rest would be copied to every thread with every question.
     const { triangleCount, corners, nodes, links, min, max } = mesh
     this.#meshes = { part: { triangleCount, corners, nodes, links, min, max }, obstacles }
   }
 
   /**
-   * Searches the program's motions; `onRun` gets each run as it is done, in any order. The answer
-   * holds what was searched; after a cancellation the rest of it is empty.
+   * Searches the program's motions, those apart whose figures are kept from an earlier time; `onRun` gets each run as it is
+   * done, in any order. The answer holds what was searched; after a cancellation the rest of it is empty.
    */
-  async search(program: ReadProgram, options: PoolSearch, onRun: (figures: ContactFigures) => void = () => {}): Promise<ContactFigures> {
-    const first = options.first ?? 0, count = options.count ?? program.toolpath.count - first
+  async search(program: ReadProgram, options: PoolSearch, onRun: (figures: ContactFigures) => void = () => {}): Promise<PoolFigures> {
+    const asked = options.runs ?? [{ first: 0, count: program.toolpath.count }], last = asked.at(-1)
+    const first = asked[0]?.first ?? 0, count = last === undefined ? 0 : last.first + last.count - first
     const whole = newContactFigures(first, count)
     const prepared = this.#prepare(program, options.epsilon)
-    if (prepared === undefined || count <= 0) return whole
-    const runs = dealRuns(first, count, options.around)
-    const { input, meshes } = prepared
-    const threads = Math.min(this.#size, runs.length / 2)
-    await this.#whileWanted(options.cancellation, control => Promise.all(Array.from({ length: threads }, (_, worker) =>
-      this.#ask(worker, id => ({ ask: 'search', id, meshes, input, runs, control }), figures => {
+    if (prepared === undefined || count <= 0) return { ...whole, lost: [] }
+    const lost = await this.#whileWanted(options, async control => {
+      const hear = (figures: ContactFigures) => {
         if (Atomics.load(control, Control.cancelled) !== 0) return
         placeFigures(whole, figures)
         onRun(figures)
-      }))))
+      }
+      const missing = await this.#recall(asked, { ...prepared, control }, hear)
+      return await this.#searchAll(dealRuns(missing, options.around), { ...prepared, control }, hear)
+    })
     // Threads end their runs in any order; the answer does not depend on it.
     whole.inside.sort((a, b) => a.motion - b.motion)
-    return whole
+    // Of what could not be searched nothing is said but that.
+    for (const run of lost) whole.certified.fill(Infinity, (run.first - first) * FIGURES_PER_MOTION, (run.first + run.count - first) * FIGURES_PER_MOTION)
+    return { ...whole, lost }
+  }
+
+  /** Keeps figures that were searched to their end for the next time; of a piece of the program that is not all there nothing is kept. */
+  async keep(program: ReadProgram, epsilon: number, figures: ContactFigures): Promise<void> {
+    const prepared = this.#prepare(program, epsilon)
+    if (prepared?.keeping === undefined || figures.count === 0) return
+    const { firstMotion, count, value, certified, time, point, inside, near } = figures
+    const plain = { firstMotion, count, value, certified, time, point, inside, near }
+    await this.#ask(0, id => ({ ask: 'keep', id, ...prepared, control: new Int32Array(2), figures: plain }))
   }
 
   /** The smallest distance of a component over the whole program, without the search's reach. Undefined when there is none, or nobody waits any more. */
   async searchFarthest(program: ReadProgram, tool: number, component: number, options: PoolSearch): Promise<FarFigure | undefined> {
     const prepared = this.#prepare(program, options.epsilon)
     if (prepared === undefined) return undefined
-    const { input, meshes } = prepared
-    const answer = await this.#whileWanted(options.cancellation, control =>
-      this.#ask(0, id => ({ ask: 'farthest', id, meshes, input, tool, component, control })))
+    const answer = await this.#whileWanted(options, control =>
+      this.#askTwice(id => ({ ask: 'farthest', id, ...prepared, tool, component, control })))
     return answer.say === 'farthest' ? answer.figure : undefined
   }
 
@@ -103,106 +144,179 @@ export class ContactPool {
   async mend(program: MendText, figures: ContactFigures, options: MendOptions, cancellation: Cancellation, onProgress: (done: number, total: number) => void = () => {}): Promise<MendReport | undefined> {
     const scene = this.#scene, meshes = this.#meshes
     if (scene === undefined || meshes === undefined) return undefined
-    const answer = await this.#whileWanted(cancellation, control =>
+    const answer = await this.#whileWanted({ cancellation }, control =>
       this.#ask(0, id => ({ ask: 'mend', id, meshes, scene, control, program, figures, options }), () => {}, onProgress))
     return answer.say === 'mended' ? answer.report : undefined
   }
 
   async dispose(): Promise<void> {
-    const workers = this.#workers.splice(0)
+    const threads = this.#threads.splice(0)
     for (const [id, waiting] of this.#waiting) {
       this.#waiting.delete(id)
-      waiting.fail(new Error('the search was ended'))
+      waiting.fail(new AnsweredFault('the search was ended'))
     }
-    await Promise.all(workers.map(worker => worker?.terminate()))
+    await Promise.all(threads.map(thread => thread?.end()))
   }
 
-  #prepare(program: ReadProgram, epsilon: number): { input: SearchInput, meshes: SceneMeshes } | undefined {
+  /** Tells what is kept of the motions asked for, and answers what is not. */
+  async #recall(asked: readonly MotionRun[], search: PreparedSearch, hear: (figures: ContactFigures) => void): Promise<readonly MotionRun[]> {
+    if (search.keeping === undefined) return asked
+    try {
+      const answer = await this.#ask(0, id => ({ ask: 'recall', id, ...search, runs: asked }), hear)
+      return answer.say === 'recalled' ? answer.missing : asked
+    } catch (error) {
+      this.#log(`Kept results could not be read, so everything is searched: ${reasonOf(error)}`)
+      return asked
+    }
+  }
+
+  /** Searches all runs, those of a thread that dies once more, and answers those that could not be. */
+  async #searchAll(dealt: readonly MotionRun[], search: PreparedSearch, hear: (figures: ContactFigures) => void): Promise<MotionRun[]> {
+    let left = dealt
+    for (let round = 1; left.length > 0; round++) {
+      const done = new Set<number>(), runs = Int32Array.from(left.flatMap(({ first, count }) => [first, count]))
+      const told = (figures: ContactFigures) => {
+        done.add(figures.firstMotion)
+        hear(figures)
+      }
+      const ends = await Promise.allSettled(Array.from({ length: Math.min(this.#size, left.length) }, (_, worker) =>
+        this.#ask(worker, id => ({ ask: 'search', id, ...search, runs }), told)))
+      if (Atomics.load(search.control, Control.cancelled) !== 0) return []
+      const fault = ends.find(end => end.status === 'rejected')
+      left = left.filter(({ first }) => !done.has(first))
+      if (fault === undefined) break
+      // A fault that is answered in words would come again, and threads that get nothing done are no threads.
+      if (fault.reason instanceof AnsweredFault || (done.size === 0 && left.length === dealt.length)) throw fault.reason
+      if (left.length === 0 || round === mostRounds) {
+        this.#log(`A search thread has died (${reasonOf(fault.reason)}); ${left.length === 0 ? 'the others have done its work.' : 'what it had in hand was given up.'}`)
+        break
+      }
+      this.#log(`A search thread has died (${reasonOf(fault.reason)}); what it had in hand is searched again.`)
+      Atomics.store(search.control, Control.next, 0)
+    }
+    return [...left]
+  }
+
+  #prepare(program: ReadProgram, epsilon: number): Omit<PreparedSearch, 'control'> | undefined {
     const scene = this.#scene, meshes = this.#meshes
     const input = scene === undefined ? undefined : searchInputOf(program, scene, epsilon)
     if (input === undefined || meshes === undefined) return undefined
     const toolpath = this.#shared.get(input.toolpath) ?? shareToolpath(input.toolpath)
     this.#shared.set(input.toolpath, toolpath)
-    return { input: { ...input, toolpath }, meshes }
+    return { input: { ...input, toolpath }, meshes, ...this.#identity === '' ? {} : { keeping: this.#keeping() } }
+  }
+
+  #keeping(): Keeping | undefined {
+    const { store } = this.#options
+    return store === undefined ? undefined : { place: store, script: this.#script, meshes: this.#identity }
   }
 
   /** Runs the work with control words on shared memory, and raises the flag there once nobody waits. */
-  async #whileWanted<T>(cancellation: Cancellation, work: (control: Int32Array) => Promise<T>): Promise<T> {
-    const control = new Int32Array(new SharedArrayBuffer(8))
+  async #whileWanted<T>({ cancellation, signal }: Pick<PoolSearch, 'cancellation' | 'signal'>, work: (control: Int32Array) => Promise<T>): Promise<T> {
+    const control = new Int32Array(sharedMemory(8))
+    const raise = () => Atomics.store(control, Control.cancelled, 1)
     const watch = setInterval(() => {
-      if (cancellation.cancelled()) Atomics.store(control, Control.cancelled, 1)
+      if (cancellation.cancelled()) raise()
     }, cancellationPause)
+    signal?.addEventListener('abort', raise)
     try {
       return await work(control)
     } catch (error) {
       // One thread failed: the others need not go on.
-      Atomics.store(control, Control.cancelled, 1)
+      raise()
       throw error
     } finally {
       clearInterval(watch)
+      signal?.removeEventListener('abort', raise)
+    }
+  }
+
+  /** One thread's question; should the thread die of it, another one's too. */
+  async #askTwice(question: (id: number) => ToWorker): Promise<FromWorker> {
+    try {
+      return await this.#ask(0, question)
+    } catch (error) {
+      if (error instanceof AnsweredFault) throw error
+      this.#log(`A search thread has died (${reasonOf(error)}); what it had in hand is done again.`)
+      return await this.#ask(0, question)
     }
   }
 
   #ask(worker: number, question: (id: number) => ToWorker, onRun: (figures: ContactFigures) => void = () => {}, onProgress: (done: number, total: number) => void = () => {}): Promise<FromWorker> {
     return new Promise((resolve, reject) => {
-      const id = ++this.#ids
+      const id = ++this.#ids, thread = this.#thread(worker)
       this.#waiting.set(id, {
-        worker,
+        thread,
         answer: message => {
-          if (message.say === 'run') {
-            onRun(message.figures)
-            return
+          if (message.say === 'run') onRun(message.figures)
+          else if (message.say === 'progress') onProgress(message.done, message.total)
+          else if (message.say === 'log') this.#log(message.message)
+          else {
+            this.#waiting.delete(id)
+            if (message.say === 'failed') reject(new AnsweredFault(message.message))
+            else resolve(message)
           }
-          if (message.say === 'progress') {
-            onProgress(message.done, message.total)
-            return
-          }
-          this.#waiting.delete(id)
-          if (message.say === 'failed') reject(new Error(message.message))
-          else resolve(message)
         },
         fail: reject,
       })
-      this.#worker(worker).postMessage(question(id))
+      thread.ask(question(id))
     })
   }
 
-  #worker(at: number): Worker {
-    const known = this.#workers[at]
+  #thread(at: number): SearchThread {
+    const known = this.#threads[at]
     if (known !== undefined) return known
-    const worker = new Worker(this.#script)
-    this.#workers[at] = worker
-    worker.on('message', (message: FromWorker) => this.#waiting.get(message.id)?.answer(message))
-    const lost = (error: Error) => {
-      if (this.#workers[at] === worker) this.#workers[at] = undefined
-      for (const [id, waiting] of this.#waiting) {
-        if (waiting.worker !== at) continue
-        this.#waiting.delete(id)
-        waiting.fail(error)
-      }
+    let thread: SearchThread | undefined
+    const events: ThreadEvents = {
+      hear: message => this.#waiting.get(message.id)?.answer(message),
+      lost: error => {
+        if (this.#threads[at] === thread) this.#threads[at] = undefined
+        for (const [id, waiting] of this.#waiting) {
+          if (waiting.thread !== thread) continue
+          this.#waiting.delete(id)
+          waiting.fail(error)
+        }
+      },
     }
-    worker.on('error', lost)
-    worker.on('exit', code => lost(new Error(`a search thread ended with code ${code}`)))
-    return worker
+    try {
+      thread = (this.#options.start ?? startThread)(this.#script, events)
+    } catch (error) {
+      this.#log(`No search thread could be started (${reasonOf(error)}); the search runs beside everything else and takes longer.`)
+      thread = searchHere(events)
+    }
+    this.#threads[at] = thread
+    return thread
+  }
+
+  #log(sentence: string): void {
+    this.#options.log?.(sentence)
   }
 }
 
-/** Runs of equal places in the program whatever is asked for, so that results do not depend on it; nearest to `around` first. */
-function dealRuns(first: number, count: number, around = first): Int32Array {
-  const runs: [number, number][] = []
-  for (let start = first - first % motionsPerRun; start < first + count; start += motionsPerRun) {
-    const from = Math.max(start, first), to = Math.min(start + motionsPerRun, first + count)
-    if (to > from) runs.push([from, to - from])
-  }
-  const distance = (run: [number, number]) => around < run[0] ? run[0] - around : Math.max(0, around - run[0] - run[1] + 1)
-  runs.sort((a, b) => distance(a) - distance(b) || a[0] - b[0])
-  return Int32Array.from(runs.flat())
+/** What threads are asked with, beside what they are asked. */
+interface PreparedSearch {
+  readonly input: SearchInput
+  readonly meshes: SceneMeshes
+  readonly control: Int32Array
+  readonly keeping?: Keeping
+}
+
+/** A fault that no other thread would be spared. */
+class AnsweredFault extends Error {}
+
+function reasonOf(error: unknown): string {
+  return error instanceof Error ? error.message : String(error)
+}
+
+/** Memory that threads can share, where there is any. */
+function sharedMemory(bytes: number): ArrayBufferLike {
+  return typeof SharedArrayBuffer === 'undefined' ? new ArrayBuffer(bytes) : new SharedArrayBuffer(bytes)
 }
 
 /** The motions on shared memory, so that no thread needs a copy. */
 function shareToolpath(path: Toolpath): Toolpath {
   const share = <T extends Uint8Array | Uint32Array | Int32Array | Float32Array | Float64Array>(array: T): T => {
-    const copy = new (array.constructor as new (buffer: SharedArrayBuffer) => T)(new SharedArrayBuffer(array.byteLength))
+    const copy = new (array.constructor as new (buffer: ArrayBufferLike) => T)(sharedMemory(array.byteLength))
     copy.set(array as never)
     return copy
   }

@@ -5,7 +5,7 @@ import type { MeshPlacement, Setup } from '../../shared/setup.ts'
 import type { Obstacle } from './contact/obstacle.ts'
 import { toFindings } from './lint/level-findings.ts'
 import { buildMeshTree } from './mesh/mesh-tree.ts'
-import { readMeshFile, type BinaryFile } from './open-mesh.ts'
+import { readMeshFile, type BinaryFile, type MeshOptions } from './open-mesh.ts'
 import type { Scene } from './open-scene.ts'
 
 /** A mesh besides the part's that the scene names, and has to be read. */
@@ -39,7 +39,7 @@ export function obstacleFilesOf({ setup, machine, usable }: Scene): ObstacleSour
 }
 
 /** Reads the meshes of fixtures, barriers and machine bodies and builds their trees. One that cannot be used is said, and the others are searched. */
-export function openObstacles(files: readonly ObstacleFile[], scene: Scene): { obstacles: Obstacle[], findings: Finding[] } {
+export function openObstacles(files: readonly ObstacleFile[], scene: Scene, options: MeshOptions = {}): { obstacles: Obstacle[], findings: Finding[] } {
   const { setup, machine } = scene
   const obstacles: Obstacle[] = [], problems: Problem[] = []
   if (setup === undefined) return { obstacles, findings: [] }
@@ -47,7 +47,7 @@ export function openObstacles(files: readonly ObstacleFile[], scene: Scene): { o
     const source = kind === 'fixture' ? setup.fixtures[index] : kind === 'barrier' ? setup.barriers[index] : machine.bodies?.[index]
     if (source === undefined) continue
     const place = { file: kind === 'body' ? machine.path ?? setup.path : setup.path, span: source.mesh.span }
-    const { mesh, problems: found } = readMeshFile(file, source.mesh, place)
+    const { mesh, problems: found } = readMeshFile(file, source.mesh, place, options)
     problems.push(...found.filter(({ rule }) => kind !== 'barrier' || !fineForSurfaces.has(rule)))
     if (mesh === undefined) {
       problems.push({ rule: 'not-checked', ...place, message: `Contact with the ${called(kind)} "${source.name}" was not searched: its mesh cannot be used.` })

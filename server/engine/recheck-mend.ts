@@ -6,7 +6,7 @@ import type { LimitTable } from './contact/effective-limits.ts'
 import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
 import { SceneSearcher, type SceneMeshes } from './contact/scene-searcher.ts'
 import { motionsPerRun, type SearchInput } from './contact/search-motions.ts'
-import { isSameMotion } from './features/unchanged-motions.ts'
+import { isSameMotion } from './features/same-motion.ts'
 import { lineOf } from './nc/line-index.ts'
 import type { ReadProgram } from './read-program.ts'
 

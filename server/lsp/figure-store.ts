@@ -14,7 +14,6 @@ export class FigureStore {
   readonly #inside = new Map<number, ContactFigures['inside']>()
   readonly #near = new Map<number, ContactFigures['near']>()
   #done = 0
-  #prefix = 0
 
   /** `count`: motions of the program. */
   constructor(count: number) {
@@ -42,23 +41,24 @@ export class FigureStore {
     }
     for (const start of run.inside) addTo(this.#inside, start)
     for (const figure of run.near) addTo(this.#near, figure)
-    while (this.#prefix < this.count && this.#known[this.#prefix] === 1) this.#prefix++
   }
 
   /**
-   * Takes over what is known of the first `head` and the last `tail` motions of an earlier reading,
-   * which are the same motions. Figures stay true as long as motion, tool and mesh do.
+   * Takes over what is known of an earlier reading: `same` gives for each motion the one of that reading that is the
+   * same, or -1. Figures stay true as long as motion, tool, limits and mesh do.
    */
-  inherit(from: FigureStore, head: number, tail: number): void {
-    const take = (source: number, target: number, count: number) => {
-      for (let i = 0; i < count; i++) {
-        const first = i
-        while (i < count && from.isKnown(source + i)) i++
-        if (i > first) this.add(from.#run(source + first, i - first, target + first))
-      }
+  inherit(from: FigureStore, same: Int32Array): void {
+    const sourceOf = (i: number) => {
+      const source = same[i] ?? -1
+      return source >= 0 && !this.isKnown(i) && from.isKnown(source) ? source : -1
     }
-    take(0, 0, head)
-    take(from.count - tail, this.count - tail, tail)
+    for (let i = 0; i < this.count;) {
+      const first = i, source = sourceOf(i)
+      i++
+      if (source < 0) continue
+      while (i < this.count && sourceOf(i) === source + i - first) i++
+      this.add(from.#run(source, i - first, first))
+    }
   }
 
   /** The runs that are not known yet, in order. */
@@ -81,9 +81,19 @@ export class FigureStore {
     return this.#known[motion] === 1
   }
 
-  /** The motions from the first up to the first gap, as one run: findings made of it only grow. */
-  head(): ContactFigures {
-    return this.#run(0, this.#prefix, 0)
+  /**
+   * The figures of all motions as findings are made of them while the search runs: of motions that are not known yet nothing is
+   * said, as if they were clear. Whoever shows these says how far the search has come.
+   */
+  soFar(): ContactFigures {
+    const whole = this.#run(0, this.count, 0)
+    if (this.#done === this.count) return whole
+    const value = whole.value.slice(), certified = whole.certified.slice()
+    for (const { first, count } of this.gaps()) {
+      value.fill(Infinity, first * 4, (first + count) * 4)
+      certified.fill(Infinity, first * 4, (first + count) * 4)
+    }
+    return { ...whole, value, certified }
   }
 
   /** The figures of one motion; undefined where it has not been searched. */

@@ -1,5 +1,6 @@
 import type { Finding } from '../../shared/finding.ts'
-import { ContactPool } from '../edge/contact-pool.ts'
+import { ContactPool, type PoolOptions } from '../edge/contact-pool.ts'
+import type { MotionRun } from '../edge/deal-runs.ts'
 import { readMesh, readObstacles } from '../edge/read-inputs.ts'
 import type { ContactFigures, Obstacle, PartMesh, ReadProgram, Scene } from '../engine/service.ts'
 import type { Settings } from './settings.ts'
@@ -18,8 +19,15 @@ export interface SceneContact {
   readonly key: string
 }
 
-/** Motions [first, first + count) of a program. */
-export interface MotionRun { readonly first: number, readonly count: number }
+/** What is to be searched of a program. */
+export interface SceneSearch {
+  readonly runs: readonly MotionRun[]
+  /** The motion to begin with; the search goes on outward from it. */
+  readonly around: number
+  readonly settings: Settings
+  /** Ends the search. */
+  readonly signal: AbortSignal
+}
 
 /** A setup sheet with its machine, read once and shared by all open programs it belongs to. */
 export class LoadedScene {
@@ -35,12 +43,12 @@ export class LoadedScene {
   /** Ends when the search that was asked for last has ended. */
   #turn: Promise<unknown> = Promise.resolve()
 
-  constructor(scene: Scene, sheetPath: string | undefined, texts: ReadonlyMap<string, string>, paths: ReadonlySet<string>, threads: number) {
+  constructor(scene: Scene, sheetPath: string | undefined, texts: ReadonlyMap<string, string>, paths: ReadonlySet<string>, threads: number, options: PoolOptions = {}) {
     this.scene = scene
     this.sheetPath = sheetPath
     this.paths = paths
     this.#texts = texts
-    this.#pool = new ContactPool(threads)
+    this.#pool = new ContactPool(threads, options)
   }
 
   readonly textOf = (path: string): string | undefined => this.#texts.get(path)
@@ -51,19 +59,27 @@ export class LoadedScene {
     return this.#contact
   }
 
-  /** Searches one program at a time: the next waits until the one before has ended or was cancelled. */
+  /**
+   * Searches one program at a time: the next waits until the one before has ended or was cancelled. Answers the motions of
+   * which every thread that tried has died.
+   */
   search(
-    program: ReadProgram, runs: readonly MotionRun[], settings: Settings, cancelled: () => boolean, onRun: (figures: ContactFigures) => void,
-  ): Promise<void> {
+    program: ReadProgram, { runs, around, settings, signal }: SceneSearch, onRun: (figures: ContactFigures) => void,
+  ): Promise<readonly MotionRun[]> {
     const search = this.#turn.then(async () => {
-      for (const run of runs) {
-        if (cancelled()) return
-        await this.#pool.search(program, { epsilon: settings.epsilon, cancellation: { cancelled }, ...run }, onRun)
-      }
+      if (signal.aborted || runs.length === 0) return []
+      const cancellation = { cancelled: () => signal.aborted }
+      return (await this.#pool.search(program, { epsilon: settings.epsilon, cancellation, signal, runs, around }, onRun)).lost
     })
     // Whoever comes next does not care how this one ended.
     this.#turn = search.catch(() => undefined)
     return search
+  }
+
+  /** Keeps the figures of a program that was searched to its end for the next time it is opened. */
+  async keep(program: ReadProgram, settings: Settings, figures: ContactFigures): Promise<void> {
+    await this.#turn
+    await this.#pool.keep(program, settings.epsilon, figures)
   }
 
   /** Ends the threads, once the search that still runs in them has noticed that it is not wanted. */
@@ -76,8 +92,8 @@ export class LoadedScene {
     const part = this.scene.setup?.part
     if (part === undefined) return { mesh: undefined, findings: [], obstacles: [], positions: undefined, key }
     const [file, others] = await Promise.all([readMesh(part.path), readObstacles(this.scene)])
-    const { mesh, obstacles, findings } = await this.#pool.openMeshes(file, others, this.scene)
-    if (mesh !== undefined) this.#pool.load(this.scene, mesh, obstacles)
+    const { mesh, obstacles, findings, identity } = await this.#pool.openMeshes(file, others, this.scene)
+    if (mesh !== undefined) this.#pool.load(this.scene, mesh, obstacles, identity)
     return { mesh, findings, obstacles, positions: mesh === undefined ? undefined : Float32Array.from(mesh.corners), key }
   }
 }

@@ -57,6 +57,9 @@ export class ProgramChecks {
   /** The text stands as it was opened or last saved. */
   #saved = true
   #closed = false
+  #lookedAt = 0
+  /** Ends the search of the turn before at once. */
+  #search = new AbortController()
   /** The last reading, of whatever text. */
   #last: Reading | undefined
   /** Where the last reading found the programs it calls. */
@@ -78,6 +81,11 @@ export class ProgramChecks {
     return this.#called
   }
 
+  /** Where the user looks: the search begins there. 0-based line. */
+  lookAt(line: number): void {
+    this.#lookedAt = line
+  }
+
   /** The text has been edited. */
   edited(): void {
     this.#saved = false
@@ -87,7 +95,7 @@ export class ProgramChecks {
   /** Something it depends on is another now. What is lone is done at once, a flurry when it pauses. */
   checkAgain(): void {
     if (this.#closed) return
-    this.#turn++
+    this.#beginTurn()
     const now = performance.now()
     const wait = now - this.#changedAt < 4 * GATHER ? GATHER : 0
     this.#changedAt = now
@@ -110,7 +118,7 @@ export class ProgramChecks {
 
   close(): void {
     this.#closed = true
-    this.#turn++
+    this.#beginTurn()
     this.#stopWaiting()
     this.#around.board.clear(this.#document.uri)
   }
@@ -124,6 +132,12 @@ export class ProgramChecks {
       if (turn === this.#turn) return reading
     }
     return undefined
+  }
+
+  #beginTurn(): void {
+    this.#turn++
+    this.#search.abort()
+    this.#search = new AbortController()
   }
 
   #stopWaiting(): void {
@@ -141,7 +155,7 @@ export class ProgramChecks {
       let read: Reading | undefined
       try {
         read = await reading
-        if (read !== undefined && turn === this.#turn) await this.#search(turn, read)
+        if (read !== undefined && turn === this.#turn) await this.#searchContact(turn, read)
       } catch (error) {
         // Of a text that is no more nobody wants to hear.
         if (turn !== this.#turn) return
@@ -183,7 +197,7 @@ export class ProgramChecks {
     return settings.search === 'on-save' && !this.#saved ? spareWords.untilSaved : undefined
   }
 
-  async #search(turn: number, reading: Reading): Promise<void> {
+  async #searchContact(turn: number, reading: Reading): Promise<void> {
     const blocks = reading.program.blockCount
     if (reading.notSearched === undefined) {
       this.#tell('searching', 0, blocks, 'reading the part\'s mesh')
@@ -205,7 +219,7 @@ export class ProgramChecks {
     const blocks = program.blockCount
     const show = () => {
       if (turn !== this.#turn) return
-      reading.contactFindings = contactFindings(program, scene.scene, mesh, figures.head())
+      reading.contactFindings = contactFindings(program, scene.scene, mesh, figures.soFar())
       this.#publish(turn, reading)
     }
     const stream = new Stream(PAUSE, () => {
@@ -217,7 +231,8 @@ export class ProgramChecks {
     this.#begun = reading
     if (figures.done > 0) show()
     try {
-      await scene.search(program, figures.gaps(), settings, () => turn !== this.#turn, run => {
+      const around = Math.max(0, program.toolpath.line.findIndex(line => line >= this.#lookedAt))
+      reading.lost = await scene.search(program, { runs: figures.gaps(), around, settings, signal: this.#search.signal }, run => {
         if (turn !== this.#turn) return
         figures.add(run)
         stream.wake()
@@ -227,7 +242,10 @@ export class ProgramChecks {
     }
     if (turn !== this.#turn) return
     reading.complete = figures.done === figures.count
-    if (reading.complete) this.#searched = reading
+    if (reading.complete) {
+      this.#searched = reading
+      guardNews('Keeping figures for the next time', this.#around.log, () => scene.keep(program, settings, figures.soFar()))()
+    }
     show()
     this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, figures ± ${Number((settings.epsilon / 2).toPrecision(6))} mm`)
   }

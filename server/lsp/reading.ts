@@ -1,7 +1,9 @@
 import type { Finding } from '../../shared/finding.ts'
 import type { CalledPrograms } from '../edge/called-programs.ts'
-import { drawPath, findingsUnderWaivers, limitsFollowMotion, limitsOf, unchangedEnds, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
-import type { ReadProgram } from '../engine/service.ts'
+import type { MotionRun } from '../edge/deal-runs.ts'
+import { lostFindings } from '../edge/lost-findings.ts'
+import { drawPath, findingsUnderWaivers, limitsOf, unchangedMotions, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
+import { searchInputOf, type ReadProgram } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
 import type { TextDocument } from './protocol.ts'
@@ -30,6 +32,8 @@ export class Reading {
   complete = false
   /** Why no search runs, as the end of a sentence. */
   notSearched: string | undefined
+  /** Motions that could not be searched, because every thread that tried has died. */
+  lost: readonly MotionRun[] = []
   /** The search ended by a fault of ours: what it said, as a sentence. */
   failure: string | undefined
   #view: ProgramView | undefined
@@ -76,12 +80,10 @@ export class Reading {
 
   /** Takes over the figures of motions that an earlier reading has too: after an edit only what it changed is searched. */
   inherit(earlier: Reading): void {
-    const { setup } = this.scene.scene
-    if (earlier.scene !== this.scene || setup === undefined || !limitsFollowMotion(setup)) return
-    if (earlier.settings.epsilon !== this.settings.epsilon) return
-    const { head, tail } = unchangedEnds(earlier.program.toolpath, this.program.toolpath)
-    // Whether a tool's path starts with a motion shows in the motion before it: that one has to be the same too.
-    this.figures.inherit(earlier.figures, head, Math.max(0, tail - 1))
+    const { scene, settings: { epsilon } } = this
+    if (earlier.scene !== scene || earlier.settings.epsilon !== epsilon) return
+    const before = searchInputOf(earlier.program, scene.scene, epsilon), after = searchInputOf(this.program, scene.scene, epsilon)
+    if (before !== undefined && after !== undefined) this.figures.inherit(earlier.figures, unchangedMotions(before, after))
   }
 
   /** All that is known now, with the user's levels: of the files, the text, the mesh and the search. */
@@ -94,6 +96,7 @@ export class Reading {
   #gaps(): Finding[] {
     const notChecked = (message: string): Finding => ({ rule: 'not-checked', level: 'warning', message, span: { start: 0, end: 0 } })
     if (this.failure !== undefined) return [notChecked(`Contact with the part was not searched to the end: ${this.failure}`)]
+    if (this.lost.length > 0) return lostFindings(this.program, this.lost)
     return this.notSearched === spareWords.off ? [notChecked(`Contact with the part is not searched: ${spareWords.off}.`)] : []
   }
 }

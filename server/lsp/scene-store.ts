@@ -1,10 +1,13 @@
 import { availableParallelism } from 'node:os'
 import { dirname, isAbsolute, resolve, sep } from 'node:path'
+import type { PoolOptions } from '../edge/contact-pool.ts'
 import { findSetup } from '../edge/find-setup.ts'
 import { readInputs } from '../edge/read-inputs.ts'
 import { obstacleFilesOf, openScene } from '../engine/service.ts'
 import { LoadedScene } from './loaded-scene.ts'
 import type { Settings } from './settings.ts'
+
+const MEGABYTE = 2 ** 20
 
 /** The scenes of the open programs: each sheet is read once, however many programs it serves. */
 export class SceneStore {
@@ -14,8 +17,13 @@ export class SceneStore {
   /** Key of the scene each open program uses. */
   readonly #used = new Map<string, string>()
 
-  /** `roots`: folders of the workspace, in which a sheet is looked for. `openText`: a file as the editor holds it, saved or not. */
-  constructor(roots: () => readonly string[], openText: (path: string) => string | undefined) {
+  readonly #keptIn: () => string
+  readonly #log: (sentence: string) => void
+
+  /** `roots`: folders of the workspace, in which a sheet is looked for. `openText`: a file as the editor holds it, saved or not. `keptIn`: folder of results kept for later. */
+  constructor(roots: () => readonly string[], openText: (path: string) => string | undefined, keptIn: () => string, log: (sentence: string) => void) {
+    this.#keptIn = keptIn
+    this.#log = log
     this.#roots = roots
     this.#openText = openText
   }
@@ -24,12 +32,16 @@ export class SceneStore {
   async open(uri: string, path: string | undefined, settings: Settings): Promise<LoadedScene> {
     const sheet = path === undefined ? undefined : this.#sheetOf(path, settings)
     const threads = settings.threads > 0 ? settings.threads : Math.max(1, availableParallelism() - 1)
-    const key = JSON.stringify([sheet, threads])
+    const { memoryLimit, keptResults } = settings, key = JSON.stringify([sheet, threads, memoryLimit, keptResults])
     this.#used.set(uri, key)
     this.#drop(kept => ![...this.#used.values()].includes(kept))
     let scene = this.#scenes.get(key)
     if (scene === undefined) {
-      scene = this.#load(sheet, threads)
+      scene = this.#load(sheet, threads, {
+        store: keptResults === 0 ? undefined : { folder: this.#keptIn(), limit: keptResults * MEGABYTE },
+        memory: memoryLimit === 0 ? undefined : memoryLimit * MEGABYTE,
+        log: this.#log,
+      })
       this.#scenes.set(key, scene)
       // A fault is not kept: the next check tries again.
       scene.catch(() => this.#scenes.delete(key))
@@ -59,13 +71,13 @@ export class SceneStore {
     this.#drop(() => true)
   }
 
-  async #load(sheetPath: string | undefined, threads: number): Promise<LoadedScene> {
+  async #load(sheetPath: string | undefined, threads: number, options: PoolOptions): Promise<LoadedScene> {
     const { sheet, machine, failures } = await readInputs(sheetPath, { openText: this.#openText, withoutMesh: true })
     const scene = openScene(sheet, machine, failures)
     const texts = new Map([sheet, machine].flatMap(file => file === undefined ? [] : [[file.path, file.text] as const]))
     const part = scene.setup?.part?.path
     const paths = [...texts.keys(), ...failures.map(failure => failure.path), ...part === undefined ? [] : [part], ...obstacleFilesOf(scene).map(source => source.path)]
-    return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads)
+    return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads, options)
   }
 
   #sheetOf(path: string, { setupSheet }: Settings): string | undefined {

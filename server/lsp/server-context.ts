@@ -1,4 +1,5 @@
 import type { ServerEvents, ServerRequests } from '../../shared/protocol/server-messages.ts'
+import { cacheFolder } from '../edge/cache-folder.ts'
 import { DiagnosticsBoard } from './diagnostics-board.ts'
 import { pathOf } from './document-path.ts'
 import { guardRequest, type Log } from './guard.ts'
@@ -18,6 +19,8 @@ export interface ClientState {
   withCommands: boolean
   /** Folders of the workspace on this disk. */
   roots: readonly string[]
+  /** Folder of results kept for later: the client's own, else the user's cache folder. */
+  keptIn: string
 }
 
 /** What every feature of the server works with. A feature takes from it what it needs. */
@@ -56,7 +59,7 @@ export interface ServerContext {
 /** Everything the features share, with nothing registered yet. */
 export function openContext(connection: Connection): ServerContext {
   const log: Log = message => connection.console.error(message)
-  const client: ClientState = { capabilities: {}, withCommands: false, roots: [] }
+  const client: ClientState = { capabilities: {}, withCommands: false, roots: [], keptIn: cacheFolder() }
   const documents = new TextDocuments(TextDocument)
   const programs = new Map<string, ProgramChecks>()
   const listeners: ((uri: string) => void)[] = []
@@ -71,7 +74,7 @@ export function openContext(connection: Connection): ServerContext {
     ? await connection.workspace.getConfiguration({ scopeUri: uri, section: 'toolwake' })
     : {})
   const openText = (path: string) => documents.all().find(one => pathOf(one.uri) === path)?.getText()
-  const scenes = new SceneStore(() => client.roots, openText)
+  const scenes = new SceneStore(() => client.roots, openText, () => client.keptIn, log)
   const checkAll = () => {
     for (const checks of programs.values()) checks.checkAgain()
   }

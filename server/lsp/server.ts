@@ -9,8 +9,10 @@ import { registerDocuments } from './features/documents.ts'
 import { registerFindingActions } from './features/finding-actions.ts'
 import { registerHover } from './features/hover.ts'
 import { registerInlayHints } from './features/inlay-hints.ts'
+import { registerKeptResults } from './features/kept-results.ts'
 import { registerLifecycle } from './features/lifecycle.ts'
 import { registerLinks } from './features/links.ts'
+import { registerLookAt } from './features/look-at.ts'
 import { registerRefreshing } from './features/refreshing.ts'
 import { registerRename } from './features/rename.ts'
 import { registerRewriting } from './features/rewriting.ts'
@@ -52,6 +54,8 @@ const features: readonly ((context: ServerContext) => void)[] = [
   registerSetupSheet,
   registerCompare,
   registerCheckAgain,
+  registerKeptResults,
+  registerLookAt,
   registerAcceptance,
 ]
 

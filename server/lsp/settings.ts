@@ -8,6 +8,10 @@ export interface Settings {
   readonly epsilon: number
   /** Threads of the contact search; 0: as many as suit the computer. */
   readonly threads: number
+  /** MB that meshes may take; 0: as many as there are. */
+  readonly memoryLimit: number
+  /** MB on the disk for results kept between sessions; 0: nothing is kept. */
+  readonly keptResults: number
   /** Level by rule id where it differs from the rule's own. */
   readonly rules: Readonly<Record<string, Level | 'off'>>
   /** Path of the sheet to use; empty: the one found. */
@@ -19,7 +23,7 @@ export interface Settings {
 }
 
 export const defaultSettings: Settings = {
-  search: 'while-typing', epsilon: 0.002, threads: 0, rules: {}, setupSheet: '',
+  search: 'while-typing', epsilon: 0.002, threads: 0, memoryLimit: 0, keptResults: 1024, rules: {}, setupSheet: '',
   hints: { modes: false, values: false, clearances: false }, toolSummary: true,
 }
 
@@ -35,6 +39,8 @@ export function readSettings(raw: unknown): Settings {
     search: contact.search === 'on-save' || contact.search === 'off' ? contact.search : defaultSettings.search,
     epsilon: isNumber(contact.epsilon) ? Math.min(1, Math.max(0.0001, contact.epsilon)) : defaultSettings.epsilon,
     threads: isNumber(contact.threads) ? Math.min(64, Math.max(0, Math.floor(contact.threads))) : defaultSettings.threads,
+    memoryLimit: isNumber(section.memoryLimit) ? Math.max(0, Math.floor(section.memoryLimit)) : defaultSettings.memoryLimit,
+    keptResults: isNumber(section.keptResults) ? Math.max(0, Math.floor(section.keptResults)) : defaultSettings.keptResults,
     rules,
     hints: { modes: hints.modes === true, values: hints.values === true, clearances: hints.clearances === true },
     toolSummary: typeof section.toolSummary === 'boolean' ? section.toolSummary : defaultSettings.toolSummary,

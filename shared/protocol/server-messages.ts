@@ -24,6 +24,10 @@ export interface ServerRequests {
   readonly 'toolwake/rulePage': { readonly params: { readonly rule: string }, readonly result: { readonly markdown?: string } }
   /** The comment that accepts the findings of a rule on a line, as an insertion into the program. */
   readonly 'toolwake/acceptance': { readonly params: AcceptanceParams, readonly result: AcceptanceAnswer }
+  /** Where the user looks, 0-based: the next search begins there. */
+  readonly 'toolwake/lookAt': { readonly params: PoseAtParams, readonly result: Record<string, never> }
+  /** Removes the results that were kept for later sessions; bytes they took. */
+  readonly 'toolwake/clearKept': { readonly params: Record<string, never>, readonly result: { readonly folder: string, readonly files: number, readonly bytes: number } }
   /** Which sheet the program is checked with; absent: none, the program is read as text. */
   readonly 'toolwake/setupSheet': { readonly params: SceneParams, readonly result: { readonly path?: string } }
   /** Blanks and letters of a program put in order; no motion changes. */

@@ -77,7 +77,7 @@ function searchAll(input: SearchInput, mesh: PartMesh): void {
 }
 
 async function twoThreads(program: ReadProgram, scene: Scene, mesh: PartMesh, workerScript: string, runs: number, oneThread: Load): Promise<{ ours: Measured, peer: Measured }> {
-  const pool = new ContactPool(2, workerScript)
+  const pool = new ContactPool(2, { script: workerScript })
   try {
     pool.load(scene, mesh)
     const work = () => pool.search(program, { epsilon: defaultEpsilon, cancellation: neverCancelled })

@@ -6,7 +6,7 @@ import { commandNames } from '../../server/cli/help-text.ts'
 const commandList = `${commandNames.slice(0, -1).join(', ')} and ${commandNames.at(-1)}.`
 
 describe('calls that can be carried out', () => {
-  const defaults: CheckOptions = { programs: ['a.nc'], format: 'text', failOn: 'error', only: [], progress: true }
+  const defaults: CheckOptions = { programs: ['a.nc'], format: 'text', failOn: 'error', only: [], cache: true, progress: true }
   const cases: readonly [string, Partial<CheckOptions>][] = [
     ['check a.nc', {}],
     ['check a.nc b.nc -', { programs: ['a.nc', 'b.nc', '-'] }],

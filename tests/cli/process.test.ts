@@ -1,6 +1,6 @@
 import { spawn } from 'node:child_process'
 import { createHash } from 'node:crypto'
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -144,6 +144,34 @@ describe('a ball on a plate', () => {
     expect(two.output).toBe(one.output)
     expect(three.output).toBe(one.output)
     expect(one.output.length).toBeGreaterThan(1000)
+  })
+  test('nor do kept results change it: none, found again, damaged, or not to be written', async () => {
+    const kept = join(folder, 'kept')
+    const alone = await toolwake(['check', 'deep.nc', 'good.nc', '--format', 'sarif', '--no-cache', '--threads', '2'], { cache: kept })
+    expect(readdirSync(folder)).not.toContain('kept')
+    const all = ['check', 'deep.nc', 'good.nc', '--format', 'sarif']
+    const first = await toolwake(all, { cache: kept }), files = readdirSync(join(kept, 'toolwake')).sort()
+    expect(files.map(name => name.split('-')[0])).toEqual(expect.arrayContaining(['farthest', 'figures', 'mesh']))
+    const again = await toolwake(all, { cache: kept })
+    expect(readdirSync(join(kept, 'toolwake')).sort()).toEqual(files)
+    for (const name of files) writeFileSync(join(kept, 'toolwake', name), readFileSync(join(kept, 'toolwake', name)).subarray(0, -1))
+    const damaged = await toolwake(all, { cache: kept })
+    const locked = await toolwake(all, { cache: join(folder, 'plate.stl') })
+    for (const { output } of [first, again, damaged, locked]) expect(output).toBe(alone.output)
+    expect([first.errors, again.errors, damaged.errors]).toEqual(['', '', ''])
+    expect(locked.errors).toMatch(/^(?:toolwake: Results are not kept for the next time: .+\n)+$/)
+    expect((await toolwake(['clear-cache'], { cache: kept })).output).toMatch(/^\d+ kept results with 1 MB removed from /)
+    expect((await toolwake(['clear-cache'], { cache: kept })).output).toMatch(/^Nothing is kept in /)
+  })
+  test('a mesh beyond the memory allowed is not opened, and that is said', async () => {
+    const { output, code } = await toolwake(['check', 'deep.nc', '--memory', '1'])
+    expect(code).toBe(1)
+    write('many.stl', Array.from({ length: 400 }, plate).join(''))
+    write('many.json', sheet({ part: { mesh: 'many.stl', units: 'mm' } }))
+    const narrow = await toolwake(['check', 'deep.nc', '--setup', 'many.json', '--memory', '1'])
+    expect(output).not.toContain('memory limit')
+    expect(narrow.output).toMatch(/not-checked[^]+many\.stl was not opened: its (?:file alone has 1 MB|4800 triangles would take some 3 MB), and of the memory limit of 1 MB 1 MB are left\./)
+    expect(narrow.output).toContain('Contact was not searched: the part\'s mesh cannot be used.')
   })
   test('from standard input, with the sheet named', async () => {
     const ended = await toolwake(['check', '-', '--setup', 'plate.setup.json'], { input: readFileSync(join(folder, 'deep.nc'), 'utf8') })

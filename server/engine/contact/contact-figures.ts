@@ -50,3 +50,15 @@ export function placeFigures(whole: ContactFigures, run: ContactFigures): void {
   for (const start of run.inside) whole.inside.push(start)
   for (const figure of run.near) whole.near.push(figure)
 }
+
+/** The motions [first, first + count) of a run; the arrays are views of its own. */
+export function partOfFigures(run: ContactFigures, first: number, count: number): ContactFigures {
+  const from = (first - run.firstMotion) * FIGURES_PER_MOTION, to = from + count * FIGURES_PER_MOTION
+  const isPart = ({ motion }: { readonly motion: number }) => motion >= first && motion < first + count
+  return {
+    firstMotion: first, count,
+    value: run.value.subarray(from, to), certified: run.certified.subarray(from, to),
+    time: run.time.subarray(from, to), point: run.point.subarray(from * 3, to * 3),
+    inside: run.inside.filter(isPart), near: run.near.filter(isPart),
+  }
+}

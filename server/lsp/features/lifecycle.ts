@@ -1,3 +1,4 @@
+import { isAbsolute } from 'node:path'
 import { pathOf } from '../document-path.ts'
 import type { InitializeResult } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
@@ -6,7 +7,9 @@ import type { ServerContext } from '../server-context.ts'
 export function registerLifecycle({ connection, client, offered, programs, scenes }: ServerContext): void {
   connection.onInitialize((params): InitializeResult => {
     client.capabilities = params.capabilities
-    client.withCommands = (params.initializationOptions as { commands?: unknown } | undefined)?.commands === true
+    const options = params.initializationOptions as { commands?: unknown, keptIn?: unknown } | undefined
+    client.withCommands = options?.commands === true
+    if (typeof options?.keptIn === 'string' && isAbsolute(options.keptIn)) client.keptIn = options.keptIn
     client.roots = (params.workspaceFolders ?? []).flatMap(folder => pathOf(folder.uri) ?? [])
     return { capabilities: offered(), serverInfo: { name: 'toolwake' } }
   })

@@ -1,0 +1,13 @@
+import { ARC_STRIDE, type Toolpath } from '../../../shared/toolpath.ts'
+
+/** Whether two motions are the same, bit for bit, wherever they are written. */
+export function isSameMotion(a: Toolpath, i: number, b: Toolpath, j: number): boolean {
+  if (a.kind[i] !== b.kind[j] || a.flags[i] !== b.flags[j] || a.tool[i] !== b.tool[j]) return false
+  // A motion runs from its own row of joints to the next one; rows that are not known are never the same.
+  const width = a.axes.length
+  for (let n = 0; n < 2 * width; n++) if (a.joints[i * width + n] !== b.joints[j * width + n]) return false
+  const arcA = a.arcOf[i] ?? -1, arcB = b.arcOf[j] ?? -1
+  if (arcA < 0 || arcB < 0) return arcA === arcB
+  for (let n = 0; n < ARC_STRIDE; n++) if (a.arcs[arcA * ARC_STRIDE + n] !== b.arcs[arcB * ARC_STRIDE + n]) return false
+  return true
+}
