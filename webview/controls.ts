@@ -1,4 +1,6 @@
-import type { Point } from '../shared/finding.ts'
+import { components } from '../shared/finding.ts'
+import type { Component, Point } from '../shared/finding.ts'
+import type { MotionChange } from '../shared/protocol/server-messages.ts'
 import type { ActionName } from './actions.ts'
 import { quantities } from './geometry/lanes.ts'
 import type { Moment } from './geometry/motion-table.ts'
@@ -29,6 +31,8 @@ export interface ControlsEnvironment {
   readonly chooseFinding: (finding: number) => void
   readonly showKeys: () => void
   readonly keepPicture: () => void
+  /** Asks for another version to compare with. */
+  readonly compare: () => void
 }
 
 /** What each action does. One table: a button and a key cannot differ. */
@@ -65,6 +69,7 @@ export class Controls {
     'rapids': () => this.#show(({ rapids }) => ({ rapids: !rapids })),
     'marks': () => this.#show(({ findings }) => ({ findings: !findings })),
     'figures': () => this.#show(({ figures }) => ({ figures: !figures })),
+    'map': () => this.#around.change({ kind: 'mapped', mapped: next<Component | undefined>([undefined, ...components], this.#state.mapped) }),
     'whiskers': () => this.#show(({ whiskers }) => ({ whiskers: !whiskers })),
     'frames': () => this.#show(({ frames }) => ({ frames: !frames })),
     'cut': () => this.#nextCut(),
@@ -75,6 +80,9 @@ export class Controls {
     'run-from': () => this.#setRun('first'),
     'run-to': () => this.#setRun('last'),
     'measure': () => this.#around.change({ kind: 'measure', on: !this.#state.measure.on }),
+    'compare': () => this.#around.compare(),
+    'change-before': () => this.#stepChange(-1),
+    'change-after': () => this.#stepChange(1),
     'picture': () => this.#around.keepPicture(),
     'play': () => this.#around.change({ kind: 'play', playing: !this.#state.playing }),
     'slower': () => this.#around.change({ kind: 'speed', speed: otherSpeed(this.#state.speed, -1) }),
@@ -181,6 +189,14 @@ export class Controls {
     if (this.#around.loaded()?.motions !== undefined) this.#around.go(moment)
   }
 
+  #stepChange(direction: 1 | -1): void {
+    const { other, moment } = this.#state
+    const now = moment?.motion ?? -1
+    const places = (other?.changes ?? []).map(momentOfChange)
+    const to = direction === 1 ? places.find(({ motion }) => motion > now) : places.findLast(({ motion }) => motion < now)
+    if (to !== undefined) this.#goTo(to)
+  }
+
   /** By the order of the text, from the line in hand; findings of one line one after the other. */
   #stepFinding(direction: 1 | -1): void {
     const { scene, finding, line } = this.#state
@@ -200,6 +216,11 @@ function dot(a: Point, b: Point): number {
 function next<T>(order: readonly T[], now: T): T {
   const [first] = order
   return order[(order.indexOf(now) + 1) % order.length] ?? first ?? now
+}
+
+/** Where a change begins in this version; where it has nothing, the end of the motion before. */
+export function momentOfChange({ new: { first, end } }: MotionChange): Moment {
+  return { motion: end > first ? first : Math.max(0, first - 1), t: 1 }
 }
 
 /** Where the picture goes for a finding: the moment of its line nearest to the tool point that its figure belongs to. */

@@ -1,6 +1,8 @@
+import type { Component } from '../shared/finding.ts'
 import type { Lane, Quantity } from './geometry/lanes.ts'
 import type { MotionTable } from './geometry/motion-table.ts'
-import { grouped, lengthText, unitName } from './readout.ts'
+import type { PlaceMap } from './geometry/place-map.ts'
+import { componentName, grouped, lengthText, unitName } from './readout.ts'
 
 // The strip's figures in words. mm, radians and seconds arrive; the units of the shop leave.
 
@@ -50,4 +52,13 @@ export function laneFigure(lanes: readonly Lane[], { path, count }: MotionTable,
     return `${label} ${valueText(series.values[motion] ?? NaN, dimension, unit)}${asked}${limit === undefined ? '' : ` (limit ${valueText(limit, dimension, unit)})`}`
   })
   return `Line ${grouped((path.line[motion] ?? 0) + 1)}, motion ${grouped(motion + 1)} of ${grouped(count)}: ${figures.join('; ')}`
+}
+
+/** One coloured place: its figure with the bound, the limit, where it is and which block comes so near. */
+export function placeText({ values, certified, positions }: PlaceMap, place: number, component: Component, limit: number | undefined, line: number, unit: number): string {
+  const value = values[place] ?? NaN, least = certified[place] ?? NaN
+  const length = (mm: number) => lengthText(mm, unit)
+  const at = ['X', 'Y', 'Z'].map((letter, k) => `${letter} ${length(positions[place * 3 + k] ?? NaN)}`).join(' ')
+  const held = limit === undefined ? '' : `, limit ${length(limit)}`
+  return `${componentName(component)} ${length((value + least) / 2)} ± ${length((value - least) / 2)} ${unitName(unit)}${held}, at ${at}: line ${grouped(line + 1)}`
 }

@@ -11,6 +11,8 @@
 //   data-line        1-based line of the editor's cursor, as far as the page knows
 //   data-pose-line   1-based line of the figures beside the picture; absent where its pose is not known
 //   data-moment      "motion,t" of the tool that is drawn, counted from 0; absent before the first motion
+//   data-changes     stretches that another version runs another way; absent while none is compared
+//   data-places      coloured places on the part; absent while there are no colours
 //   data-playing     "yes" while the clock runs
 //   data-wake        "behind" or "run" while a wake is drawn
 //   data-tool        number of the tool that is drawn; absent where there is none
@@ -21,12 +23,17 @@
 //   data-drawing     "lost" while the graphics card is not to be had, "none" where there never was one
 
 import './style.css'
+import { components } from '../shared/finding.ts'
 import { openChannel, sentenceOf } from '../shared/protocol/channel.ts'
 import type { HostSide, ViewerSide } from '../shared/protocol/viewer-messages.ts'
 import { VIEWER_PROTOCOL } from '../shared/protocol/viewer-messages.ts'
-import { Controls, momentOfFinding } from './controls.ts'
+import { Controls, momentOfChange, momentOfFinding } from './controls.ts'
+import { allowedIn } from './geometry/motion-table.ts'
 import type { Moment } from './geometry/motion-table.ts'
+import { nearestPlaces } from './geometry/place-map.ts'
+import type { PlaceMap } from './geometry/place-map.ts'
 import { hostPort } from './host.ts'
+import { placeText } from './lane-words.ts'
 import { EchoFilter, Player } from './playback.ts'
 import { captionLines } from './record-picture.ts'
 import type { LoadedScene } from './scene-loader.ts'
@@ -48,11 +55,13 @@ const screen = new Screen(root, {
   act: name => controls.act(name),
   hit: hit => {
     if (hit.kind === 'finding') chooseFinding(hit.finding)
+    else if (hit.kind === 'place') choosePlace(hit.place)
     else go({ motion: hit.motion, t: 1 })
   },
   measured: ({ point }) => apply({ kind: 'measured', point }),
   findingChosen: chooseFinding,
   ruleAsked: rule => host.tell('rule/chosen', { rule }),
+  changeChosen: change => go(momentOfChange(change)),
   momentChosen: drag,
   scrubbed: share => {
     const motions = loaded?.motions
@@ -69,6 +78,7 @@ const controls = new Controls({
   chooseFinding,
   showKeys: () => screen.showKeys(),
   keepPicture: () => void keepPicture(),
+  compare: () => void showOther('other/choose'),
 })
 
 const player = new Player({
@@ -105,6 +115,7 @@ function apply(change: Change): void {
   if (state === before) return
   screen.render(state)
   if (state.playing !== before.playing) runClock()
+  if (state.mapped !== before.mapped || (state.mapped !== undefined && state.scene !== before.scene)) void showMap()
   if (state.line !== before.line || state.scene !== before.scene) void readPose()
 }
 
@@ -173,6 +184,44 @@ function follow(isOther: boolean): void {
   else waiting = setTimeout(() => tellLine(state.line), rest)
 }
 
+let map: PlaceMap | undefined
+
+/** Colours the part; the places are read when they are first asked for. */
+async function showMap(): Promise<void> {
+  const { mapped, scene } = state
+  map = undefined
+  try {
+    const points = mapped === undefined || scene === undefined ? undefined : await loader.loadPoints(scene)
+    // Another wish may have come meanwhile.
+    if (mapped !== state.mapped || scene !== state.scene) return
+    const { motions, contact } = loaded ?? {}
+    if (mapped !== undefined && points !== undefined && motions !== undefined && contact !== undefined) map = nearestPlaces(motions, contact, points, mapped)
+    screen.setMap(map)
+    apply({ kind: 'notice', notice: mapped !== undefined && map === undefined ? 'The colours show when the search has come to its end.' : '' })
+  } catch (error) {
+    apply({ kind: 'notice', notice: `The part could not be coloured: ${sentenceOf(error)}` })
+  }
+}
+
+/** A coloured place was clicked: its figure in words, and the moment's motion. */
+function choosePlace(place: number): void {
+  const motion = map?.motions[place], { mapped, scene } = state, { motions, contact } = loaded ?? {}
+  if (map === undefined || motion === undefined || mapped === undefined || scene === undefined || motions === undefined || contact === undefined) return
+  go({ motion, t: 1 })
+  apply({ kind: 'notice', notice: placeText(map, place, mapped, allowedIn(contact.limits, motion, motions.isRapid(motion), components.indexOf(mapped)), state.line, scene.unit) })
+}
+
+/** Shows another version beside this one; a question of the user's that fails says so, and leaves what is shown. */
+async function showOther(question: 'other/choose' | 'other/read'): Promise<void> {
+  try {
+    const { other } = await host.ask(question, undefined)
+    screen.setOther(other === undefined ? undefined : await loader.loadOther(other))
+    apply({ kind: 'other', other })
+  } catch (error) {
+    apply({ kind: 'notice', notice: `The other version could not be compared: ${sentenceOf(error)}` })
+  }
+}
+
 async function keepPicture(): Promise<void> {
   if (loaded === undefined) return
   try {
@@ -202,6 +251,7 @@ async function readScene(): Promise<void> {
       const isOther = next.motions !== loaded?.motions
       loaded = next
       screen.setScene(next)
+      if (isOther && state.other !== undefined) void showOther('other/read')
       apply({ kind: 'loaded', scene: next.description, moment: isOther ? next.motions?.momentAfterLine(state.line) : state.moment })
     } while (readAgain)
   } catch (error) {

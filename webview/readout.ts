@@ -1,5 +1,5 @@
 import type { Component, Level, Point } from '../shared/finding.ts'
-import type { PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
+import type { MotionChange, OtherVersion, PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
 
 // Figures and sentences as the user reads them. Lengths arrive in mm and leave in the unit of the sheet.
 
@@ -77,6 +77,24 @@ export function measureText(from: Point, to: Point, unit: number): string {
   const ways = [0, 1, 2].map(k => (to[k] ?? 0) - (from[k] ?? 0))
   const along = ['X', 'Y', 'Z'].map((letter, k) => `${letter} ${lengthText(ways[k] ?? 0, unit)}`)
   return `${lengthText(Math.hypot(...ways), unit)} ${unitName(unit)}   ${along.join('  ')}`
+}
+
+/** How two versions differ in motion, in one or two sentences. What was not compared is said. */
+export function comparisonText({ name, changes, rewritten, sameMotions }: OtherVersion, unit: number): string {
+  if (changes.length === 0) {
+    const written = rewritten === 0 ? '' : `, ${grouped(rewritten)} of them written in other blocks`
+    return `Against ${name}: every motion runs the same way (${grouped(sameMotions + rewritten)} compared${written}). Feeds, speeds and clearances are not compared here.`
+  }
+  const known = changes.flatMap(({ apart }) => apart === undefined ? [] : [apart.atMost])
+  const farthest = known.length === changes.length ? `, the tool points no more than ${lengthText(Math.max(...known), unit)} ${unitName(unit)} apart` : ', some by a distance that is not known'
+  return `Against ${name}: ${changes.length === 1 ? 'one stretch runs' : `${grouped(changes.length)} stretches run`} another way${farthest}; ${grouped(sameMotions)} motions are the same. Feeds, speeds and clearances are not compared here.`
+}
+
+export function changeText({ lines, old, new: now, apart }: MotionChange, unit: number): string {
+  const count = (motions: number) => `${grouped(motions)} motion${motions === 1 ? '' : 's'}`
+  const place = lines === undefined ? 'gone' : lines[0] === lines[1] ? `line ${lines[0] + 1}` : `lines ${lines[0] + 1} to ${lines[1] + 1}`
+  const what = now.end === now.first ? `${count(old.end - old.first)} gone` : old.end === old.first ? `${count(now.end - now.first)} new` : apart === undefined ? 'another way, distance not known' : `up to ${lengthText(apart.value, unit)} ${unitName(unit)} apart`
+  return lines === undefined ? what : `${place}: ${what}`
 }
 
 /** A time of the program: 1:02:03.4. */

@@ -1,6 +1,6 @@
 import type { Channel } from '../shared/protocol/channel.ts'
 import { motionArrays } from '../shared/protocol/server-messages.ts'
-import type { ContactDescription, MotionsDescription, SceneDescription } from '../shared/protocol/server-messages.ts'
+import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, SceneDescription } from '../shared/protocol/server-messages.ts'
 import type { HostSide } from '../shared/protocol/viewer-messages.ts'
 import { ARC_STRIDE } from '../shared/toolpath.ts'
 import type { Toolpath } from '../shared/toolpath.ts'
@@ -19,6 +19,12 @@ export interface LoadedScene {
   /** Undefined where the program has no motions. */
   readonly motions: MotionTable | undefined
   readonly contact: ContactArrays | undefined
+}
+
+/** Another version of the program, with its path. */
+export interface LoadedOther {
+  readonly description: OtherVersion
+  readonly path: PathArrays
 }
 
 /** `share`: 0 to 1. */
@@ -55,6 +61,23 @@ export class SceneLoader {
     throw new Error('The program changes faster than its picture can be read. The next change brings it.')
   }
 
+  /** The points of the mesh that the clearances belong to; undefined where the search has not ended, or the scene has been replaced. */
+  async loadPoints({ motions, contact }: SceneDescription): Promise<Float32Array | undefined> {
+    if (motions === undefined || contact === undefined) return undefined
+    const bytes = await this.#read(contact.points, motions.count * FIGURES * 12, () => {})
+    return bytes === undefined ? undefined : new Float32Array(bytes.buffer)
+  }
+
+  async loadOther(description: OtherVersion): Promise<LoadedOther> {
+    const read = new Map<string, Uint8Array>()
+    for (const { key, size } of pathWanted(description.path)) {
+      const bytes = await this.#read(key, size, () => {})
+      if (bytes === undefined) throw new Error('The other version was replaced while it was read. Choose it again.')
+      read.set(key, bytes)
+    }
+    return { description, path: pathOf(description.path, key => read.get(key)?.buffer ?? new ArrayBuffer(0)) }
+  }
+
   /** Undefined when a buffer has been replaced meanwhile. */
   async #loadArrays(description: SceneDescription, progress: Progress): Promise<LoadedScene | undefined> {
     const next = new Map<string, Uint8Array>()
@@ -77,10 +100,7 @@ export class SceneLoader {
     const pathKey = `${path.positions} ${path.lines} ${path.flags}`
     if (this.#path === undefined || this.#pathKey !== pathKey) {
       this.#pathKey = pathKey
-      this.#path = {
-        positions: new Float32Array(bytesOf(path.positions)), lines: new Uint32Array(bytesOf(path.lines)),
-        flags: new Uint8Array(bytesOf(path.flags)), motions: new Uint32Array(bytesOf(path.motions)),
-      }
+      this.#path = pathOf(path, bytesOf)
     }
     if (this.#partKey !== (part?.positions ?? '')) {
       this.#partKey = part?.positions ?? ''
@@ -124,14 +144,25 @@ interface Wanted { readonly key: string, readonly what: string, readonly size: n
 
 /** Every buffer of a scene, with the size that its description promises: what shows first is read first. */
 function wantedBy({ part, path, bodies, motions, contact }: SceneDescription): Wanted[] {
-  const ofPath = (key: string, width: number) => ({ key, what: 'Reading the path', size: path.vertices * width })
   return [
-    ofPath(path.positions, 12), ofPath(path.lines, 4), ofPath(path.flags, 1), ofPath(path.motions, 4),
+    ...pathWanted(path),
     ...part === undefined ? [] : [{ key: part.positions, what: `Reading ${part.name}`, size: part.triangles * 36 }],
     ...bodies.map(({ name, positions, triangles }) => ({ key: positions, what: `Reading ${name}`, size: triangles * 36 })),
     ...motions === undefined ? [] : motionsWanted(motions),
     ...motions === undefined || contact === undefined ? [] : contactWanted(contact, motions.count),
   ]
+}
+
+function pathWanted({ positions, lines, flags, motions, vertices }: PathDescription): Wanted[] {
+  return [[positions, 12] as const, [lines, 4] as const, [flags, 1] as const, [motions, 4] as const]
+    .map(([key, width]) => ({ key, what: 'Reading the path', size: vertices * width }))
+}
+
+function pathOf({ positions, lines, flags, motions }: PathDescription, bytesOf: (key: string) => ArrayBufferLike): PathArrays {
+  return {
+    positions: new Float32Array(bytesOf(positions)), lines: new Uint32Array(bytesOf(lines)),
+    flags: new Uint8Array(bytesOf(flags)), motions: new Uint32Array(bytesOf(motions)),
+  }
 }
 
 function motionsWanted(motions: MotionsDescription): Wanted[] {

@@ -1,5 +1,6 @@
 import { sentenceOf } from '../shared/protocol/channel.ts'
 import type { ActionName } from './actions.ts'
+import type { PlaceMap } from './geometry/place-map.ts'
 import type { Moment } from './geometry/motion-table.ts'
 import { segmentCount } from './geometry/path-geometry.ts'
 import type { RayHit } from './geometry/ray-mesh.ts'
@@ -9,12 +10,15 @@ import { sceneSummary } from './readout.ts'
 import { recordPicture } from './record-picture.ts'
 import type { Hit } from './scene/stage.ts'
 import { Stage } from './scene/stage.ts'
-import type { LoadedScene } from './scene-loader.ts'
+import type { MotionChange } from '../shared/protocol/server-messages.ts'
+import type { LoadedOther, LoadedScene } from './scene-loader.ts'
 import type { Palette } from './theme.ts'
 import { readPalette, watchTheme } from './theme.ts'
 import { element } from './ui/element.ts'
+import { ChangesList } from './ui/changes-list.ts'
 import { FindingsList } from './ui/findings-list.ts'
 import { keysList } from './ui/keys-list.ts'
+import { MapLegend } from './ui/map-legend.ts'
 import { LabelsLayer } from './ui/labels-layer.ts'
 import { legend } from './ui/legend.ts'
 import { ReadoutPanel } from './ui/readout-panel.ts'
@@ -33,6 +37,7 @@ export interface ScreenEvents {
   readonly measured: (hit: RayHit) => void
   readonly findingChosen: (finding: number) => void
   readonly ruleAsked: (rule: string) => void
+  readonly changeChosen: (change: MotionChange) => void
   readonly momentChosen: (moment: Moment) => void
   /** 0 start to 1 end of the program's time. */
   readonly scrubbed: (share: number) => void
@@ -54,11 +59,13 @@ export class Screen {
   readonly #hint = element('p', { class: 'hint', attributes: { role: 'status' } })
   readonly #keys = keysList()
   readonly #labels = new LabelsLayer()
+  readonly #mapLegend = new MapLegend()
   readonly #toolbar: Toolbar
   readonly #transport: Transport
   readonly #strip: StripChart
   readonly #readout = new ReadoutPanel()
   readonly #findings: FindingsList
+  readonly #changes: ChangesList
   readonly #gauge = new ViewGauge()
   readonly #stage: Stage | undefined
   #loaded: LoadedScene | undefined
@@ -81,8 +88,9 @@ export class Screen {
       chosen: motion => events.momentChosen({ motion, t: 1 }),
     })
     this.#findings = new FindingsList({ chosen: finding => this.#chooseFromList(finding), ruleAsked: events.ruleAsked })
-    const picture = element('div', { class: 'picture', children: [this.#canvas, this.#labels.object, this.#gauge.object, legend(), this.#hint, this.#message, this.#summary] })
-    const side = element('aside', { class: 'side', children: [this.#readout.object, this.#findings.object] })
+    this.#changes = new ChangesList({ act: events.act, chosen: events.changeChosen })
+    const picture = element('div', { class: 'picture', children: [this.#canvas, this.#labels.object, this.#gauge.object, this.#mapLegend.object, legend(), this.#hint, this.#message, this.#summary] })
+    const side = element('aside', { class: 'side', children: [this.#readout.object, this.#changes.object, this.#findings.object] })
     const time = element('div', { class: 'time', children: [this.#transport.object, this.#strip.object] })
     root.replaceChildren(this.#toolbar.object, picture, side, time, this.#keys)
     this.#stage = this.#openStage(picture)
@@ -103,6 +111,19 @@ export class Screen {
     this.#mark('motions', String(loaded.motions?.count ?? 0))
   }
 
+  /** Colours the part with these places; undefined: not. */
+  setMap(map: PlaceMap | undefined): void {
+    this.#stage?.world.map.set(map)
+    this.#mapLegend.render(map, this.#state?.mapped, this.#state?.scene?.unit ?? 1)
+    this.#mark('places', map === undefined ? undefined : String(map.values.length))
+    this.#stage?.request()
+  }
+
+  setOther(other: LoadedOther | undefined): void {
+    this.#stage?.world.setOther(other)
+    this.#stage?.request()
+  }
+
   render(state: ViewState): void {
     this.#state = state
     this.#toolbar.render(state)
@@ -110,6 +131,7 @@ export class Screen {
     this.#strip.render(state)
     this.#readout.render(state)
     this.#findings.render(state)
+    this.#changes.render(state)
     this.#stage?.update(state)
     const message = pictureMessage(state)
     this.#message.textContent = message ?? ''
@@ -210,6 +232,7 @@ export class Screen {
     this.#mark('line', String(state.line + 1))
     this.#mark('poseLine', pose?.pose === undefined ? undefined : String(pose.line + 1))
     this.#mark('moment', moment === undefined ? undefined : `${moment.motion},${moment.t.toFixed(4)}`)
+    this.#mark('changes', state.other === undefined ? undefined : String(state.other.changes.length))
     this.#mark('playing', state.playing ? 'yes' : undefined)
     this.#mark('wake', state.wake.kind === 'off' ? undefined : state.wake.kind)
     const tool = this.#stage?.world.pose?.tool

@@ -1,5 +1,5 @@
-import type { Point } from '../shared/finding.ts'
-import type { BodyDescription, PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
+import type { Component, Point } from '../shared/finding.ts'
+import type { BodyDescription, OtherVersion, PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
 import type { Session } from '../shared/protocol/viewer-messages.ts'
 import type { Quantity } from './geometry/lanes.ts'
 import type { Moment } from './geometry/motion-table.ts'
@@ -64,6 +64,10 @@ export interface ViewState {
   readonly measure: Measure
   readonly perspective: boolean
   readonly quantity: Quantity
+  /** Whose nearest places colour the part; undefined: none. */
+  readonly mapped: Component | undefined
+  /** The version that this one is compared with. */
+  readonly other: OtherVersion | undefined
   /** What a deed has come to, in a sentence; empty: nothing to say. */
   readonly notice: string
   readonly status: Status | undefined
@@ -90,6 +94,8 @@ export type Change =
   | { readonly kind: 'measure', readonly on: boolean }
   | { readonly kind: 'measured', readonly point: Point }
   | { readonly kind: 'perspective', readonly perspective: boolean }
+  | { readonly kind: 'mapped', readonly mapped: Component | undefined }
+  | { readonly kind: 'other', readonly other: OtherVersion | undefined }
   | { readonly kind: 'notice', readonly notice: string }
   | { readonly kind: 'quantity', readonly quantity: Quantity }
   | { readonly kind: 'pose', readonly pose: PoseAnswer }
@@ -113,6 +119,8 @@ export const firstState: ViewState = {
   measure: { on: false, points: [] },
   perspective: false,
   quantity: 'clearance',
+  mapped: undefined,
+  other: undefined,
   notice: '',
   status: undefined,
   finding: undefined,
@@ -163,6 +171,10 @@ export function update(state: ViewState, change: Change): ViewState {
       return { ...state, measure: { ...state.measure, points: [...state.measure.points.length < 2 ? state.measure.points : [], change.point] } }
     case 'perspective':
       return { ...state, perspective: change.perspective }
+    case 'mapped':
+      return { ...state, mapped: change.mapped }
+    case 'other':
+      return { ...state, other: change.other }
     case 'notice':
       return { ...state, notice: change.notice }
     case 'quantity':

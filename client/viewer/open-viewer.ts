@@ -6,6 +6,8 @@ import type { Status } from '../../shared/protocol/server-messages.ts'
 import { VIEWER_PROTOCOL, hostChecks } from '../../shared/protocol/viewer-messages.ts'
 import type { BufferSlice, HostSide, ViewerSide } from '../../shared/protocol/viewer-messages.ts'
 import { keepPicture } from './keep-picture.ts'
+import { chooseOtherText } from './other-version.ts'
+import type { OtherText } from './other-version.ts'
 import { viewerPage } from './panel-html.ts'
 import type { ViewerServer } from './viewer-server.ts'
 
@@ -60,6 +62,8 @@ export function openViewer(document: vscode.TextDocument, options: ViewerOptions
 function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, options: ViewerOptions): Channel<ViewerSide> {
   const { server, log } = options
   const address = uri.toString()
+  let other: OtherText | undefined
+  const readOther = async () => other === undefined ? {} : { other: await server.ask('toolwake/otherVersion', { uri: address, ...other }) }
   return openChannel<HostSide, ViewerSide>({
     post: message => {
       void panel.webview.postMessage(message)
@@ -82,6 +86,11 @@ function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, o
       return { bytes: Uint8Array.from(Buffer.from(slice.base64, 'base64')), totalBytes: slice.totalBytes }
     },
     'pose/read': ({ line }) => server.ask('toolwake/poseAt', { uri: address, line }),
+    'other/choose': async () => {
+      other = await chooseOtherText(uri)
+      return readOther()
+    },
+    'other/read': readOther,
     'picture/keep': ({ png }) => keepPicture(uri, program, png),
   }, {
     'line/chosen': ({ line }) => {

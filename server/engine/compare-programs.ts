@@ -35,12 +35,17 @@ export interface ProgramComparison extends PathComparison {
 export function comparePrograms(old: CheckResult, now: CheckResult, scene: Scene): ProgramComparison {
   const known = new Map([...findingKeys(old.findings, blockOf(old.program))].map(([finding, key]) => [key, finding]))
   return {
-    ...comparePaths(pathOf(old.program, scene), pathOf(now.program, scene), { old: namesOf(old.program), new: namesOf(now.program) }),
+    ...compareMotions(old.program, now.program, scene),
     isSameText: old.program.text === now.program.text,
     clearances: clearanceChanges(old.tools, now.tools),
     seconds: { old: old.seconds, new: now.seconds },
     findings: findingStates(findingKeys(now.findings, blockOf(now.program)), known),
   }
+}
+
+/** What differs in motion alone; neither program need have been searched. */
+export function compareMotions(old: ReadProgram, now: ReadProgram, scene: Scene): PathComparison {
+  return comparePaths(pathOf(old, scene), pathOf(now, scene), { old: namesOf(old), new: namesOf(now) })
 }
 
 /** Runs the program once more, for what is in force at each motion. */

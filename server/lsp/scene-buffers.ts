@@ -6,11 +6,14 @@ type SceneArray = Float32Array | Float64Array | Uint32Array | Int32Array | Uint8
 
 /** The large arrays of the scenes that were last described, by program and key. */
 export class SceneBuffers {
-  readonly #byUri = new Map<string, Map<string, LargeArray>>()
+  /** By program, then by what they belong to. */
+  readonly #byUri = new Map<string, Map<string, Map<string, LargeArray>>>()
 
-  /** Replaces the arrays of a program; a reader that still asks for an older key is told that it is gone. */
-  keep(uri: string, arrays: Readonly<Record<string, LargeArray>>): void {
-    this.#byUri.set(uri, new Map(Object.entries(arrays)))
+  /** Replaces the arrays of a program, or of what else is shown with it; a reader that still asks for an older key is told that it is gone. */
+  keep(uri: string, arrays: Readonly<Record<string, LargeArray>>, of: 'scene' | 'other' = 'scene'): void {
+    const kept = this.#byUri.get(uri) ?? new Map<string, Map<string, LargeArray>>()
+    kept.set(of, new Map(Object.entries(arrays)))
+    this.#byUri.set(uri, kept)
   }
 
   forget(uri: string): void {
@@ -28,7 +31,7 @@ export class SceneBuffers {
   }
 
   #arrayOf(uri: string, key: string): SceneArray | undefined {
-    const arrays = this.#byUri.get(uri)
+    const arrays = [...this.#byUri.get(uri)?.values() ?? []].find(one => one.has(key))
     const array = arrays?.get(key)
     if (typeof array !== 'function') return array
     const made = array()

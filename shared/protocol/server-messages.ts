@@ -18,6 +18,8 @@ export interface ServerRequests {
   readonly 'toolwake/scene': { readonly params: SceneParams, readonly result: SceneDescription }
   /** One slice of a large array. */
   readonly 'toolwake/sceneBuffer': { readonly params: SceneBufferParams, readonly result: SceneBufferSlice }
+  /** What differs in motion between another version of the program and its text as it stands now. */
+  readonly 'toolwake/otherVersion': { readonly params: OtherVersionParams, readonly result: OtherVersion }
   /** Where the tool stands at the end of a line's block. */
   readonly 'toolwake/poseAt': { readonly params: PoseAtParams, readonly result: PoseAnswer }
   /** The page of a rule, as Markdown. */
@@ -221,6 +223,36 @@ export interface SceneFinding {
   readonly open?: boolean
   /** A reviewer's comment covers it; the reason given. */
   readonly waiver?: string
+}
+
+export interface OtherVersionParams {
+  readonly uri: string
+  /** The other version's whole text, and what people call it. */
+  readonly text: string
+  readonly name: string
+}
+
+/** Another version of the program beside the one that is shown, read with the same sheet and machine. */
+export interface OtherVersion {
+  readonly name: string
+  /** The other version's path. */
+  readonly path: PathDescription
+  /** Neighbouring motions that run another way, in the order of the program. */
+  readonly changes: readonly MotionChange[]
+  /** Motions that both versions have. */
+  readonly sameMotions: number
+  /** Stretches that run the same way, written in other blocks. */
+  readonly rewritten: number
+}
+
+/** Motions [first, end) in each version; none where it has nothing in their place. */
+export interface MotionChange {
+  readonly old: { readonly first: number, readonly end: number }
+  readonly new: { readonly first: number, readonly end: number }
+  /** 0-based lines of this version, first and last; absent where it has nothing there. */
+  readonly lines?: readonly [number, number]
+  /** Greatest distance of the tool points, mm, as attained and as proven not to be exceeded; absent where it is not known. */
+  readonly apart?: { readonly value: number, readonly atMost: number }
 }
 
 export interface SceneBufferParams {

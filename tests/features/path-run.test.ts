@@ -21,6 +21,21 @@ describe('the path for the eye', () => {
     expect([...positions]).toEqual([0, 0, -100, 10, 0, -100, 10, 5, -100])
   })
 
+  it('names the motion of each segment, and tells rapids that do not run straight from those that do', () => {
+    const builder = new ToolpathBuilder(letters, zero)
+    builder.push(MotionKind.joints, MotionFlag.rapid, 3, 0, 1, joints({ X: 10 }))
+    // Two legs of one block: X arrives before Y.
+    builder.push(MotionKind.joints, MotionFlag.rapid, 4, 0, 1, joints({ X: 20, Y: 5 }))
+    builder.push(MotionKind.joints, MotionFlag.rapid, 4, 0, 1, joints({ X: 20, Y: 9 }))
+    // The part turns under the tool: its point runs a curve over it.
+    builder.push(MotionKind.joints, MotionFlag.rapid, 5, 0, 1, joints({ X: 20, Y: 9, C: 0.01 }))
+    builder.push(MotionKind.joints, 0, 5, 0, 1, joints({ X: 21, Y: 9, C: 0.01 }))
+    const { flags, motions } = pathRun(builder.finish(), kinematics, [0])
+    const bent = PathFlag.rapid | PathFlag.dogLeg
+    expect([...flags]).toEqual([PathFlag.rapid | PathFlag.start, PathFlag.rapid, bent, bent, bent, 0])
+    expect([...motions]).toEqual([0, 0, 1, 2, 3, 4])
+  })
+
   it('runs round when a table axis turns: every vertex keeps its distance from the axis', () => {
     const builder = new ToolpathBuilder(letters, joints({ X: 30 }))
     builder.push(MotionKind.joints, 0, 0, 0, 1, joints({ X: 30, C: Math.PI / 2 }))

@@ -1,6 +1,8 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
+import { applyChain, machineToPart } from '../../shared/kinematics.ts'
+import type { Kinematics } from '../../shared/kinematics.ts'
 import { LanguageServerUnderTest, bundleServer, rulesOf } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
@@ -280,5 +282,57 @@ describe('the viewer\'s questions', () => {
     expect([x, y, z].map(value => Math.round((value ?? NaN) * 1e6) / 1e6)).toEqual([15, 10.5, -0.05])
     const cutter = pose.clearances?.find(one => one.component === 'cutter')
     expect(cutter?.value).toBeCloseTo(-0.05, 2)
+
+    // What the page draws by itself comes to the same: the motion's pose, and the figures of its components.
+    const { motions, contact } = scene
+    if (motions === undefined || contact === undefined) throw new Error('The motions and the search are missing.')
+    const numbers = async <T>(key: string | undefined, make: (buffer: ArrayBuffer) => T) => {
+      const bytes = await read(key ?? '')
+      return make(Uint8Array.from(bytes).buffer)
+    }
+    const lines = await numbers(motions.buffers.line, buffer => new Uint32Array(buffer))
+    const joints = await numbers(motions.buffers.joints, buffer => new Float64Array(buffer))
+    const value = await numbers(contact.value, buffer => new Float32Array(buffer))
+    const certified = await numbers(contact.certified, buffer => new Float32Array(buffer))
+    const points = await numbers(contact.points, buffer => new Float32Array(buffer))
+    expect([lines.length, joints.length, value.length, points.length]).toEqual([motions.count, (motions.count + 1) * motions.axes.length, motions.count * 4, motions.count * 12])
+    const motion = lines.lastIndexOf(line)
+    const own = toolPose(motions.kinematics, joints.subarray((motion + 1) * motions.axes.length), motions.lengths[0])
+    expect(own.map(one => Math.round(one * 1e6) / 1e6)).toEqual([15, 10.5, -0.05])
+    expect((value[motion * 4] + certified[motion * 4]) / 2).toBeCloseTo(cutter?.value ?? NaN, 5)
+    expect((value[motion * 4] - certified[motion * 4]) / 2).toBeCloseTo(cutter?.bound ?? NaN, 5)
+    const gouge = scene.findings.find(one => one.rule === 'gouge')
+    expect([...points.subarray(motion * 12, motion * 12 + 3)].map(one => Math.round(one * 1e3))).toEqual(gouge?.point?.map(one => Math.round(one * 1e3)))
+    expect(contact.limits[0]?.feed[0]).toBe(-(gouge?.contact?.allowed ?? NaN))
+  })
+
+  it('tell what another version moves in another way, and nothing else', async () => {
+    await start()
+    await server.open(uri, job.program)
+    const renumbered = job.program.replaceAll(/^N(\d+)/gm, (_, number: string) => `N${Number(number) * 3} (SAME)`)
+    expect((await server.ask('toolwake/otherVersion', { uri, text: renumbered, name: 'renumbered' })).changes).toEqual([])
+    const released = job.program.replace('Z-0.05', 'Z0.')
+    const { changes, path, name } = await server.ask('toolwake/otherVersion', { uri, text: released, name: 'released' })
+    expect(name).toBe('released')
+    expect(changes).toHaveLength(1)
+    const [change] = changes
+    // The block that dips, and the one that comes back from there.
+    expect(change.lines).toEqual([job.lineOf('Z-0.05'), job.lineOf('Z-0.05') + 1])
+    expect(change.apart?.value).toBeCloseTo(0.05, 6)
+    expect(change.apart?.atMost).toBeGreaterThanOrEqual(0.05 - 1e-9)
+    const slice = await server.ask('toolwake/sceneBuffer', { uri, key: path.positions, offset: 0 })
+    expect('totalBytes' in slice && slice.totalBytes).toBe(path.vertices * 12)
+    // The scene's own arrays are still there.
+    const scene = await server.ask('toolwake/scene', { uri })
+    expect('gone' in await server.ask('toolwake/sceneBuffer', { uri, key: scene.path.positions, offset: 0 })).toBe(false)
+    expect('gone' in await server.ask('toolwake/sceneBuffer', { uri, key: path.positions, offset: 0 })).toBe(false)
   })
 })
+
+/** The tool point at these joints, by the chains alone. */
+function toolPose(kinematics: Omit<Kinematics, 'linearInverse'>, joints: Float64Array, length = NaN): number[] {
+  const point = Float64Array.from(kinematics.gauge, (one, k) => one - length * (kinematics.axis[k] ?? NaN))
+  applyChain(kinematics.head, joints, point, true)
+  machineToPart(kinematics, joints, point, true)
+  return [...point]
+}

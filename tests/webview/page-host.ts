@@ -5,7 +5,7 @@ import { SLICE_BYTES } from '../../shared/protocol/server-messages.ts'
 import type { SceneDescription } from '../../shared/protocol/server-messages.ts'
 import { VIEWER_PROTOCOL, hostChecks } from '../../shared/protocol/viewer-messages.ts'
 import type { BufferSlice, HostSide, ViewerSide } from '../../shared/protocol/viewer-messages.ts'
-import { sampleScene } from './sample-scene.ts'
+import { sampleOther, sampleScene } from './sample-scene.ts'
 import type { SampleScene, SampleSize } from './sample-scene.ts'
 
 export interface PageHost {
@@ -83,6 +83,8 @@ const viewer = openChannel<HostSide, ViewerSide>({
     return bytes === undefined ? { gone: true } : { bytes: bytes.slice(offset, offset + SLICE_BYTES), totalBytes: bytes.byteLength }
   },
   'pose/read': ({ line }) => scene.pose(line),
+  'other/choose': () => ({ other: sampleOther(scene) }),
+  'other/read': () => ({ other: sampleOther(scene) }),
   'picture/keep': ({ png }) => {
     pictures.push(png)
     return { name: 'inlet.png' }

@@ -3,7 +3,7 @@ import type { Point } from '../../shared/finding.ts'
 import { buildKinematics, jointsForToolPoint } from '../../shared/kinematics.ts'
 import { MotionPose } from '../../shared/motion-pose.ts'
 import { PathFlag, motionArrays } from '../../shared/protocol/server-messages.ts'
-import type { BodyDescription, MotionsDescription, PoseAnswer, SceneDescription, SceneFinding, ToolOutline } from '../../shared/protocol/server-messages.ts'
+import type { BodyDescription, MotionsDescription, OtherVersion, PoseAnswer, SceneDescription, SceneFinding, ToolOutline } from '../../shared/protocol/server-messages.ts'
 import { ARC_STRIDE, MotionFlag, MotionKind, ToolpathBuilder } from '../../shared/toolpath.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 
@@ -51,15 +51,27 @@ export function sampleScene({ triangles, segments, edition = 1 }: SampleSize): S
     description,
     buffers: new Map([
       ['part', bytes(corners)], [key('path'), bytes(path.positions)], [key('lines'), bytes(path.lines)], [key('flags'), bytes(path.flags)],
+      ['other-path', bytes(path.positions.map((value, i) => i % 3 === 2 ? value + 0.5 : value))],
       [key('motions'), bytes(Uint32Array.from(path.lines, (_, i) => Math.max(0, i - 1)))],
       ...(Object.keys(motionArrays) as (keyof typeof motionArrays)[]).flatMap((name): [string, Uint8Array][] => {
         const array = toolpath[name]
         return array === undefined ? [] : [[key(`motion-${name}`), bytes(array)]]
       }),
-      [key('value'), bytes(figures)], [key('certified'), bytes(figures.map(value => value - 0.002))], [key('points'), bytes(new Float32Array(figures.length * 3))],
+      [key('value'), bytes(figures)], [key('certified'), bytes(figures.map(value => value - 0.002))], [key('points'), bytes(nearPoints(path))],
       ['clamp', bytes(boxMesh([44, -8, -46], [60, 8, 4]))], ['nose', bytes(boxMesh([-30, -30, 0], [30, 30, 40]))],
     ]),
     pose: line => poseAt(path, toolpath, line),
+  }
+}
+
+/** Another version: its path the same, lifted by half a millimetre; motions 100 to 119 count as run another way, 200 to 204 as new. */
+export function sampleOther({ description: { path } }: SampleScene): OtherVersion {
+  return {
+    name: 'inlet-released.nc', path: { ...path, positions: 'other-path' }, sameMotions: path.vertices - 26, rewritten: 0,
+    changes: [
+      { old: { first: 100, end: 120 }, new: { first: 100, end: 120 }, lines: [112, 131], apart: { value: 0.5, atMost: 0.5001 } },
+      { old: { first: 200, end: 200 }, new: { first: 200, end: 205 }, lines: [212, 216] },
+    ],
   }
 }
 
@@ -179,6 +191,15 @@ function throatFigures({ count, flags }: Toolpath): Float32Array {
     figures.set(isRapid ? [20, Infinity, Infinity, Infinity] : [gouge, 0.3 + 0.2 * Math.sin(i / 17), 0.4 + 0.28 * Math.sin(i / 40), i % 40 < 20 ? 1.4 : Infinity], i * 4)
   }
   return figures
+}
+
+/** The point of the wall that each motion ends at, for all four components. */
+function nearPoints({ positions }: Path): Float32Array {
+  const points = new Float32Array((positions.length - 3) * 4)
+  for (let motion = 0; motion * 12 < points.length; motion++) {
+    for (let c = 0; c < 4; c++) points.set(positions.subarray(motion * 3 + 3, motion * 3 + 6), (motion * 4 + c) * 3)
+  }
+  return points
 }
 
 const sampleBodies: readonly BodyDescription[] = [

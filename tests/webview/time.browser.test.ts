@@ -246,6 +246,84 @@ describe('looking into it', () => {
     await expect.poll(async () => (await told(page)).at(-1)).toBe(13)
   })
 
+  test('colours on the part: a legend with unit and limit, a click tells figure, bound, limit and block', async () => {
+    const page = await ready(0)
+    await press(page, 'a', 'a', 'm', 'r', '2', 'y', 'y')
+    // Every motion of the sample has a figure for the neck but its rapids, which are farther than the search looked.
+    await expect.poll(() => attribute(page, 'places')).toBe(String(size.segments - 3))
+    const legend = page.locator('.map-legend')
+    expect(await legend.innerText()).toMatch(/Nearest places of the neck\s+0\.100 mm\s+0\.750 mm and more\s+Limit in feed: 0\.150 mm/)
+    expect(await share(page, '#fdea45')).toBeGreaterThan(20)
+    // Where the tool stands at the end of a line, the motion's place is.
+    await page.evaluate(() => window.wake.moveTo(60))
+    await page.waitForSelector('#viewer[data-line="61"]')
+    await press(page, 'p', 'p')
+    const [x, y] = (await attribute(page, 'toolAt'))?.split(',').map(Number) ?? []
+    await page.locator('canvas.scene').click({ position: { x, y } })
+    const text = /^Neck ([\d.]+) ± 0\.001 mm, limit 0\.150, at X .*: line (\d+)$/
+    await expect.poll(() => page.locator('.hint').innerText()).toMatch(text)
+    const [, figure, line] = text.exec(await page.locator('.hint').innerText()) ?? []
+    const chosen = Number(line) - 13
+    expect(Number(figure)).toBeCloseTo(0.3 + 0.2 * Math.sin(chosen / 17) - 0.001, 3)
+    await press(page, 'y', 'y', 'y')
+    expect(await attribute(page, 'places')).toBeUndefined()
+    expect(await legend.isVisible()).toBe(false)
+  })
+
+  test('another version: what differs in motion is drawn, listed and stepped through', async () => {
+    const page = await ready(0)
+    await press(page, 'a', 'a', 'p', 'p', 'm')
+    const before = [await share(page, '#8a5a00'), await share(page, '#5b2a86')]
+    await page.getByRole('button', { name: 'Compare…' }).click()
+    await expect.poll(() => attribute(page, 'changes')).toBe('2')
+    await settle(page)
+    expect(await share(page, '#8a5a00')).toBeGreaterThan(before[0] + 20)
+    expect(await share(page, '#5b2a86')).toBeGreaterThan(before[1] + 20)
+    const changes = page.getByRole('region', { name: 'Compared with another version' })
+    expect(await changes.innerText()).toContain('Against inlet-released.nc: 2 stretches run another way, some by a distance that is not known; 375 motions are the same.')
+    expect(await changes.getByRole('listitem').allInnerTexts()).toEqual(['lines 113 to 132: up to 0.500 mm apart', 'lines 213 to 217: 5 motions new'])
+    await press(page, 'j')
+    expect(await motion(page)).toBe(100)
+    await press(page, 'j')
+    expect(await motion(page)).toBe(200)
+    await press(page, 'Shift+J')
+    expect(await motion(page)).toBe(100)
+  })
+
+  test('whatever else is told to the page leaves it as it is', async () => {
+    const page = await ready()
+    const before = await page.locator('canvas.scene').screenshot()
+    const complained = await page.evaluate(async seed => {
+      // A small generator of its own: the page has no modules of the tests (Park and Miller, 1988).
+      let state = seed
+      const random = (below: number) => {
+        state = state * 48271 % 2147483647
+        return state % below
+      }
+      const names = ['scene/changed', 'line/moved', 'status/changed', 'constructor', '__proto__', 'toString', 'nothing/known']
+      const values = [undefined, null, NaN, -1, 1e300, '', 'x'.repeat(99), [], {}, { line: 'a' }, new Uint8Array(9), true]
+      let count = 0
+      const listen = console.error
+      console.error = () => { count++ }
+      for (let i = 0; i < 600; i++) {
+        const kind = ['ask', 'answer', 'failure', 'tell', 'unknown'][random(5)]
+        // News that would be taken at their word are the host's own and are not made up here.
+        const name = names[random(4) + 3]
+        const message = random(3) === 0 ? values[random(values.length)] : { kind, id: random(2) === 0 ? random(9) + 1000 : values[random(values.length)], name, params: values[random(values.length)], result: values[random(values.length)], message: values[random(values.length)] }
+        window.dispatchEvent(new MessageEvent('message', { data: message }))
+      }
+      await new Promise(done => setTimeout(done, 100))
+      console.error = listen
+      return count
+    }, 20261126)
+    expect(complained).toBeGreaterThan(100)
+    await settle(page)
+    expect(await attribute(page, 'state')).toBe('ready')
+    expect((await page.locator('canvas.scene').screenshot()).equals(before)).toBe(true)
+    await press(page, 'PageDown')
+    expect(await attribute(page, 'line')).toBe('42')
+  })
+
   test('the keys are listed on a question mark', async () => {
     const page = await ready()
     await press(page, '?')

@@ -3,6 +3,7 @@ import { aroundBox } from '../geometry/around-box.ts'
 import type { Box } from '../geometry/path-geometry.ts'
 import { joinBoxes, pathBox, wholePathBox } from '../geometry/path-geometry.ts'
 import { nearestPlace } from '../geometry/pick.ts'
+import { placeAt } from '../geometry/place-map.ts'
 import type { RayHit } from '../geometry/ray-mesh.ts'
 import { nearestOnRay } from '../geometry/ray-mesh.ts'
 import type { LoadedScene } from '../scene-loader.ts'
@@ -16,6 +17,7 @@ import { World } from './world.ts'
 /** What a click hit. */
 export type Hit =
   | { readonly kind: 'finding', readonly finding: number }
+  | { readonly kind: 'place', readonly place: number }
   | { readonly kind: 'line', readonly line: number, readonly motion: number }
 
 export interface StageEvents {
@@ -27,6 +29,12 @@ export interface StageEvents {
   readonly contextLost: () => void
   readonly contextRestored: () => void
 }
+
+/** How far from a coloured place a click may be, CSS pixels. */
+const PLACE_REACH = 6
+
+/** A place lies on the part's facets, give or take this share of the depth of the picture. */
+const HIDDEN_BEHIND = 0.004
 
 /** The three-dimensional picture. Draws only when something has changed; there is no running loop. */
 export class Stage {
@@ -110,10 +118,29 @@ export class Stage {
     const row = nearestPlace(marks.places(eye, clientWidth, clientHeight), x, y, 9)
     const finding = row === undefined ? undefined : marks.findingAt(row)
     if (finding !== undefined) return { kind: 'finding', finding }
+    const place = this.#placeAt(x, y)
+    if (place !== undefined) return { kind: 'place', place }
     const vertex = this.#picker.pick(this.#renderer, eye, { part, path }, x, y)
     const line = vertex === undefined ? undefined : this.#loaded.path.lines[vertex]
     const motion = vertex === undefined ? undefined : this.#loaded.path.motions[vertex]
     return line === undefined || motion === undefined ? undefined : { kind: 'line', line, motion }
+  }
+
+  /** The coloured place at (x, y), where the part does not hide it. */
+  #placeAt(x: number, y: number): number | undefined {
+    const { map } = this.world.map
+    if (map === undefined) return undefined
+    const { clientWidth, clientHeight } = this.#renderer.domElement
+    const eye = this.view.eye, at = new Vector3()
+    const project = (px: number, py: number, pz: number) => {
+      at.set(px, py, pz).project(eye)
+      return [(at.x + 1) / 2 * clientWidth, (1 - at.y) / 2 * clientHeight, at.z] as const
+    }
+    const place = placeAt(map.positions, project, x, y, PLACE_REACH)
+    const hit = place === undefined ? undefined : this.onPart(x, y)
+    if (place === undefined || hit === undefined) return place
+    const [, , depth] = project(map.positions[place * 3] ?? 0, map.positions[place * 3 + 1] ?? 0, map.positions[place * 3 + 2] ?? 0)
+    return depth <= project(...hit.point)[2] + HIDDEN_BEHIND ? place : undefined
   }
 
   /** Where the look through (x, y) meets the part as it is shown, cut open or not. */

@@ -6,15 +6,17 @@ import { PoseReader } from '../geometry/pose-reader.ts'
 import type { Plane } from '../geometry/section-plane.ts'
 import { planeOf } from '../geometry/section-plane.ts'
 import { whiskers } from '../geometry/whiskers.ts'
-import type { LoadedScene } from '../scene-loader.ts'
+import type { LoadedOther, LoadedScene } from '../scene-loader.ts'
 import type { Palette } from '../theme.ts'
 import { Scene } from '../three.ts'
 import type { ViewState, Wake } from '../view-state.ts'
 import { showingOf } from '../view-state.ts'
 import { AroundBodies } from './around-bodies.ts'
+import { DifferenceBody } from './difference-body.ts'
 import { FindingMarks } from './finding-marks.ts'
 import { Frames } from './frames.ts'
 import type { Label } from './label.ts'
+import { MapPoints } from './map-points.ts'
 import { PartBody } from './part-body.ts'
 import { PathBody } from './path-body.ts'
 import { StockBody } from './stock-body.ts'
@@ -31,11 +33,13 @@ export class World {
   readonly part = new PartBody()
   readonly path = new PathBody()
   readonly marks = new FindingMarks()
+  readonly map = new MapPoints()
   readonly #around = new AroundBodies()
   readonly #stock = new StockBody()
   readonly #tool = new ToolBody()
   readonly #wake = new WakeBody()
   readonly #frames = new Frames()
+  readonly #difference = new DifferenceBody()
   readonly #whiskers = new ThinLines('solid', { alpha: 0.55 })
   readonly #measured = new ThinLines('solid', { isHidden: false })
   #loaded: LoadedScene | undefined
@@ -47,8 +51,8 @@ export class World {
   #state: ViewState | undefined
 
   constructor() {
-    this.scene.add(this.part.object, this.#around.object, this.#stock.object, this.path.object, this.#tool.object, this.#wake.object,
-      this.#frames.object, this.#whiskers.object, this.#measured.object, this.marks.object)
+    this.scene.add(this.part.object, this.#around.object, this.#stock.object, this.map.object, this.path.object, this.#tool.object, this.#wake.object,
+      this.#difference.object, this.#frames.object, this.#whiskers.object, this.#measured.object, this.marks.object)
     this.#measured.object.renderOrder = 6
   }
 
@@ -65,6 +69,11 @@ export class World {
     if (loaded.motions !== old?.motions) this.#reader = loaded.motions === undefined ? undefined : new PoseReader(loaded.motions)
     this.#around.set(loaded)
     this.#stock.set(loaded.description.stock)
+  }
+
+  /** Another version to show the difference from; undefined: none. */
+  setOther(other: LoadedOther | undefined): void {
+    this.#difference.set(other, this.#loaded?.path)
   }
 
   /** False where nothing that can be seen has changed. */
@@ -91,11 +100,13 @@ export class World {
   scale(pixelsPerUnit: number, pixelRatio: number): void {
     this.path.scale(pixelsPerUnit, pixelRatio)
     this.marks.scale(pixelRatio)
+    this.map.scale(pixelRatio)
     this.#stock.scale(pixelsPerUnit)
+    this.#difference.scale(pixelsPerUnit)
   }
 
   paint(palette: Palette): void {
-    for (const body of [this.part, this.path, this.marks, this.#around, this.#stock, this.#tool, this.#wake, this.#frames]) body.paint(palette)
+    for (const body of [this.part, this.path, this.marks, this.#around, this.#stock, this.#tool, this.#wake, this.#frames, this.#difference]) body.paint(palette)
     this.#whiskers.paint(palette.cutting)
     this.#measured.paint(palette.current)
   }

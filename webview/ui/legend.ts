@@ -17,6 +17,8 @@ export function legend(): HTMLElement {
     row(swatch('barrier'), 'Barrier'),
     row(swatch('machine'), 'Body of the machine'),
     row(line('stock', '2.5 2.5'), 'Stock before the first block'),
+    row(line('before', '6 4'), 'Motion of the other version that this one does not have'),
+    row(line('after', ''), 'Motion that the other version does not have'),
     row(swatch('wake'), 'Wake of the cutter'),
     row(levelSign('error', 'plain'), levelName('error')),
     row(levelSign('warning', 'plain'), levelName('warning')),

@@ -69,7 +69,7 @@ function drawLane(pen: CanvasRenderingContext2D, lane: Lane, top: number, row: n
   let last = Infinity
   for (const tick of ticks) {
     const y = heightOf(tick / inLaneUnit(1, lane.dimension, unit), lane, lay)
-    if (last - y < 11) continue
+    if (last - y < 11 || y < top + 5) continue
     last = y
     text(tickText(tick), GUTTER - 6, y, 'right')
     pen.globalAlpha = 0.14

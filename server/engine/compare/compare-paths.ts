@@ -29,8 +29,11 @@ export interface PathChange {
   /** Absent where the other program has no motion in its place. */
   readonly oldLines?: Lines
   readonly newLines?: Lines
+  /** How many motions, from which one on in either program. */
   readonly oldMotions: number
   readonly newMotions: number
+  readonly oldFirst: number
+  readonly newFirst: number
   /** Too many neighbouring blocks differ to be matched one by one: what is in force in them was not compared, and distances are bounds. */
   readonly isLoose: boolean
   /** Absent where a pose is not known on one side, so that only the words could be compared. */
@@ -112,6 +115,8 @@ function changeOf(before: ComparedPath, after: ComparedPath, run: readonly Chang
     ...newLines === undefined ? {} : { newLines },
     oldMotions: old.end - old.first,
     newMotions: now.end - now.first,
+    oldFirst: old.first,
+    newFirst: now.first,
     isLoose: run.some(each => each.isLoose),
     ...isKnown ? {
       tool: {

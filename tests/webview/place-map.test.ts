@@ -1,0 +1,94 @@
+import { describe, expect, test } from 'vitest'
+import { scaleColour, scaleStops } from '../../webview/geometry/colour-scale.ts'
+import { nearestPlaces, placeAt } from '../../webview/geometry/place-map.ts'
+import { placeText } from '../../webview/lane-words.ts'
+import { changeText, comparisonText } from '../../webview/readout.ts'
+import { captionLines, wrapped } from '../../webview/record-picture.ts'
+import { firstState } from '../../webview/view-state.ts'
+import { programOf } from './motion-samples.ts'
+import { sampleScene } from './sample-scene.ts'
+
+describe('the scale of colours', () => {
+  /** CIE 1976 lightness of an sRGB colour (IEC 61966-2-1, CIE 15). */
+  const lightness = ([red, green, blue]: readonly number[]) => {
+    const linear = [red, green, blue].map(part => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4)
+    const y = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    return y > 0.008856 ? 116 * Math.cbrt(y) - 16 : 903.3 * y
+  }
+
+  test('grows lighter evenly from end to end', () => {
+    const steps = Array.from({ length: 33 }, (_, i) => lightness(scaleColour(i / 32)))
+    const even = (steps[32] - steps[0]) / 32
+    for (let i = 1; i < steps.length; i++) expect(Math.abs(steps[i] - steps[i - 1] - even)).toBeLessThan(even * 0.45)
+    expect(steps[32] - steps[0]).toBeGreaterThan(70)
+  })
+
+  test('stays the same beyond its ends', () => {
+    expect(scaleColour(-3)).toEqual(scaleColour(0))
+    expect(scaleColour(7)).toEqual(scaleStops[scaleStops.length - 1].map(part => part / 255))
+  })
+})
+
+describe('nearest places', () => {
+  const table = programOf([0, 0, 0], [{ to: [1, 0, 0] }, { to: [2, 0, 0] }, { to: [3, 0, 0], line: 7 }])
+  const contact = {
+    value: Float32Array.of(0, 0.4, 0, 0, 0, Infinity, 0, 0, 0, 0.1, 0, 0), certified: Float32Array.of(0, 0.398, 0, 0, 0, -Infinity, 0, 0, 0, 0.098, 0, 0),
+    limits: [{ motion: 0, feed: [-0.01, 0.15, 0.15, 1], rapid: [1, 1, 1, 1] }],
+  }
+  const points = Float32Array.from({ length: 36 }, (_, i) => i)
+  const map = nearestPlaces(table, contact, points, 'neck')
+
+  test('are those that have a figure, the nearest last', () => {
+    expect([...map.motions]).toEqual([0, 2])
+    expect([...map.positions]).toEqual([3, 4, 5, 27, 28, 29])
+    expect([map.low, map.high, map.limit]).toEqual([Math.fround(0.1), 0.75, 0.15])
+  })
+
+  test('in words: figure, bound, limit, place and block', () => {
+    expect(placeText(map, 1, 'neck', 0.15, 7, 1)).toBe('Neck 0.099 ± 0.001 mm, limit 0.150, at X 27.000 Y 28.000 Z 29.000: line 8')
+  })
+
+  test('a click means the one nearest to the viewer within reach', () => {
+    const positions = Float32Array.of(0, 0, 5, 3, 0, 1, 30, 0, 0)
+    const project = (x: number, y: number, z: number) => [x, y, z] as const
+    expect(placeAt(positions, project, 1, 0, 6)).toBe(1)
+    expect(placeAt(positions, project, 30, 1, 6)).toBe(2)
+    expect(placeAt(positions, project, 90, 1, 6)).toBeUndefined()
+  })
+})
+
+describe('two versions in words', () => {
+  const path = { vertices: 0, positions: '', lines: '', flags: '', motions: '' }
+  const gone = { old: { first: 3, end: 5 }, new: { first: 3, end: 3 } }
+  const moved = { old: { first: 9, end: 10 }, new: { first: 7, end: 8 }, lines: [11, 11] as const, apart: { value: 0.25, atMost: 0.2501 } }
+
+  test('nothing differs, and what that does not say', () => {
+    expect(comparisonText({ name: 'a.nc', path, changes: [], sameMotions: 1200, rewritten: 3 }, 1))
+      .toBe('Against a.nc: every motion runs the same way (1,203 compared, 3 of them written in other blocks). Feeds, speeds and clearances are not compared here.')
+  })
+
+  test('how far, with its bound, where it is known', () => {
+    expect(comparisonText({ name: 'a.nc', path, changes: [moved], sameMotions: 5, rewritten: 0 }, 1))
+      .toContain('one stretch runs another way, the tool points no more than 0.250 mm apart; 5 motions are the same')
+    expect(comparisonText({ name: 'a.nc', path, changes: [moved, gone], sameMotions: 5, rewritten: 0 }, 1)).toContain('2 stretches run another way, some by a distance that is not known')
+    expect([changeText(moved, 1), changeText(gone, 1)]).toEqual(['line 12: up to 0.250 mm apart', '2 motions gone'])
+  })
+})
+
+describe('the caption of a kept picture', () => {
+  test('says program, block, what is shown and as of when', () => {
+    const { description } = sampleScene({ triangles: 400, segments: 60 })
+    const state = { ...firstState, program: 'inlet.nc', scene: description, line: 20, finding: 1, cut: { plane: 'x' as const, shift: 0, turned: false } }
+    const lines = captionLines(state, { motions: undefined }, '3 March')
+    expect(lines[0]).toBe('inlet.nc, line 21')
+    expect(lines.join('\n')).toContain('gouge: The cutter of T3 goes 0.031 ± 0.001 mm below the surface')
+    expect(lines.join('\n')).toContain('Shown: part inlet.stl, tool, fixture clamp, stock before the first block (see-through), path with rapids, cut open, in parallel projection.')
+    expect(lines.join('\n')).toContain('change 1; picture of 3 March.')
+    expect(lines.at(-1)).toBe('A picture is no proof: the figures and what was not checked stand in the findings.')
+  })
+
+  test('is broken between words', () => {
+    expect(wrapped('one two three', 7, words => words.length)).toEqual(['one two', 'three'])
+    expect(wrapped('unbreakable', 3, words => words.length)).toEqual(['unbreakable'])
+  })
+})

@@ -1,0 +1,66 @@
+import { components } from '../../shared/finding.ts'
+import type { Component } from '../../shared/finding.ts'
+import type { ContactArrays, MotionTable } from './motion-table.ts'
+import { allowedIn, FIGURES } from './motion-table.ts'
+
+/** Places on the part's mesh, each with a figure that the engine has proven there. */
+export interface PlaceMap {
+  /** x y z of each, part frame, mm. */
+  readonly positions: Float32Array
+  /** The proven interval of each figure, mm. */
+  readonly values: Float32Array
+  readonly certified: Float32Array
+  /** The motion each figure belongs to. */
+  readonly motions: Uint32Array
+  /** What the colours reach over, mm, and the limit that holds for most of it. */
+  readonly low: number
+  readonly high: number
+  readonly limit: number | undefined
+}
+
+/**
+ * Where each motion's component comes nearest to the part. What the search only knows to be farther away has no
+ * place and is left out. The nearest come last, so that they are drawn over the others.
+ */
+export function nearestPlaces(table: MotionTable, { value, certified, limits }: ContactArrays, points: Float32Array, component: Component): PlaceMap {
+  const c = components.indexOf(component)
+  const found: number[] = []
+  for (let motion = 0; motion < table.count; motion++) {
+    if (Number.isFinite(value[motion * FIGURES + c])) found.push(motion)
+  }
+  const valueOf = (motion: number) => value[motion * FIGURES + c]
+  found.sort((a, b) => valueOf(b) - valueOf(a))
+  const positions = new Float32Array(found.length * 3)
+  for (const [i, motion] of found.entries()) positions.set(points.subarray((motion * FIGURES + c) * 3, (motion * FIGURES + c) * 3 + 3), i * 3)
+  const limit = limitOfFeed(table, limits, c)
+  const least = found.length === 0 ? 0 : valueOf(found[found.length - 1])
+  return {
+    positions, limit,
+    values: Float32Array.from(found, valueOf),
+    certified: Float32Array.from(found, motion => certified[motion * FIGURES + c]),
+    motions: Uint32Array.from(found),
+    // What counts lies about the limit: what is far from it has the colour of the far end.
+    low: Math.min(least, limit ?? 0),
+    high: Math.max(0.05, 5 * Math.abs(limit ?? 0)),
+  }
+}
+
+/** The limit of the first feed motion; passes that set others are told at each place. */
+function limitOfFeed(table: MotionTable, limits: ContactArrays['limits'], component: number): number | undefined {
+  for (let motion = 0; motion < table.count; motion++) {
+    if (!table.isRapid(motion)) return allowedIn(limits, motion, false, component)
+  }
+  return undefined
+}
+
+/** The place nearest to the viewer of those within reach of a point of the screen. `project` gives x, y and depth, CSS pixels. */
+export function placeAt(positions: Float32Array, project: (x: number, y: number, z: number) => readonly [number, number, number], x: number, y: number, reach: number): number | undefined {
+  let best: number | undefined, depth = Infinity
+  for (let i = 0; i * 3 < positions.length; i++) {
+    const at = project(positions[i * 3], positions[i * 3 + 1], positions[i * 3 + 2])
+    if (Math.hypot(at[0] - x, at[1] - y) > reach || at[2] > depth) continue
+    best = i
+    depth = at[2]
+  }
+  return best
+}

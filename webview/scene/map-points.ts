@@ -1,0 +1,67 @@
+import { scaleStops } from '../geometry/colour-scale.ts'
+import type { PlaceMap } from '../geometry/place-map.ts'
+import { BufferAttribute, BufferGeometry, Points, ShaderMaterial, Vector3 } from '../three.ts'
+import { setUniform } from './surface-material.ts'
+
+/** Places on the part, coloured by their figures; one size on the screen. */
+export class MapPoints {
+  readonly object: Points<BufferGeometry, ShaderMaterial>
+  #map: PlaceMap | undefined
+
+  constructor() {
+    this.object = new Points(new BufferGeometry(), new ShaderMaterial({
+      vertexShader: /* glsl */`
+attribute float figure;
+uniform float low;
+uniform float high;
+uniform float pixelRatio;
+varying float share;
+void main() {
+  share = clamp((figure - low) / (high - low), 0.0, 1.0);
+  gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
+  // Before the surface that it lies on.
+  gl_Position.z -= 0.0006 * gl_Position.w;
+  gl_PointSize = 6.0 * pixelRatio;
+}`,
+      fragmentShader: /* glsl */`
+uniform vec3 stops[${scaleStops.length}];
+varying float share;
+void main() {
+  if (length(gl_PointCoord - 0.5) > 0.5) discard;
+  // Near is light, far is dark.
+  float at = (1.0 - share) * ${(scaleStops.length - 1).toFixed(1)};
+  int stop = int(min(floor(at), ${(scaleStops.length - 2).toFixed(1)}));
+  vec3 a = stops[0];
+  vec3 b = stops[1];
+  for (int i = 0; i < ${scaleStops.length - 1}; i++) if (i == stop) { a = stops[i]; b = stops[i + 1]; }
+  gl_FragColor = vec4(mix(a, b, at - float(stop)), 1.0);
+}`,
+      uniforms: {
+        low: { value: 0 }, high: { value: 1 }, pixelRatio: { value: 1 },
+        stops: { value: scaleStops.map(([red, green, blue]) => new Vector3(red / 255, green / 255, blue / 255)) },
+      },
+    }))
+    this.object.frustumCulled = false
+    this.object.renderOrder = 1
+    this.object.visible = false
+  }
+
+  get map(): PlaceMap | undefined { return this.#map }
+
+  set(map: PlaceMap | undefined): void {
+    if (map === this.#map) return
+    this.#map = map
+    this.object.geometry.dispose()
+    this.object.geometry = new BufferGeometry()
+    this.object.visible = map !== undefined && map.values.length > 0
+    if (map === undefined) return
+    this.object.geometry.setAttribute('position', new BufferAttribute(map.positions, 3))
+    this.object.geometry.setAttribute('figure', new BufferAttribute(map.values, 1))
+    setUniform(this.object.material, 'low', map.low)
+    setUniform(this.object.material, 'high', map.high)
+  }
+
+  scale(pixelRatio: number): void {
+    setUniform(this.object.material, 'pixelRatio', pixelRatio)
+  }
+}
