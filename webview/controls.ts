@@ -69,7 +69,7 @@ export class Controls {
     'rapids': () => this.#show(({ rapids }) => ({ rapids: !rapids })),
     'marks': () => this.#show(({ findings }) => ({ findings: !findings })),
     'figures': () => this.#show(({ figures }) => ({ figures: !figures })),
-    'map': () => this.#around.change({ kind: 'mapped', mapped: next<Component | undefined>([undefined, ...components], this.#state.mapped) }),
+    'map': () => this.#nextMap(),
     'whiskers': () => this.#show(({ whiskers }) => ({ whiskers: !whiskers })),
     'frames': () => this.#show(({ frames }) => ({ frames: !frames })),
     'cut': () => this.#nextCut(),
@@ -140,6 +140,12 @@ export class Controls {
     if (first === undefined) return {}
     const showing = nextShowing[showingOf(shown, first)]
     return { bodies: { ...shown.bodies, ...Object.fromEntries(bodies.map(body => [bodyKey(body), showing])) } }
+  }
+
+  #nextMap(): void {
+    const { mapped } = this.#state
+    const to = next<Component | 'none'>(['none', ...components], mapped ?? 'none')
+    this.#around.change({ kind: 'mapped', mapped: to === 'none' ? undefined : to })
   }
 
   /** The side toward the viewer is taken away, so that the face of the cut is seen. */

@@ -79,6 +79,7 @@ const viewer = openChannel<HostSide, ViewerSide>({
   },
   'scene/buffer': ({ key, offset }): BufferSlice => {
     slices[key] = (slices[key] ?? 0) + 1
+    performance.mark('last-slice')
     const bytes = scene.buffers.get(key)
     return bytes === undefined ? { gone: true } : { bytes: bytes.slice(offset, offset + SLICE_BYTES), totalBytes: bytes.byteLength }
   },
@@ -99,6 +100,15 @@ const viewer = openChannel<HostSide, ViewerSide>({
     rules.push(rule)
   },
 }, { checks: hostChecks, report: problem => problems.push(problem) })
+
+// When the first picture of a scene stands on the screen, for those who measure.
+const watch = new MutationObserver(() => {
+  const shown = document.getElementById('viewer')?.dataset
+  if (shown?.state !== 'ready' || shown.picture !== 'drawn') return
+  watch.disconnect()
+  performance.mark('first-picture')
+})
+document.addEventListener('DOMContentLoaded', () => watch.observe(document.body, { subtree: true, attributes: true, attributeFilter: ['data-state', 'data-picture'] }))
 
 window.wake = {
   lines, rules, problems, slices, pictures,
