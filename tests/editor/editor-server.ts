@@ -15,6 +15,8 @@ export interface EditorServer {
   stop(): Promise<void>
   /** Without asking and without waiting, for a run that is broken off. */
   kill(): void
+  /** Leads the process group of editor, extension host and language servers. */
+  readonly pid: number | undefined
 }
 
 export interface ServerOptions {
@@ -54,7 +56,7 @@ export async function startEditorServer(options: ServerOptions): Promise<EditorS
     await stop()
     throw failure
   }
-  return { authority, log: () => log, stop, kill: () => { if (child.pid !== undefined) signalGroup(child.pid, 'SIGKILL') } }
+  return { authority, log: () => log, stop, pid: child.pid, kill: () => { if (child.pid !== undefined) signalGroup(child.pid, 'SIGKILL') } }
 }
 
 export interface WorkbenchOptions {

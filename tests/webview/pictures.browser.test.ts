@@ -1,0 +1,68 @@
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { dirname } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import type { Browser } from 'playwright-core'
+import { afterAll, beforeAll, expect, test } from 'vitest'
+import { bundlePage, launchBrowser, openPage, settle, waitReady } from './browser-page.ts'
+import type { Bundles, Theme } from './browser-page.ts'
+import { pictureDistance } from './picture-distance.ts'
+
+// The picture as it looked when somebody last looked at it. UPDATE=1 keeps the present ones instead: look at them before they are committed.
+
+let browser: Browser
+let bundles: Bundles
+beforeAll(async () => {
+  browser = await launchBrowser()
+  bundles = await bundlePage()
+})
+afterAll(async () => browser?.close())
+
+/** In units of colour distance; another renderer's smoothing stays well below, a body or a map that is missing lies far above. */
+const MEAN = 1
+const TAIL = 10
+
+const pictures: readonly (readonly [string, Theme, readonly string[]])[] = [
+  ['part-path-tool', 'light', []],
+  ['cut-and-wake', 'dark', ['x', 'a', 'a', 'w']],
+  ['colours-in-perspective', 'light', ['v', 'x', 'a', 'a', 'y', 'y']],
+  ['machine-and-frames', 'high-contrast', ['u', 'u', 'o', 'h']],
+]
+
+async function takePicture(theme: Theme, keys: readonly string[]): Promise<Buffer> {
+  const { page } = await openPage(browser, bundles, { triangles: 20_000, segments: 900, line: 300 }, theme, { width: 900, height: 640 })
+  try {
+    await waitReady(page)
+    // Words are the business of other tests, and of the fonts that a machine has.
+    await page.evaluate(() => {
+      for (const over of document.querySelectorAll<HTMLElement>('.labels, .gauge, .legend, .map-legend')) over.style.visibility = 'hidden'
+    })
+    await page.locator('canvas.scene').focus()
+    for (const key of keys) await page.keyboard.press(key)
+    await settle(page)
+    return await page.locator('canvas.scene').screenshot()
+  } finally {
+    await page.close()
+  }
+}
+
+test.each(pictures)('%s', async (name, theme, keys) => {
+  const path = fileURLToPath(new URL(`./pictures/${name}.png`, import.meta.url))
+  const now = await takePicture(theme, keys)
+  if (process.env.UPDATE === '1') {
+    mkdirSync(dirname(path), { recursive: true })
+    writeFileSync(path, now)
+  }
+  expect(existsSync(path), `${path} is not there; UPDATE=1 writes it`).toBe(true)
+  const { mean, tail } = await pictureDistance(browser, readFileSync(path), now)
+  expect(mean, 'mean distance of colour').toBeLessThan(MEAN)
+  expect(tail, 'distance of colour of the worst hundredth').toBeLessThan(TAIL)
+})
+
+test('the measure tells a missing wake and another side from the same picture', async () => {
+  const [withWake, without, again, other] = [await takePicture('light', ['w', 'p', 'p']), await takePicture('light', ['p', 'p']), await takePicture('light', ['p', 'p']), await takePicture('light', ['p', 'p', '5'])]
+  const { mean, tail } = await pictureDistance(browser, without, again)
+  expect(mean).toBeLessThan(MEAN / 10)
+  expect(tail).toBeLessThan(TAIL / 10)
+  expect((await pictureDistance(browser, without, withWake)).tail).toBeGreaterThan(TAIL)
+  expect((await pictureDistance(browser, without, other)).mean).toBeGreaterThan(MEAN)
+})
