@@ -106,7 +106,7 @@ export class RuleRun implements RunVisitor {
     if (earlier === undefined) return
     this.#stand(from)
     this.#visitors.forEach(({ notes }, i) => notes?.replace(earlier.#notesOf(i).slice(0, from.notes[i])))
-    this.#told.push(...earlier.#told.slice(0, from.told))
+    for (const problem of earlier.#told.slice(0, from.told)) this.#told.push(problem)
   }
 
   readonly standsAt = (mark: unknown, change: TextChange): boolean => {
@@ -126,7 +126,7 @@ export class RuleRun implements RunVisitor {
     if (carry.isLost) return undefined
     this.#stand(end)
     this.#visitors.forEach((visitor, i) => visitor.notes?.append(notes[i] ?? []))
-    this.#told.push(...told)
+    for (const problem of told) this.#told.push(problem)
     this.#final = end
     return marks
   }
