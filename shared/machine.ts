@@ -48,6 +48,8 @@ export interface Control {
   readonly tiltedPlaneOff: readonly string[]
   /** Axes that I J K of a tilted plane turn about, in this order: as turned so far, or fixed. Absent: Z-X-Z as turned. */
   readonly tiltedPlaneAngles?: { readonly order: string, readonly about: 'turned' | 'fixed' }
+  /** Which P of `tiltedPlaneOn` lay the plane in several blocks, numbered by Q: by three points, or by its X direction and its normal. */
+  readonly tiltedPlaneForms?: Readonly<Record<string, 'points' | 'vectors'>>
   /** What G52 and G92 do inside a tilted plane: shift its zero along its own axes until the plane ends; absent: not known. */
   readonly tiltedPlaneShift?: 'in-plane' | 'unknown'
   /** What each P of `orientTool` asks for: the nearer way to hold the tool, or the tilting axis on one side. */

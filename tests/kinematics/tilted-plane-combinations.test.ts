@@ -116,6 +116,34 @@ describe.each(families)('%s', name => {
     expect(back.points).toEqual(plain.points)
   })
 
+  const column = (n: number) => [0, 1, 2].map(row => plane[row][n])
+  const point = (x: number, y: number) => words('XYZ', carry([x, y, 0]).map(value => Number(value.toFixed(12))))
+  const laidByParts: readonly [name: string, parts: readonly string[]][] = [
+    ['three points', [`G68.2 P2 Q1 ${words('XYZ', zero)}`, `G68.2 P2 Q2 ${point(40, 0)}`, `G68.2 P2 Q3 ${point(-3, 25)}`]],
+    ['three points, the last one first', [`G68.2 P2 Q3 ${point(70, 2)}`, `G68.2 P2 Q2 ${point(40, 0)}`, `G68.2 P2 Q1 ${words('XYZ', zero)}`]],
+    ['two vectors', [`G68.2 P3 Q1 ${words('XYZ', zero)} ${words('IJK', column(0))}`, `G68.2 P3 Q2 ${words('IJK', column(2))}`]],
+    ['two vectors of any length, not quite square', [`G68.2 P3 Q2 ${words('IJK', column(2).map(value => 7 * value))}`,
+      `G68.2 P3 Q1 ${words('XYZ', zero)} ${words('IJK', column(0).map((value, n) => 3 * value + 0.5 * column(2)[n]))}`]],
+  ]
+  const forms = { tiltedPlaneForms: { 2: 'points', 3: 'vectors' } } as const
+  test.each(laidByParts)('the plane laid by %s is the one of the angles', (_what, parts) => {
+    const plain = ran(name, `${head}\n${lay}\n${content}\nM30`), byParts = ran(name, `${head}\n${parts.join('\n')}\nG53.1\n${content}\nM30`, forms)
+    expect(byParts.problems).toEqual([])
+    expect(byParts.points).toHaveLength(plain.points.length)
+    plain.points.forEach((each, n) => each.forEach((value, i) => expect(Math.abs(byParts.points[n][i] - value)).toBeLessThan(1e-9)))
+  })
+
+  test.each([
+    ['a part is lacking', 'G68.2 P2 Q1 X1\nG68.2 P2 Q3 Y1\nG1 X5 F100', 'Q2 of it is lacking'],
+    ['the points lie on a line', 'G68.2 P2 Q1 X1\nG68.2 P2 Q2 X2\nG68.2 P2 Q3 X9\nG1 X5 F100', 'lie on one line'],
+    ['the vectors are one', 'G68.2 P3 Q1 K1\nG68.2 P3 Q2 K2\nG1 X5 F100', 'point the same way'],
+    ['there is no such part', 'G68.2 P3 Q3 K2\nG1 X5 F100', 'G68.2'],
+  ])('where %s, that is said and nothing passes as checked', (_what, program, words) => {
+    const { problems, points, isKnown } = ran(name, `${head}\n${program}\nM30`, forms)
+    expect(problems.filter(({ rule }) => rule === 'not-checked').map(({ message }) => message).join('\n')).toContain(words)
+    expect([points, isKnown]).toEqual([[], false])
+  })
+
   test.each([
     ['the plane laid while compensation is on', `G1 G41 D1 X20 Y20 F100\nX40\n${lay}\nG40 X0`, /G41 .*G68\.2 changes the working plane/],
     ['the plane left while it is on', `${lay}\nG1 G41 D1 X20 Y20 F100\nX40\nG69\nG40 X0`, /G41 .*G69 changes the working plane/],

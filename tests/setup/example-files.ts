@@ -65,7 +65,7 @@ export const fullMachine = `{
     "tiltedPlaneAngles": { "order": "X-Y-Z", "about": "fixed" }, "orientChoice": { "0": "positive", "3": "nearest" }, "blockTime": 2,
     "inverseTime": "seconds", "dwell": { "P": "seconds" }, "wholeNumber": { "increments": 0.001 }, "arcCentre": "absolute",
     "rotaryTravel": { "C": "shortest" }, "rapid": "straight", "returnLevel": ["G98", "G99"], "subprogram": ["M98"], "macro": false,
-    "cycles": false, "jumps": false, "callDepth": 4, "insideCorner": "error", "tiltedPlaneShift": "in-plane", "blockSkip": [2],
+    "cycles": false, "jumps": false, "callDepth": 4, "insideCorner": "error", "tiltedPlaneShift": "in-plane", "tiltedPlaneForms": { "2": "points" }, "blockSkip": [2],
     "variables": { "unset": "zero", "named": true, "last": 5399, "axes": "XYZAC", "fix": "toward-zero", "signBefore": false, "spellings": { "ROOT": "SQRT" } },
     "neutral": ["g05.1", "M010"], "define": { "M88": { "says": "chip conveyor on", "effect": "none" } },
   },

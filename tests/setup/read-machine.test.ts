@@ -34,7 +34,7 @@ describe('a machine file that uses every key', () => {
       toolVectorOn: [], inverseTime: 'seconds', dwell: { P: 'seconds' }, wholeNumber: { as: 'increments', increment: 0.001 }, arcCentre: 'absolute',
       tiltedPlaneAngles: { order: 'X-Y-Z', about: 'fixed' }, orientChoice: { 0: 'positive', 3: 'nearest' }, blockTime: 0.002,
       rotaryTravel: { A: 'as-written', C: 'shortest' }, rapid: 'straight', subprogram: ['M98'], macro: [], cycles: [], neutral: ['G5.1', 'M10'],
-      define: { M88: { says: 'chip conveyor on', effect: 'none' } }, jumps: false, callDepth: 4, insideCorner: 'error', tiltedPlaneShift: 'in-plane', blockSkip: [2],
+      define: { M88: { says: 'chip conveyor on', effect: 'none' } }, jumps: false, callDepth: 4, insideCorner: 'error', tiltedPlaneShift: 'in-plane', tiltedPlaneForms: { 2: 'points' }, blockSkip: [2],
       variables: { unset: 'zero', named: true, last: 5399, axes: 'XYZAC', fix: 'toward-zero', signBefore: false, spellings: { ROOT: 'SQRT' } },
     })
     expect(machine?.secondHome).toEqual([0, 0, 600, 0, 0])

@@ -253,12 +253,13 @@ export class BlockExecutor {
       case 'tilted-plane-on':
         state.cycle = undefined
         this.#axisWords.unit = state.unit ?? this.#input.setup?.unit ?? 1
-        if (this.#fiveAxis.startPlane()) this.#frame.end([code.code])
+        if (this.#fiveAxis.startPlane(this.#asker)) this.#frame.end([code.code])
         else this.#frame.start(code, this.#asker)
         this.#frame.isNew = true
         break
       case 'tilted-plane-off':
         state.tiltedPlane = undefined
+        state.planeParts = undefined
         // The levels of a cycle are those of the frame it was begun in.
         state.cycle = undefined
         this.#frame.end(code.ends ?? [])

@@ -16,6 +16,10 @@ export const fiveAxisProblems = {
     rule: 'not-checked', message: `The machine "${machine}" has more than two rotary axes: which of them turn the tool is not known (${blocks(count)}). The motion is not checked.` }),
   vectorAndAngles: (letters: string) => ({
     rule: 'modal-conflict', message: `I J K and ${letters} both give the direction of the tool. I J K are followed.` }),
+  noPlane: (form: 'points' | 'vectors', count: number) => ({
+    rule: 'not-checked', message: `${form === 'points' ? 'The three points lie on one line' : 'X direction and normal point the same way, or one of them nowhere'}: they lay no plane (${blocks(count)}). Motion is not checked until a plane is laid or ended.` }),
+  planeNotLaid: (lacking: string) => ({
+    rule: 'not-checked', message: `The tilted plane is not laid yet: ${lacking} of it is lacking. This motion and what follows is not checked.` }),
   orientWithoutPlane: (code: string) => ({
     rule: 'modal-conflict', message: `${code} turns the tool square to the tilted plane, but no tilted plane is in force. It is left out.` }),
   unknownOrientation: (code: string, word: string, known: string) => ({

@@ -1,6 +1,7 @@
 import { RotarySolver, type AxisAnswer } from '../../../shared/inverse-kinematics.ts'
 import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Machine } from '../../../shared/machine.ts'
+import type { Triple } from '../../../shared/setup.ts'
 import type { Code } from '../nc/codes.ts'
 import type { AxisWords } from './axis-words.ts'
 import { letterIndex, type BlockWords } from './block-words.ts'
@@ -10,6 +11,7 @@ import { figure } from './interpretation-problems.ts'
 import type { ModalState } from './modal-state.ts'
 import type { Asker, MotionMaker } from './motion-maker.ts'
 import type { ProblemCollector } from './problem-collector.ts'
+import { partsOf, planeOfParts, type PlaneParts } from './plane-parts.ts'
 import { makeTiltedPlane, turnOutOfPlane, usualPlaneAngles } from './tilted-plane.ts'
 
 const P = letterIndex('P'), Q = letterIndex('Q')
@@ -51,10 +53,13 @@ export class FiveAxis {
 
   /**
    * Lays the working plane as the block says: X Y Z its zero, I J K its angles, each nought where it is
-   * not given, absolute in every distance mode. False where the words say more than is understood.
+   * not given, absolute in every distance mode; or takes down a part of it. False where the words say more than is understood.
    */
-  startPlane(): boolean {
+  startPlane(asker: Asker): boolean {
     const words = this.#words
+    const form = words.has(P) ? this.#machine.control.tiltedPlaneForms?.[figure(words.value(P))] : undefined
+    if (form !== undefined) return this.#takePart(form, asker)
+    this.#state.planeParts = undefined
     const isOtherForm = words.has(P) && words.value(P) !== 0 || words.has(Q)
     const origin = originLetters.map(letter => this.#optional(letter, this.#axisWords.unit))
     const angles = vectorLetters.map(letter => this.#optional(letter, Math.PI / 180))
@@ -62,6 +67,33 @@ export class FiveAxis {
     if (isOtherForm || Number.isNaN(x + y + z + i + j + k)) return false
     this.#state.tiltedPlane = makeTiltedPlane([x, y, z], [i, j, k], this.#machine.control.tiltedPlaneAngles ?? usualPlaneAngles)
     return true
+  }
+
+  /** One part of a plane that is laid by several blocks; the last one lays it. */
+  #takePart(form: PlaneParts['form'], asker: Asker): boolean {
+    const words = this.#words, state = this.#state, number = words.value(Q)
+    const triple = (letters: readonly number[], unit: number): Triple => [0, 1, 2].map(n => this.#optional(letters[n] ?? 0, unit)) as unknown as Triple
+    const part = { point: triple(originLetters, this.#axisWords.unit), direction: triple(vectorLetters, 1) }
+    const isPart = partsOf[form].some(each => each === number)
+    if (!isPart || [...part.point, ...part.direction].some(Number.isNaN)) return false
+    const parts: PlaneParts = { form, parts: { ...state.planeParts?.form === form ? state.planeParts.parts : {}, [number]: part } }
+    const plane = planeOfParts(parts)
+    state.planeParts = plane === undefined ? parts : undefined
+    state.tiltedPlane = undefined
+    if (plane === 'none') {
+      this.#problems.count('no-plane', asker.line, asker.span, count => fiveAxisProblems.noPlane(form, count))
+      return false
+    }
+    state.tiltedPlane = plane
+    return true
+  }
+
+  /** A motion comes before the plane is laid: which frame it is in nobody knows, until a plane is laid or ended. */
+  giveUpPlane({ form, parts }: PlaneParts, asker: Asker): void {
+    const lacking = partsOf[form].filter(number => parts[number] === undefined).map(number => `Q${number}`)
+    this.#problems.tell({ ...fiveAxisProblems.planeNotLaid(lacking.join(' and ')), span: asker.span })
+    this.#state.planeParts = undefined
+    this.#state.unsimulated ??= this.#machine.control.tiltedPlaneOn[0]
   }
 
   /** Turns the tool square to the tilted plane: the rotary axes alone move. */

@@ -1,4 +1,5 @@
 import type { Span } from '../../../shared/span.ts'
+import type { PlaneParts } from './plane-parts.ts'
 import type { TiltedPlane } from './tilted-plane.ts'
 
 /** What a fixed cycle keeps from one block to the next: millimetres and seconds. Replaced, never changed. */
@@ -37,6 +38,8 @@ export interface ModalState {
   toolVector: boolean
   /** The tilted working plane in force. */
   tiltedPlane: TiltedPlane | undefined
+  /** What has been said so far of a plane that several blocks lay; undefined: none is being laid. */
+  planeParts: PlaneParts | undefined
   /** H number in force and the word that set it. */
   lengthOffset: number | undefined
   lengthOffsetSpan: Span | undefined

@@ -67,6 +67,7 @@ export class MotionReader {
       if (code !== undefined) this.#problems.tell({ ...interpretationProblems.cycleMisuse(code.code, 'names no X, Y or Z: no hole is made'), span: this.#words.codeSpan(code) })
       return
     }
+    if (state.planeParts !== undefined) this.#fiveAxis.giveUpPlane(state.planeParts, asker)
     const inMachine = this.#words.codes.length > 0 && this.#words.codes.some(code => code.effect === 'machine-frame')
     const compensation = this.compensation.isOn ? this.compensation : undefined
     if (compensation !== undefined && (inMachine || motion === 38.2)) {

@@ -6,7 +6,7 @@ export function startState(machine: Machine): ModalState {
   const joints = machine.axes.map((_, joint) => machine.home?.[joint] ?? Number.NaN)
   return {
     motion: undefined, plane: undefined, distance: undefined, feedMode: undefined, unit: undefined,
-    radiusCompensation: undefined, lengthCompensation: undefined, toolCentre: false, toolVector: false, tiltedPlane: undefined,
+    radiusCompensation: undefined, lengthCompensation: undefined, toolCentre: false, toolVector: false, tiltedPlane: undefined, planeParts: undefined,
     lengthOffset: undefined, lengthOffsetSpan: undefined, tool: undefined, selectedTool: undefined,
     workOffset: undefined, cycleReturn: undefined, speed: undefined, spindle: 'stopped', coolant: false,
     feed: undefined, feedGivenIn: undefined, joints,
@@ -33,6 +33,7 @@ export function copyState(from: Readonly<ModalState>, to: ModalState): void {
   to.toolCentre = from.toolCentre
   to.toolVector = from.toolVector
   to.tiltedPlane = from.tiltedPlane
+  to.planeParts = from.planeParts
   to.lengthOffset = from.lengthOffset
   to.lengthOffsetSpan = from.lengthOffsetSpan
   to.tool = from.tool

@@ -24,6 +24,32 @@ export function makeTiltedPlane(origin: Triple, angles: Triple, reading: PlaneAn
   const turns = axes.map((axis, n) => elementary(axis, angles[n] ?? 0))
   // About axes that turn along the later turn stands to the right, about fixed axes to the left.
   const rotation = turns.reduce((product, turn) => reading.about === 'turned' ? multiply(product, turn) : multiply(turn, product), [1, 0, 0, 0, 1, 0, 0, 0, 1])
+  return planeAt(origin, rotation)
+}
+
+/**
+ * The plane with its normal along `normal` and its X direction as near to `along` as it can be square to that. Undefined where
+ * the two do not span a plane.
+ */
+export function layPlane(origin: Triple, along: Triple, normal: Triple): TiltedPlane | undefined {
+  const z = unit(normal)
+  if (z === undefined) return undefined
+  const out = along[0] * z[0] + along[1] * z[1] + along[2] * z[2]
+  const x = unit([along[0] - out * z[0], along[1] - out * z[1], along[2] - out * z[2]], LEAST_SPAN * Math.hypot(...along))
+  if (x === undefined) return undefined
+  const y = [z[1] * x[2] - z[2] * x[1], z[2] * x[0] - z[0] * x[2], z[0] * x[1] - z[1] * x[0]] as const
+  return planeAt(origin, [x[0], y[0], z[0], x[1], y[1], z[1], x[2], y[2], z[2]])
+}
+
+/** Sine of the smallest angle at which two directions count as two: words have three or four places. */
+const LEAST_SPAN = 1e-4
+
+function unit(v: Triple, least = 0): Triple | undefined {
+  const length = Math.hypot(...v)
+  return length > least && length > 0 ? [v[0] / length, v[1] / length, v[2] / length] : undefined
+}
+
+function planeAt(origin: Triple, rotation: readonly number[]): TiltedPlane {
   return { rotation, origin, laid: origin, localShift: [0, 0, 0], setPosition: [0, 0, 0] }
 }
 

@@ -45,7 +45,7 @@ export const machineKeys = {
   body: ['name', 'on', ...placement],
   control: [
     'inch', 'metric', 'toolCentreOn', 'toolVectorOn', 'toolCentreOff', 'tiltedPlaneOn', 'orientTool', 'tiltedPlaneOff',
-    'tiltedPlaneAngles', 'tiltedPlaneShift', 'orientChoice', 'blockTime',
+    'tiltedPlaneAngles', 'tiltedPlaneForms', 'tiltedPlaneShift', 'orientChoice', 'blockTime',
     'inverseTime', 'dwell', 'wholeNumber', 'arcCentre', 'rotaryTravel', 'rapid',
     'returnLevel', 'subprogram', 'macro', 'cycles', 'variables', 'jumps', 'callDepth', 'insideCorner', 'blockSkip', 'neutral', 'define',
   ],

@@ -45,6 +45,7 @@ export function readControl(machine: Fields, rotary: readonly string[]): Control
     ...codes,
     ...lists,
     tiltedPlaneAngles: readPlaneAngles(fields),
+    tiltedPlaneForms: readPlaneForms(fields),
     tiltedPlaneShift: fields.choice('tiltedPlaneShift', ['unknown', 'in-plane']),
     orientChoice: readOrientChoice(fields),
     blockTime: readBlockTime(fields),
@@ -142,6 +143,15 @@ function readOrientChoice(control: Fields): Control['orientChoice'] {
   return Object.fromEntries(fields.keys.flatMap(value => {
     const way = fields.choice(value, ['nearest', 'positive', 'negative'])
     return way === undefined ? [] : [[value, way]]
+  }))
+}
+
+function readPlaneForms(control: Fields): Control['tiltedPlaneForms'] {
+  const fields = control.object('tiltedPlaneForms', '"tiltedPlaneForms"', ['1', '2', '3', '4'])
+  if (fields === undefined) return undefined
+  return Object.fromEntries(fields.keys.flatMap(value => {
+    const form = fields.choice(value, ['points', 'vectors'])
+    return form === undefined ? [] : [[value, form]]
   }))
 }
 
