@@ -156,11 +156,18 @@ export interface ToolSetAside {
   readonly span: Span
 }
 
-export type Stock =
+export type StockShape =
   | { readonly kind: 'box', readonly min: Triple, readonly max: Triple }
   | { readonly kind: 'cylinder', readonly diameter: number, readonly bottom: number, readonly top: number }
   | { readonly kind: 'mesh', readonly mesh: MeshPlacement }
   | { readonly kind: 'offset', readonly offset: number }
+  /** What the programs of another sheet leave of its stock; its part frame is turned and moved into this one. */
+  | { readonly kind: 'from', readonly path: string, readonly translate: Triple, readonly rotate: Triple }
+
+export type Stock = StockShape & {
+  /** Distance of the rays that the stock is followed on, mm; absent: chosen by size. */
+  readonly pitch?: number
+}
 
 export interface Fixture {
   readonly name: string

@@ -182,8 +182,8 @@ export function reportOf(
 }
 
 /** Motions and text of hundreds of programs would fill the memory; what is printed needs the figures alone. */
-export function figuresOf({ blocks, motions, motionChecked, seconds, tools, axes }: CheckResult): CheckFigures {
-  return { blocks, motions, motionChecked, seconds, tools, axes }
+export function figuresOf({ blocks, motions, motionChecked, seconds, tools, axes, stock }: CheckResult): CheckFigures {
+  return { blocks, motions, motionChecked, seconds, tools, axes, ...stock === undefined ? {} : { stock } }
 }
 
 function unknownRule(options: CheckOptions, rules: readonly RuleWords[]): string | undefined {

@@ -1,6 +1,6 @@
 import { components } from '../../shared/finding.ts'
 import { cautions, notLookedAt } from '../engine/service.ts'
-import type { CheckedProgram, CheckReport } from './check-report.ts'
+import type { CheckedProgram, CheckFigures, CheckReport } from './check-report.ts'
 
 // The end of the text output. It says what was looked at, with which bound, and what was not: no
 // findings must never read as "safe". The cautions are those of common practice at the machine.
@@ -8,7 +8,8 @@ import type { CheckedProgram, CheckReport } from './check-report.ts'
 export function closingWords(report: CheckReport): string[] {
   const lines: string[] = []
   for (const program of report.programs) lines.push(...checked(report, program), ...leftOut(report, program))
-  if (report.programs.some(program => program.result !== undefined)) lines.push(...notLookedAt)
+  const results = report.programs.flatMap(({ result }) => result ?? [])
+  if (results.length > 0) lines.push(...notLookedAt(results.every(({ stock }) => stock !== undefined)))
   lines.push(...cautions)
   return lines
 }
@@ -17,7 +18,7 @@ function checked(report: CheckReport, program: CheckedProgram): string[] {
   const { result, name } = program
   if (result === undefined) return [`Not checked: ${name}.`]
   const path = `${count(result.blocks, 'block')}, ${count(result.motions, 'motion')}, estimated time ${duration(result.seconds)}`
-  const lines = [`Checked: ${name}: ${path}.`]
+  const lines = [`Checked: ${name}: ${path}.`, ...stockWords(result)]
   if (result.tools.length === 0) {
     lines.push(`  The tools were not compared with a part: ${result.motionChecked ? 'text, state and motion only' : 'text and state only'}.`)
     return lines
@@ -33,6 +34,17 @@ function checked(report: CheckReport, program: CheckedProgram): string[] {
     lines.push(`  tool ${tool.number}: ${figures.length === 0 ? 'farther from the part than the search looks' : figures.join(', ')}`)
   }
   return lines
+}
+
+/** How well the stock was followed, and what came of it. */
+function stockWords({ stock }: CheckFigures): string[] {
+  if (stock === undefined) return []
+  const { pitch, bound, initial, removed, cutInAir } = stock
+  const cm3 = (mm3: number) => `${(mm3 / 1000).toFixed(3)} cm³`
+  return [
+    `  The stock as it is cut, in the order of the blocks: rapids, neck, shank and holder against rays ${Number(pitch.toPrecision(3))} mm apart.`,
+    `  Material between them may reach ${length(bound)} mm farther. ${cm3(removed)} of ${cm3(initial)} are cut away; ${Math.round(cutInAir * 100)} % of the feed time is in air.`,
+  ]
 }
 
 function leftOut(report: CheckReport, program: CheckedProgram): string[] {

@@ -107,7 +107,7 @@ function contactLines(contact: ContactProperties): string[] {
     : `lines ${contact.firstLine} to ${contact.lastLine}, ${count(contact.blocks, 'block')}; worst in line ${contact.worstLine}`
   return [
     `  ${printable(contact.component)} against ${printable(contact.against)}: ${figure} ± ${length(contact.bound)}; limit ${length(contact.allowed)} mm`,
-    `  on the mesh at ${point(contact.point)}; tool point ${point(contact.toolPoint)}, axis ${point(contact.toolAxis, 4)}`,
+    `  ${contact.against === 'stock' ? 'in the stock' : 'on the mesh'} at ${point(contact.point)}; tool point ${point(contact.toolPoint)}, axis ${point(contact.toolAxis, 4)}`,
     `  ${run}`,
   ]
 }

@@ -33,6 +33,7 @@ function programProperties(report: CheckReport, program: CheckedProgram): object
         })),
       })),
       axes: result.axes,
+      ...result.stock === undefined ? {} : { stock: result.stock },
     }),
     hashes: hashes(report, program.inputs),
   }

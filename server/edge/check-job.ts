@@ -1,14 +1,16 @@
 import { components, type Component, type Finding } from '../../shared/finding.ts'
 import { neverCancelled, type Cancellation } from '../../shared/cancellation.ts'
 import {
-  contactFindings, openScene, readProgram, summarise, underWaivers, worstFigures,
-  type CheckResult, type ContactFigures, type Obstacle, type PartMesh, type ReadProgram, type Scene, type ToolSummary, type WorstFigure,
+  contactFindings, openScene, readProgram, stockFindings, summarise, underWaivers, worstFigures,
+  type CheckResult, type ContactFigures, type Obstacle, type PartMesh, type ReadProgram, type Scene, type StockFigures, type ToolSummary, type WorstFigure,
 } from '../engine/service.ts'
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
 import { findSetup } from './find-setup.ts'
 import { lostFindings } from './lost-findings.ts'
 import { readInputs, readObstacles } from './read-inputs.ts'
+import { readStockSource } from './stock-source.ts'
+import { StockThread } from './stock-thread.ts'
 import type { StorePlace } from './result-store.ts'
 
 /** How a check goes about its work; what it finds does not depend on it. */
@@ -42,6 +44,8 @@ export interface OpenedJob {
   readonly sheetPath: string | undefined
   /** Undefined where nothing can be searched. */
   readonly searched: { readonly pool: ContactPool, readonly mesh: PartMesh, readonly obstacles: readonly Obstacle[] } | undefined
+  /** Undefined where the sheet gives no stock. */
+  readonly stock: StockThread | undefined
   /** What is wrong with the files. */
   readonly findings: readonly Finding[]
   readonly close: () => Promise<void>
@@ -64,42 +68,85 @@ export async function checkProgram(job: CheckJob): Promise<CheckResult> {
   }
 }
 
-/** Reads sheet, machine and meshes; whoever opens a job closes it. */
+/** Reads sheet, machine, meshes and stock; whoever opens a job closes it. */
 export async function openJob({ path, setupPath, threads, store, memory, log }: Pick<CheckJob, 'path' | 'setupPath' | 'threads' | keyof MeansOfCheck>): Promise<OpenedJob> {
   const sheetPath = setupPath ?? findSetup(path)
   const inputs = await readInputs(sheetPath)
-  const scene = openScene(inputs.sheet, inputs.machine, inputs.failures)
-  const alone = { scene, sheetPath, searched: undefined, findings: scene.findings, close: () => Promise.resolve() }
-  if (!scene.usable || inputs.part === undefined) return alone
-  const pool = new ContactPool(threads, { store, memory, log }), close = () => pool.dispose()
+  const scene = openScene(inputs.sheet, inputs.machine, inputs.failures), read = await readStockSource(scene)
+  const stock = read === undefined ? undefined : new StockThread(read.source)
+  const pool = !scene.usable || inputs.part === undefined ? undefined : new ContactPool(threads, { store, memory, log })
+  const close = async () => { await Promise.all([stock?.dispose(), pool?.dispose()]) }
+  const alone = { scene, sheetPath, searched: undefined, stock, findings: [...scene.findings, ...read?.findings ?? []], close }
+  if (pool === undefined || inputs.part === undefined) return alone
   try {
     const { mesh, obstacles, findings, identity } = await pool.openMeshes(inputs.part, await readObstacles(scene), scene)
     if (mesh !== undefined) pool.load(scene, mesh, obstacles, identity)
-    return { ...alone, searched: mesh === undefined ? undefined : { pool, mesh, obstacles }, findings: [...scene.findings, ...findings], close }
+    return { ...alone, searched: mesh === undefined ? undefined : { pool, mesh, obstacles }, findings: [...alone.findings, ...findings] }
   } catch (error) {
     await close()
     throw error
   }
 }
 
-/** Checks a text among the files of a job. */
-export async function checkText({ scene, sheetPath, searched, findings }: OpenedJob, job: CheckJob): Promise<CheckedText> {
+/** Checks a text among the files of a job: its contact and its way through the stock at the same time. */
+export async function checkText(opened: OpenedJob, job: CheckJob): Promise<CheckedText> {
+  const { scene, sheetPath } = opened
   const program = readProgram({ path: job.path, text: job.text }, scene, {
     cancellation: job.cancellation, programs: new CalledPrograms(job.path, sheetPath).find,
   })
-  if (searched === undefined || !program.complete) return { result: summarise(program, scene, underWaivers(program, findings), []), figures: undefined }
+  if (!program.complete) return { result: summarise(program, scene, underWaivers(program, opened.findings), []), figures: undefined }
+  const range = motionsOfLines(program, job.lines), progress = new JointProgress(job.onProgress)
+  const [contact, stock] = await Promise.all([
+    searchContact(opened, program, range, job, progress.part(opened.searched === undefined ? 0 : range.count)),
+    followStock(opened, program, job, progress.part(opened.stock === undefined ? 0 : program.toolpath.count)),
+  ])
+  const findings = underWaivers(program, [...opened.findings, ...contact.findings, ...stock.findings])
+  return { result: summarise(program, scene, findings, contact.tools, stock.figures), figures: contact.figures }
+}
+
+/** Several works at the same time, told as one. */
+class JointProgress {
+  readonly #tell: CheckJob['onProgress']
+  #done = 0
+  #total = 0
+
+  constructor(tell: CheckJob['onProgress']) {
+    this.#tell = tell
+  }
+
+  /** A part of so many motions; answers how it tells how many of them are done. */
+  part(total: number): (done: number) => void {
+    this.#total += total
+    let before = 0
+    return done => {
+      this.#done += done - before
+      before = done
+      this.#tell?.(this.#done, this.#total)
+    }
+  }
+}
+
+async function searchContact({ searched, scene }: OpenedJob, program: ReadProgram, range: { readonly first: number, readonly count: number }, job: CheckJob, onProgress: (done: number) => void): Promise<{ findings: readonly Finding[], tools: readonly ToolSummary[], figures: ContactFigures | undefined }> {
+  if (searched === undefined) return { findings: [], tools: [], figures: undefined }
   const { pool, mesh } = searched, options = { epsilon: job.epsilon, cancellation: job.cancellation ?? neverCancelled }
-  const range = motionsOfLines(program, job.lines)
   let done = 0
   const figures = await pool.search(program, { ...options, runs: [range] }, run => {
     done += run.count
-    job.onProgress?.(done, range.count)
+    onProgress(done)
   })
   if (figures.lost.length === 0 && !options.cancellation.cancelled()) await pool.keep(program, job.epsilon, figures)
   const near = worstFigures(program, scene, figures)
   const tools = job.lines === undefined ? await withFarFigures(pool, near, program, scene, job) : near
-  const found = [...findings, ...lostFindings(program, figures.lost), ...contactFindings(program, scene, mesh, figures)]
-  return { result: summarise(program, scene, underWaivers(program, found), tools), figures }
+  return { findings: [...lostFindings(program, figures.lost), ...contactFindings(program, scene, mesh, figures)], tools, figures }
+}
+
+/** The stock is followed from the first motion on, whatever lines are asked for: what stands at one of them depends on all before. */
+async function followStock({ stock, scene }: OpenedJob, program: ReadProgram, job: CheckJob, onProgress: (done: number) => void): Promise<{ findings: readonly Finding[], figures: StockFigures | undefined }> {
+  if (stock === undefined) return { findings: [], figures: undefined }
+  const cancellation = job.cancellation ?? neverCancelled
+  const { findings } = await stock.open(cancellation)
+  const figures = await stock.run(program, scene, cancellation, onProgress)
+  return figures === undefined ? { findings, figures } : { findings: [...findings, ...stockFindings(program, scene, figures)], figures }
 }
 
 /** Motions asked for by these lines: motions stand in the order of execution, so the span from the first to the last is taken. */

@@ -1,10 +1,12 @@
 // What stands under every verdict, wherever it is shown: common practice at the machine. Lines of a terminal.
 
-/** What no check looks at. */
-export const notLookedAt: readonly string[] = [
-  'Not looked at: stock and material left standing, fixtures, barriers and bodies of the machine that no file gives,',
-  'control parameters, smoothing, wear, deflection, heat, chips and hoses. Code that is not simulated is named above.',
-]
+/** What a check does not look at; the stock only where its sheet gives it. */
+export function notLookedAt(isStockFollowed: boolean): readonly string[] {
+  return [
+    `Not looked at: ${isStockFollowed ? '' : 'stock and '}material left standing, fixtures, barriers and bodies of the machine that no file gives,`,
+    'control parameters, smoothing, wear, deflection, heat, chips and hoses. Code that is not simulated is named above.',
+  ]
+}
 
 export const cautions: readonly string[] = [
   'A clean result is no proof of a safe program. What is said holds for the machine, tools, holders, offsets and',

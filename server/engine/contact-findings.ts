@@ -5,10 +5,10 @@ import { MotionFlag } from '../../shared/toolpath.ts'
 import type { Problem } from '../../shared/problem.ts'
 import type { Setup } from '../../shared/setup.ts'
 import type { ContactFigures } from './contact/contact-figures.ts'
-import { contactProblems, type LineNames } from './contact/contact-problems.ts'
+import { contactProblems } from './contact/contact-problems.ts'
 import { defaultEpsilon } from './geometry/tolerance.ts'
+import { lineNames } from './line-names.ts'
 import { levelOf, sortFindings, type LevelSettings } from './lint/level-findings.ts'
-import { LineWords } from './lint/line-words.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { coarseMesh } from './mesh/coarse-mesh.ts'
 import { unitsDoubt } from './mesh/units-doubt.ts'
@@ -41,22 +41,6 @@ export function contactFindings(program: ReadProgram, scene: Scene, mesh: PartMe
 /** The text findings and those of the search under the reviewer's comments, once the search has ended. */
 export function underWaivers(program: ReadProgram, found: readonly Finding[], levels: LevelSettings = {}): Finding[] {
   return applyWaivers([...program.findings, ...found], program.text, () => true, levels)
-}
-
-/** Blocks as messages mark and name them: from the first word after N to the last. */
-function lineNames(program: ReadProgram, scene: Scene): LineNames {
-  const words = new LineWords(program.text, scene.machine, program.lineStarts)
-  const { text, lineStarts } = program
-  return {
-    name: line => words.name(line),
-    span: line => {
-      const start = lineStarts[line] ?? 0, end = lineStarts[line + 1] ?? text.length
-      const whole = text.slice(start, end)
-      const number = /^\s*\/?\s*(?:N\s*\d+\s*)?/i.exec(whole)?.[0].length ?? 0
-      const code = whole.replace(/(?:\([^)]*\)|;.*)?\s*$/s, '').trimEnd()
-      return code.length > number ? { start: start + number, end: start + code.length } : { start, end: start + whole.trimEnd().length }
-    },
-  }
 }
 
 const told = new WeakMap<ReadProgram, { mesh: PartMesh, problems: Problem[] }>()

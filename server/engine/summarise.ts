@@ -1,11 +1,13 @@
 import { components, type Component, type Finding } from '../../shared/finding.ts'
 import type { Machine } from '../../shared/machine.ts'
 import { gaugeLength } from '../../shared/tool-length.ts'
+import { MotionFlag } from '../../shared/toolpath.ts'
 import { FIGURES_PER_MOTION, type ContactFigures } from './contact/contact-figures.ts'
 import { JointExtent } from './geometry/joint-extent.ts'
 import { estimateSeconds } from './machine/time-estimate.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
+import type { StockFigures } from './stock/stock-figures.ts'
 
 /** Worst certified figure of a component: distance to the part, mm, negative for penetration. */
 export interface WorstFigure {
@@ -29,6 +31,19 @@ export interface AxisSummary {
   readonly topRate: number
 }
 
+/** What the stock's rays say of a program; mm and mm³. */
+export interface StockSummary {
+  /** Distance of neighbouring rays. */
+  readonly pitch: number
+  /** Material between the rays may reach this far beyond what they meet. */
+  readonly bound: number
+  readonly initial: number
+  readonly removed: number
+  readonly remaining: number
+  /** Share of the programmed time of all feed moves in which nothing is cut, 0..1. */
+  readonly cutInAir: number
+}
+
 /** The whole answer about one program. */
 export interface CheckResult {
   readonly program: ReadProgram
@@ -41,9 +56,11 @@ export interface CheckResult {
   readonly seconds: number
   readonly tools: readonly ToolSummary[]
   readonly axes: readonly AxisSummary[]
+  /** Absent where no stock was followed. */
+  readonly stock?: StockSummary
 }
 
-export function summarise(program: ReadProgram, scene: Scene, findings: readonly Finding[], tools: readonly ToolSummary[]): CheckResult {
+export function summarise(program: ReadProgram, scene: Scene, findings: readonly Finding[], tools: readonly ToolSummary[], stock?: StockFigures): CheckResult {
   const { toolpath } = program
   const seconds = program.dwellSeconds + estimateSeconds(toolpath, scene.machine, program.kinematics, scene.setup?.tools.map(gaugeLength) ?? [])
   return {
@@ -55,7 +72,18 @@ export function summarise(program: ReadProgram, scene: Scene, findings: readonly
     seconds,
     tools,
     axes: scene.usable ? axisSummaries(program, scene) : [],
+    ...stock === undefined ? {} : { stock: stockSummary(program, stock) },
   }
+}
+
+function stockSummary({ toolpath }: ReadProgram, { pitch, bound, initial, remaining, share }: StockFigures): StockSummary {
+  let seconds = 0, inAir = 0
+  for (let motion = 0; motion < toolpath.count; motion++) {
+    if (((toolpath.flags[motion] ?? 0) & (MotionFlag.rapid | MotionFlag.unknownStart)) !== 0) continue
+    seconds += toolpath.seconds[motion] ?? 0
+    inAir += (toolpath.seconds[motion] ?? 0) * (1 - (share[motion] ?? 0))
+  }
+  return { pitch, bound, initial, removed: initial - remaining, remaining, cutInAir: seconds > 0 ? inAir / seconds : 0 }
 }
 
 /** Worst figure of each tool and component among those searched; a component that stayed out of reach is left out. */

@@ -3,8 +3,8 @@ import type { Finding } from '../../shared/finding.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import type { RuleExample } from '../../server/engine/lint/rule.ts'
 import {
-  contactFindings, defaultEpsilon, motionsPerRun, newContactFigures, obstacleFilesOf, openMesh, openObstacles, openScene, placeFigures, readProgram, SceneSearcher, searchInputOf,
-  underWaivers,
+  contactFindings, defaultEpsilon, motionsPerRun, newContactFigures, obstacleFilesOf, openMesh, openObstacles, openScene, openStock, placeFigures, readProgram, SceneSearcher, searchInputOf,
+  stockFileOf, stockFindings, stockInputOf, underWaivers,
   type BinaryFile, type ReadProgram, type Scene, type TextFile,
 } from '../../server/engine/service.ts'
 import { exampleMesh } from './example-mesh.ts'
@@ -39,7 +39,7 @@ export function runExample(input: ExampleInput): { findings: Finding[], toolpath
   }
   const scene = openScene(fileOf(setupPath), fileOf(machinePath))
   const program = readProgram({ path: 'example.nc', text: files.get(undefined)?.program ?? '' }, scene)
-  const found = [...scene.findings, ...searchContact(input, scene, program)]
+  const found = [...scene.findings, ...searchContact(input, scene, program), ...followStock(input, scene, program)]
   return { findings: underWaivers(program, found), toolpath: program.toolpath }
 }
 
@@ -57,6 +57,13 @@ function searchContact({ meshes = {} }: ExampleInput, scene: Scene, program: Rea
     placeFigures(figures, searcher.searchRun(first, Math.min(motionsPerRun, figures.count - first)))
   }
   return [...findings, ...ofOthers, ...contactFindings(program, scene, mesh, figures)]
+}
+
+function followStock({ meshes = {} }: ExampleInput, scene: Scene, program: ReadProgram): Finding[] {
+  const wanted = stockFileOf(scene), input = stockInputOf(program, scene)
+  if (input === undefined || scene.setup?.stock === undefined) return []
+  const { simulation, findings } = openStock({ scene, file: wanted === undefined ? undefined : fileOfMesh(wanted.path, meshes) }, neverCancelled)
+  return simulation === undefined ? [...findings] : [...findings, ...stockFindings(program, scene, simulation.run(input))]
 }
 
 function fileOfMesh(path: string, meshes: RuleExample['meshes'] = {}): BinaryFile {

@@ -5,6 +5,7 @@ import type { Setup } from '../../../shared/setup.ts'
 import type { Span } from '../../../shared/span.ts'
 import { MotionFlag } from '../../../shared/toolpath.ts'
 import type { ContactFigures } from './contact-figures.ts'
+import type { NearFigure } from './near-figure.ts'
 import { contactRuns } from './contact-runs.ts'
 import type { EffectiveLimits } from './effective-limits.ts'
 import { figure, mm, nearness, place } from './figure-words.ts'
@@ -30,16 +31,29 @@ export type ContactProblem = Problem & { readonly contact: ContactProperties, re
 
 /** Words the figures of a search: one problem a cause, at its worst block. */
 export function contactProblems(input: SearchInput, setup: Setup, figures: ContactFigures, lines: LineNames): ContactProblem[] {
-  const pose = new MotionPose(input.kinematics, input.toolpath, input.assemblies.map(assembly => assembly?.gaugeLength ?? 0))
-  const lengthOf = (motion: number) => {
+  const pose = poseOf(input)
+  return [
+    ...insideProblems(input, setup, figures.inside, lines, pose),
+    ...contactRuns(input.kinematics, input.toolpath, input.limits, figures, lengthsBy(pose)).map(run => problemOf(run, input, setup, lines, pose)),
+    ...nearProblems(input, setup, figures.near, lines, pose),
+  ]
+}
+
+/** Words figures against anything but the part. */
+export function nearProblems(input: SearchInput, setup: Setup, near: readonly NearFigure[], lines: LineNames, pose = poseOf(input)): ContactProblem[] {
+  return nearRuns(input, setup, near, lengthsBy(pose)).map(run => problemOf(run, input, setup, lines, pose))
+}
+
+function poseOf({ kinematics, toolpath, assemblies }: SearchInput): MotionPose {
+  return new MotionPose(kinematics, toolpath, assemblies.map(assembly => assembly?.gaugeLength ?? 0))
+}
+
+/** How far the tool point goes in a motion, mm. */
+function lengthsBy(pose: MotionPose): (motion: number) => number {
+  return motion => {
     pose.begin(motion)
     return pose.speed
   }
-  return [
-    ...insideProblems(input, setup, figures.inside, lines, pose),
-    ...contactRuns(input.kinematics, input.toolpath, input.limits, figures, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
-    ...nearRuns(input, setup, figures.near, lengthOf).map(run => problemOf(run, input, setup, lines, pose)),
-  ]
 }
 
 function insideProblems(input: SearchInput, setup: Setup, starts: readonly InsideStart[], lines: LineNames, pose: MotionPose): ContactProblem[] {
@@ -96,6 +110,8 @@ function problemOf(run: ContactRun | NearRun, input: SearchInput, setup: Setup, 
     related: [...limitPlace(setup, inForce, run), ...'obstacle' in run ? nearPlaces(run, setup) : [], ...elsewhere(run, input, lines)],
     contact,
     ...(run.open ? { open: true } : {}),
+    // Nothing was met there: only what may stand between two rays keeps it from being clear.
+    ...(run.open && 'obstacle' in run && run.obstacle.kind === 'stock' && typeof run.who === 'string' ? { level: 'warning' as const } : {}),
   }
 }
 
@@ -128,7 +144,7 @@ function signed(wanted: number): string {
 }
 
 function whereabouts(run: ContactRun, contact: ContactProperties, lines: LineNames): string {
-  const at = `Worst at ${place(contact.point)} on the mesh`
+  const at = `Worst at ${place(contact.point)} ${contact.against === 'stock' ? 'in the stock' : 'on the mesh'}`
   if (run.blocks <= 1) return `${at}.`
   const first = lines.name(contact.firstLine - 1), last = lines.name(contact.lastLine - 1)
   return `${at}; ${run.blocks} blocks, ${first} to ${last}, are affected.`

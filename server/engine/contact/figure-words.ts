@@ -5,6 +5,9 @@ import type { Point } from '../../../shared/finding.ts'
 /** mm. Beyond this half-width a figure is given by both ends of its interval. */
 const wideBound = 0.02
 
+/** mm. How deep something stands in solid stock is not measured beyond this. */
+export const grossDepth = 1
+
 /** A length with its bound, no finer than the bound allows: "0.031 mm (± 0.001 mm)". */
 export function figure(value: number, bound: number): string {
   // A search that gave up has a wide interval: its ends say more than its middle.

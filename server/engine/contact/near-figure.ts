@@ -25,6 +25,16 @@ export interface NearFigure {
   readonly time: number
   /** The point of the obstacle's mesh there; part frame, mm. */
   readonly point: Point
+  /** Only against stock that is being cut. */
+  readonly inStock?: InStock
+}
+
+/** What decides the verdict on a figure against the stock as it stands at the motion. */
+export interface InStock {
+  /** Distance of the touched place from the tool's axis, mm. */
+  readonly radius: number
+  /** A rapid that begins where the cut before it ended. */
+  readonly leaves: boolean
 }
 
 /** Motions count alike whoever searched them: by motion, then in a fixed order of the parties. */

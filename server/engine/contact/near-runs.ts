@@ -1,10 +1,12 @@
 import type { Setup } from '../../../shared/setup.ts'
+import { MotionFlag } from '../../../shared/toolpath.ts'
 import { isOnHead } from './body-pairs.ts'
 import { judgeBody } from './body-verdict.ts'
 import { inOrder, type NearFigure, type ObstacleName } from './near-figure.ts'
 import { judgeObstacle, wantedFrom } from './obstacle.ts'
 import { RunGatherer, type ContactRun, type Verdict } from './run-gatherer.ts'
 import type { SearchInput } from './search-motions.ts'
+import { judgeStock } from './stock-verdict.ts'
 
 /** A run against something other than the part, or of something other than the tool. */
 export interface NearRun extends ContactRun {
@@ -28,11 +30,16 @@ export function nearRuns(input: SearchInput, setup: Setup, figures: readonly Nea
   return [...gatherers.values()].flatMap(({ runs, who, obstacle }) => runs.finish().map(run => ({ ...run, who, obstacle })))
 }
 
-function judge({ motion, who, against, certified, value }: NearFigure, { kinematics, limits, fixtures = [], bodies = [] }: SearchInput): Verdict | undefined {
+function judge(figure: NearFigure, { kinematics, limits, toolpath, assemblies, fixtures = [], bodies = [] }: SearchInput): Verdict | undefined {
+  const { motion, who, against, certified, value } = figure
   const inForce = limits.sets[limits.ofMotion[motion]]
   if (typeof who === 'number' || against.kind === 'body') {
     const onHead = typeof who === 'number' && isOnHead(kinematics, bodies[who])
     return judgeBody({ who, onHead }, against, inForce.limits, certified, value)
+  }
+  if (against.kind === 'stock') {
+    const assembly = assemblies[toolpath.tool[motion]]
+    return assembly === undefined ? undefined : judgeStock(figure, (toolpath.flags[motion] & MotionFlag.rapid) !== 0, assembly)
   }
   const wanted = wantedFrom(against, who, fixtures, inForce)
   return wanted === undefined ? undefined : judgeObstacle(against, wanted, certified, value)

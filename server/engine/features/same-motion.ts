@@ -11,3 +11,11 @@ export function isSameMotion(a: Toolpath, i: number, b: Toolpath, j: number): bo
   for (let n = 0; n < ARC_STRIDE; n++) if (a.arcs[arcA * ARC_STRIDE + n] !== b.arcs[arcB * ARC_STRIDE + n]) return false
   return true
 }
+
+/** How many motions at the beginning of two paths of one machine are the same. */
+export function sameBeginning(a: Toolpath, b: Toolpath): number {
+  const most = a.axes.length === b.axes.length ? Math.min(a.count, b.count) : 0
+  let same = 0
+  while (same < most && isSameMotion(a, same, b, same)) same++
+  return same
+}

@@ -7,12 +7,16 @@ import { axisRate } from './rules/axis-rate.ts'
 import { badExpression } from './rules/bad-expression.ts'
 import { barrierCrossed } from './rules/barrier-crossed.ts'
 import { callTooDeep } from './rules/call-too-deep.ts'
+import { centreOfBallCutting } from './rules/centre-of-ball-cutting.ts'
+import { coolantOff } from './rules/coolant-off.ts'
 import { cycleMisuse } from './rules/cycle-misuse.ts'
 import { duplicateSequenceNumber } from './rules/duplicate-sequence-number.ts'
+import { dwellInCut } from './rules/dwell-in-cut.ts'
 import { endlessLoop } from './rules/endless-loop.ts'
 import { feedModeLeftover } from './rules/feed-mode-leftover.ts'
 import { fixtureClearance } from './rules/fixture-clearance.ts'
 import { fixtureContact } from './rules/fixture-contact.ts'
+import { fluteTooShort } from './rules/flute-too-short.ts'
 import { gouge } from './rules/gouge.ts'
 import { headClearance } from './rules/head-clearance.ts'
 import { headContact } from './rules/head-contact.ts'
@@ -46,9 +50,11 @@ import { notChecked } from './rules/not-checked.ts'
 import { overfeed } from './rules/overfeed.ts'
 import { overspeed } from './rules/overspeed.ts'
 import { pathReversal } from './rules/path-reversal.ts'
+import { plungeWithoutCentreEdge } from './rules/plunge-without-centre-edge.ts'
 import { radiusCompensationMisuse } from './rules/radius-compensation-misuse.ts'
 import { rapidClearance } from './rules/rapid-clearance.ts'
 import { rapidIntoPart } from './rules/rapid-into-part.ts'
+import { rapidIntoStock } from './rules/rapid-into-stock.ts'
 import { repeatedWord } from './rules/repeated-word.ts'
 import { rotarySwing } from './rules/rotary-swing.ts'
 import { rotaryUnwind } from './rules/rotary-unwind.ts'
@@ -86,12 +92,16 @@ export const allRules: readonly Rule[] = [
   badExpression,
   barrierCrossed,
   callTooDeep,
+  centreOfBallCutting,
+  coolantOff,
   cycleMisuse,
   duplicateSequenceNumber,
+  dwellInCut,
   endlessLoop,
   feedModeLeftover,
   fixtureClearance,
   fixtureContact,
+  fluteTooShort,
   gouge,
   headClearance,
   headContact,
@@ -125,9 +135,11 @@ export const allRules: readonly Rule[] = [
   overfeed,
   overspeed,
   pathReversal,
+  plungeWithoutCentreEdge,
   radiusCompensationMisuse,
   rapidClearance,
   rapidIntoPart,
+  rapidIntoStock,
   repeatedWord,
   rotarySwing,
   rotaryUnwind,

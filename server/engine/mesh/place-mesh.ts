@@ -1,4 +1,5 @@
 import type { MeshPlacement } from '../../../shared/setup.ts'
+import type { Affine } from './affine.ts'
 
 /**
  * Corners of a mesh file in the frame its placement speaks of, mm: scaled, turned about the fixed
@@ -16,6 +17,12 @@ export function placeMesh(corners: Float64Array, placement: Pick<MeshPlacement, 
     placed[i + 2] = m6 * x + m7 * y + m8 * z + tz + 0
   }
   return placed
+}
+
+/** The same turn and move as a placing of points in mm. */
+export function turnAndMove({ rotate, translate }: Pick<MeshPlacement, 'rotate' | 'translate'>): Affine {
+  const [m0, m1, m2, m3, m4, m5, m6, m7, m8] = turnScale({ scale: 1, rotate })
+  return [m0, m1, m2, translate[0], m3, m4, m5, translate[1], m6, m7, m8, translate[2]]
 }
 
 /** Rz · Ry · Rx times the scale, row by row. */

@@ -6,7 +6,7 @@ const placement = ['mesh', 'units', 'translate', 'rotate'] as const
 export const sheetKeys = {
   sheet: ['$schema', 'units', 'programs', 'machine', 'baseOffset', 'offsets', 'part', 'stock', 'fixtures', 'barriers', 'limits', 'passes', 'tools'],
   part: placement,
-  stock: ['box', 'cylinder', 'offset', ...placement],
+  stock: ['box', 'cylinder', 'offset', 'from', 'pitch', ...placement],
   box: ['min', 'max'],
   cylinder: ['diameter', 'bottom', 'top'],
   fixture: ['name', ...placement, 'clearance'],

@@ -1,12 +1,12 @@
 import type { Problem } from '../../../shared/problem.ts'
-import type { Barrier, Fixture, Setup, Stock, Tool, ToolSetAside } from '../../../shared/setup.ts'
+import type { Barrier, Fixture, Setup, Tool, ToolSetAside } from '../../../shared/setup.ts'
 import { NO_TOOL } from '../../../shared/toolpath.ts'
 import { Fields, SheetNotes } from './fields.ts'
 import { parseJson } from './json-tree.ts'
 import { axisLetters, isRotaryLetter, linearLetters, sheetKeys } from './keys.ts'
-import { sayNotSimulated } from './not-simulated.ts'
 import { defaultLimits, mergeLimits, readLimits, readPass } from './read-limits.ts'
 import { readPlacement, unitLength, units } from './read-placement.ts'
+import { readStock } from './read-stock.ts'
 import { readTool } from './read-tool.ts'
 import { resolveBeside } from './resolve-path.ts'
 
@@ -51,7 +51,6 @@ export function readSetup(file: { readonly path: string, readonly text: string }
     spans: notes.spans,
   }
   if (!sheet.has('part')) notes.say(sheet.opening, 'The sheet names no part, so no contact is searched; write "part": { "mesh": "part.stl" }.', { rule: 'not-checked', level: 'warning' })
-  sayNotSimulated(sheet, setup)
   return { setup, problems: notes.problems }
 }
 
@@ -122,50 +121,6 @@ function toolName(sheet: Fields, index: number): string {
   const entry = list?.kind === 'array' ? list.items[index] : undefined
   const number = entry?.kind === 'object' ? entry.members.find(member => member.key === 'number')?.value : undefined
   return number?.kind === 'number' ? `tool ${number.value}` : `entry ${index + 1} of "tools"`
-}
-
-function readStock(sheet: Fields): Stock | undefined {
-  const fields = sheet.object('stock', 'the stock', sheetKeys.stock)
-  if (fields === undefined) return undefined
-  const kinds = ['box', 'cylinder', 'mesh', 'offset'].filter(kind => fields.has(kind))
-  if (kinds.length !== 1) {
-    fields.notes.say(sheet.keySpanOf('stock'), `The stock is given ${kinds.length === 0 ? 'no shape' : `as ${kinds.join(' and ')} at once`}; write one of "box", "cylinder", "mesh" or "offset".`)
-    return undefined
-  }
-  if (fields.has('box')) return readBox(fields)
-  if (fields.has('cylinder')) return readCylinder(fields)
-  if (fields.has('mesh')) {
-    const mesh = readPlacement(fields)
-    return mesh === undefined ? undefined : { kind: 'mesh', mesh }
-  }
-  const offset = fields.length('offset', { min: 0 })
-  return offset === undefined ? undefined : { kind: 'offset', offset }
-}
-
-function readBox(stock: Fields): Stock | undefined {
-  const fields = stock.object('box', 'the box of the stock', sheetKeys.box)
-  const min = fields?.triple('min', stock.notes.unit, { need: 'its lowest corner, for example "min": [-40, -40, -50]' })
-  const max = fields?.triple('max', stock.notes.unit, { need: 'its highest corner, for example "max": [40, 40, 2]' })
-  if (fields === undefined || min === undefined || max === undefined) return undefined
-  const flat = ['X', 'Y', 'Z'].find((_, i) => (max[i] ?? 0) <= (min[i] ?? 0))
-  if (flat !== undefined) {
-    fields.notes.say(fields.spanOf('max'), `The box of the stock has no room in ${flat}: its "max" is not above its "min" there.`)
-    return undefined
-  }
-  return { kind: 'box', min, max }
-}
-
-function readCylinder(stock: Fields): Stock | undefined {
-  const fields = stock.object('cylinder', 'the cylinder of the stock', sheetKeys.cylinder)
-  const diameter = fields?.length('diameter', { above: 0, need: 'its diameter, for example "diameter": 80' })
-  const bottom = fields?.length('bottom', { need: 'the height of its lower face, for example "bottom": -50' })
-  const top = fields?.length('top', { need: 'the height of its upper face, for example "top": 2' })
-  if (fields === undefined || diameter === undefined || bottom === undefined || top === undefined) return undefined
-  if (top <= bottom) {
-    fields.notes.say(fields.spanOf('top'), 'The "top" of the stock\'s cylinder is not above its "bottom".')
-    return undefined
-  }
-  return { kind: 'cylinder', diameter, bottom, top }
 }
 
 /** mm; what a fixture keeps free where the sheet does not say. Common practice. */

@@ -1,0 +1,22 @@
+import type { Finding } from '../../shared/finding.ts'
+import type { StockFigures, StockInput, StockSource } from '../engine/service.ts'
+
+// What the stock's thread and its owner say to each other. Each question carries a number; each is answered.
+
+export type ToStockWorker =
+  /** Fill the stock; what was followed before is forgotten. */
+  | { readonly ask: 'open', readonly id: number, readonly source: StockSource, readonly control: Int32Array }
+  /** Run a program through it, of which the first `same` motions are those of the last one. */
+  | { readonly ask: 'run', readonly id: number, readonly input: StockInput, readonly same: number, readonly control: Int32Array }
+  /** The surface before a motion of the program that ran last, by a lattice of at most so many points. */
+  | { readonly ask: 'surface', readonly id: number, readonly motion: number, readonly mostPoints: number }
+
+export type FromStockWorker =
+  | { readonly say: 'opened', readonly id: number, readonly isUsable: boolean, readonly findings: readonly Finding[] }
+  | { readonly say: 'progress', readonly id: number, readonly done: number }
+  | { readonly say: 'figures', readonly id: number, readonly figures: StockFigures }
+  | { readonly say: 'surface', readonly id: number, readonly triangles: Float32Array | undefined }
+  | { readonly say: 'failed', readonly id: number, readonly message: string }
+
+/** Place in the control words. */
+export const StockControl = { cancelled: 0 } as const

@@ -1,0 +1,139 @@
+import { join } from 'node:path'
+import { Worker } from 'node:worker_threads'
+import type { Cancellation } from '../../shared/cancellation.ts'
+import type { Finding } from '../../shared/finding.ts'
+import type { Toolpath } from '../../shared/toolpath.ts'
+import { sameBeginning, stockInputOf, type ReadProgram, type Scene, type StockFigures, type StockSource } from '../engine/service.ts'
+import { StockControl, type FromStockWorker, type ToStockWorker } from './stock-protocol.ts'
+
+/** How often a running question asks whether anyone still waits for it, ms. */
+const cancellationPause = 15
+
+interface Waiting {
+  readonly answer: (message: FromStockWorker) => void
+  readonly fail: (error: Error) => void
+}
+
+/**
+ * The stock of one sheet in a thread of its own. Programs run through it one at a time; one that begins like
+ * the last goes on from where they part.
+ */
+export class StockThread {
+  readonly #source: StockSource
+  readonly #script: string
+  readonly #waiting = new Map<number, Waiting>()
+  #ids = 0
+  #worker: Worker | undefined
+  #opening: Promise<{ readonly isUsable: boolean, readonly findings: readonly Finding[] }> | undefined
+  /** The motions that the thread has run last. */
+  #ran: Toolpath | undefined
+  /** Ends when the question before has ended. */
+  #turn: Promise<unknown> = Promise.resolve()
+  #ended = false
+
+  /** `script`: the bundled worker, which lies beside the bundle this is part of. */
+  constructor(source: StockSource, script = join(__dirname, 'stock-worker.cjs')) {
+    this.#source = source
+    this.#script = script
+  }
+
+  /** What is wrong with the stock itself; it is filled when first asked for. */
+  async open(cancellation: Cancellation): Promise<{ readonly isUsable: boolean, readonly findings: readonly Finding[] }> {
+    this.#opening ??= this.#whileWanted(cancellation, control => this.#ask(id => ({ ask: 'open', id, source: this.#source, control })))
+      .then(answer => answer.say === 'opened' ? answer : { isUsable: false, findings: [] })
+    const opened = this.#opening
+    try {
+      const answer = await opened
+      // Broken off half filled: the next one fills it anew.
+      if (cancellation.cancelled() && this.#opening === opened) this.#opening = undefined
+      return answer
+    } catch (error) {
+      this.#opening = undefined
+      throw error
+    }
+  }
+
+  /** Runs a program through the stock. Undefined where the stock or the sheet cannot be used, or nobody waits any more. */
+  run(program: ReadProgram, scene: Scene, cancellation: Cancellation, onProgress: (done: number) => void = () => {}): Promise<StockFigures | undefined> {
+    return this.#inTurn(async () => {
+      const input = stockInputOf(program, scene)
+      if (cancellation.cancelled() || input === undefined || !(await this.open(cancellation)).isUsable || cancellation.cancelled()) return undefined
+      const same = this.#ran === undefined ? 0 : sameBeginning(this.#ran, input.toolpath)
+      this.#ran = undefined
+      const answer = await this.#whileWanted(cancellation, control => this.#ask(id => ({ ask: 'run', id, input, same, control }), onProgress))
+      this.#ran = input.toolpath
+      return answer.say === 'figures' && answer.figures.done === answer.figures.count ? answer.figures : undefined
+    })
+  }
+
+  /** Triangles of the stock as it stands before a motion of the program; undefined where that is not the one that ran last. */
+  surface(program: ReadProgram, motion: number, mostPoints: number): Promise<Float32Array | undefined> {
+    return this.#inTurn(async () => {
+      if (this.#ran !== program.toolpath) return undefined
+      const answer = await this.#ask(id => ({ ask: 'surface', id, motion, mostPoints }))
+      return answer.say === 'surface' ? answer.triangles : undefined
+    })
+  }
+
+  async dispose(): Promise<void> {
+    this.#ended = true
+    const worker = this.#worker
+    this.#lose(new Error('the stock is no longer followed'))
+    await worker?.terminate()
+  }
+
+  #inTurn<T>(work: () => Promise<T>): Promise<T> {
+    const answer = this.#turn.then(work)
+    // Whoever comes next does not care how this one ended.
+    this.#turn = answer.catch(() => undefined)
+    return answer
+  }
+
+  async #whileWanted<T>(cancellation: Cancellation, work: (control: Int32Array) => Promise<T>): Promise<T> {
+    const control = new Int32Array(new SharedArrayBuffer(4))
+    const watch = setInterval(() => {
+      if (cancellation.cancelled()) Atomics.store(control, StockControl.cancelled, 1)
+    }, cancellationPause)
+    try {
+      return await work(control)
+    } finally {
+      clearInterval(watch)
+    }
+  }
+
+  #ask(question: (id: number) => ToStockWorker, onProgress: (done: number) => void = () => {}): Promise<FromStockWorker> {
+    return new Promise((resolve, reject) => {
+      if (this.#ended) return reject(new Error('the stock is no longer followed'))
+      const id = ++this.#ids
+      this.#waiting.set(id, {
+        answer: message => {
+          if (message.say === 'progress') return onProgress(message.done)
+          this.#waiting.delete(id)
+          if (message.say === 'failed') reject(new Error(message.message))
+          else resolve(message)
+        },
+        fail: reject,
+      })
+      this.#thread().postMessage(question(id))
+    })
+  }
+
+  #thread(): Worker {
+    if (this.#worker !== undefined) return this.#worker
+    const worker = new Worker(this.#script)
+    this.#worker = worker
+    worker.on('message', (message: FromStockWorker) => this.#waiting.get(message.id)?.answer(message))
+    worker.on('error', error => { if (this.#worker === worker) this.#lose(error) })
+    worker.on('exit', code => { if (this.#worker === worker) this.#lose(new Error(`the stock's thread ended with code ${code}`)) })
+    return worker
+  }
+
+  /** The thread is gone, and what it remembered with it. */
+  #lose(error: Error): void {
+    this.#worker = undefined
+    this.#opening = undefined
+    this.#ran = undefined
+    for (const waiting of this.#waiting.values()) waiting.fail(error)
+    this.#waiting.clear()
+  }
+}

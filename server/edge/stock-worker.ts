@@ -1,0 +1,44 @@
+import { parentPort } from 'node:worker_threads'
+import { openStock, stockSurface, type StockInput, type StockSimulation } from '../engine/service.ts'
+import { StockControl, type FromStockWorker, type ToStockWorker } from './stock-protocol.ts'
+
+// The thread that follows the stock. Unlike the contact threads it remembers: the stock as it stood at
+// places of the last program, from which an edited one goes on.
+
+if (parentPort === null) throw new Error('the stock worker runs as a worker thread only')
+const port = parentPort
+
+let simulation: StockSimulation | undefined
+let last: StockInput | undefined
+
+const say = (message: FromStockWorker, transfer: ArrayBuffer[] = []) => port.postMessage(message, transfer)
+
+port.on('message', (message: ToStockWorker) => {
+  try {
+    answer(message)
+  } catch (error) {
+    say({ say: 'failed', id: message.id, message: error instanceof Error ? error.stack ?? error.message : String(error) })
+  }
+})
+
+function answer(message: ToStockWorker): void {
+  const { id } = message
+  if (message.ask === 'surface') {
+    const triangles = simulation === undefined || last === undefined ? undefined : stockSurface(simulation.standAt(last, message.motion), message.mostPoints)
+    say({ say: 'surface', id, triangles }, triangles?.buffer instanceof ArrayBuffer ? [triangles.buffer] : [])
+    return
+  }
+  const { control } = message
+  const cancellation = { cancelled: () => Atomics.load(control, StockControl.cancelled) !== 0 }
+  if (message.ask === 'open') {
+    const opened = openStock(message.source, cancellation)
+    simulation = opened.simulation
+    last = undefined
+    say({ say: 'opened', id, isUsable: simulation !== undefined, findings: opened.findings })
+    return
+  }
+  if (simulation === undefined) throw new Error('no stock has been opened')
+  const figures = simulation.run(message.input, last === undefined ? 0 : message.same, cancellation, done => say({ say: 'progress', id, done }))
+  last = message.input
+  say({ say: 'figures', id, figures })
+}

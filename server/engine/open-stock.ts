@@ -1,0 +1,119 @@
+import type { Cancellation } from '../../shared/cancellation.ts'
+import type { Finding } from '../../shared/finding.ts'
+import type { Problem } from '../../shared/problem.ts'
+import type { MeshPlacement, Stock } from '../../shared/setup.ts'
+import { toFindings } from './lint/level-findings.ts'
+import { turnAndMove } from './mesh/place-mesh.ts'
+import { readMeshFile, type BinaryFile } from './open-mesh.ts'
+import type { Scene } from './open-scene.ts'
+import { boundsOf, offsetPitch, offsetStock } from './stock/fill-mesh.ts'
+import { stockInFrame } from './stock/fill-from.ts'
+import { boxStock, cylinderStock } from './stock/fill-shape.ts'
+import { bytesAt, pitchFor, type StockBounds } from './stock/grid-frame.ts'
+import type { StockGrid } from './stock/stock-grid.ts'
+import { StockSimulation, type StockInput } from './stock/stock-simulation.ts'
+
+/** Bytes that the rays of a stock may take at the pitch that the sheet asks for. */
+const mostBytes = 1024 * 1024 * 1024
+
+/** What a stock is made from: plain data, may be cloned into a worker. */
+export interface StockSource {
+  readonly scene: Scene
+  /** The mesh that the stock is, or that it is grown from. */
+  readonly file?: BinaryFile
+  /** Where another set-up leaves it. */
+  readonly before?: StockStage
+}
+
+/** A set-up that comes before: its stock, and its programs in their order. */
+export interface StockStage {
+  readonly source: StockSource
+  readonly programs: readonly StockInput[]
+}
+
+export interface OpenedStock {
+  /** Absent where the stock cannot be used; the findings say why. */
+  readonly simulation?: StockSimulation
+  readonly findings: readonly Finding[]
+}
+
+/** The mesh to read for a scene's stock. */
+export function stockFileOf({ setup }: Scene): { readonly path: string, readonly what: string } | undefined {
+  if (setup?.stock?.kind === 'mesh') return { path: setup.stock.mesh.path, what: 'The mesh of the stock' }
+  return setup?.stock?.kind === 'offset' && setup.part !== undefined ? { path: setup.part.path, what: 'The part\'s mesh' } : undefined
+}
+
+/** Fills the rays of the stock; the programs of set-ups that come before are run for it. */
+export function openStock(source: StockSource, cancellation: Cancellation): OpenedStock {
+  const problems: Problem[] = []
+  const filled = fillStock(source, problems, cancellation)
+  return { simulation: filled === undefined ? undefined : new StockSimulation(filled.grid, filled.error), findings: toFindings(problems) }
+}
+
+interface FilledStock {
+  readonly grid: StockGrid
+  /** mm. By how much its surface may be off besides the pitch. */
+  readonly error: number
+}
+
+function fillStock(source: StockSource, problems: Problem[], cancellation: Cancellation): FilledStock | undefined {
+  const { setup } = source.scene, stock = setup?.stock
+  if (setup === undefined || stock === undefined) return undefined
+  const place = { file: setup.path, span: setup.spans['stock'] ?? { start: 0, end: 0 } }
+  const notFollowed = (why: string) => {
+    problems.push({ rule: 'not-checked', ...place, message: `The stock was not followed, so nothing was held against it: ${why}.` })
+    return undefined
+  }
+  const fits = (bounds: StockBounds, pitch: number) => {
+    const bytes = bytesAt(bounds, pitch)
+    if (bytes <= mostBytes) return true
+    notFollowed(`rays ${pitch} mm apart would take ${Math.ceil(bytes / 1024 / 1024)} MB, and ${mostBytes / 1024 / 1024} are allowed; ${pitchFor(bounds, mostBytes)} mm would do`)
+    return false
+  }
+  const made = (bounds: StockBounds, pitch: number, fill: (pitch: number) => StockGrid): FilledStock | undefined =>
+    fits(bounds, pitch) ? { grid: fill(pitch), error: 0 } : undefined
+  switch (stock.kind) {
+    case 'box':
+      return made(stock, stock.pitch ?? pitchFor(stock), pitch => boxStock(stock, pitch))
+    case 'cylinder': {
+      const { diameter, bottom, top } = stock, r = diameter / 2, bounds: StockBounds = { min: [-r, -r, bottom], max: [r, r, top] }
+      return made(bounds, stock.pitch ?? pitchFor(bounds), pitch => cylinderStock(diameter, bottom, top, pitch))
+    }
+    case 'mesh':
+    case 'offset': {
+      if (stock.kind === 'offset' && setup.part === undefined) return notFollowed('it is the part grown by an offset, and the sheet names no part')
+      const corners = cornersOf(source, stock, setup.part, place, problems)
+      if (corners === undefined) return notFollowed(stock.kind === 'mesh' ? 'its mesh cannot be used' : 'the part\'s mesh cannot be used')
+      const offset = stock.kind === 'offset' ? stock.offset : 0, bounds = boundsOf(corners, offset)
+      const chosen = stock.pitch ?? Math.max(pitchFor(bounds), offsetPitch(corners, offset))
+      return made(bounds, chosen, pitch => offsetStock(corners, offset, pitch))
+    }
+    case 'from': {
+      const { before } = source
+      if (before === undefined) return notFollowed('the set-up that leaves it cannot be used')
+      const left = fillStock(before.source, problems, cancellation)
+      if (left === undefined) return undefined
+      const simulation = new StockSimulation(left.grid, left.error)
+      let bound = left.error
+      for (const program of before.programs) {
+        // Each program goes on from what the one before has left.
+        const figures = simulation.run(program, 0, cancellation)
+        simulation.keep()
+        bound = figures.bound
+        if (cancellation.cancelled()) return undefined
+      }
+      return { grid: stockInFrame(simulation.grid, turnAndMove(stock), stock.pitch), error: bound }
+    }
+    default:
+      return stock satisfies never
+  }
+}
+
+function cornersOf({ file }: StockSource, stock: Stock & { readonly kind: 'mesh' | 'offset' }, part: MeshPlacement | undefined, place: { readonly file: string, readonly span: Problem['span'] }, problems: Problem[]): Float64Array | undefined {
+  const placement = stock.kind === 'mesh' ? stock.mesh : part
+  if (file === undefined || placement === undefined) return undefined
+  const { mesh, problems: found } = readMeshFile(file, placement, place)
+  // What is wrong with the part's own mesh is said where the part is read.
+  if (stock.kind === 'mesh') problems.push(...found)
+  return mesh?.corners
+}
