@@ -134,10 +134,34 @@ describe('the door of the host', () => {
     ['scene/buffer', { key: 'part', offset: 0 }, true], ['scene/buffer', { key: 'part', offset: -1 }, false],
     ['scene/buffer', { key: 7, offset: 0 }, false], ['scene/buffer', { key: 'part', offset: 0.5 }, false],
     ['pose/read', { line: 12 }, true], ['pose/read', { line: NaN }, false], ['pose/read', { line: Infinity }, false], ['pose/read', null, false],
+    ['other/choose', undefined, true], ['other/choose', { path: '/etc/passwd' }, false], ['other/read', undefined, true], ['other/read', 'x', false],
+    ['picture/keep', { png: Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0) }, true], ['picture/keep', { png: Uint8Array.of(0x4d, 0x5a) }, false],
+    ['picture/keep', { png: [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a] }, false], ['picture/keep', { png: new Uint8Array(0), path: '../x' }, false],
     ['line/chosen', { line: 0 }, true], ['line/chosen', { line: '0' }, false], ['line/chosen', 3, false],
     ['rule/chosen', { rule: 'missing-feed' }, true], ['rule/chosen', { rule: '../secret' }, false], ['rule/chosen', { rule: '' }, false],
   ] as const)('%s with %j: %s', (name, params, passes) => {
     expect(hostChecks[name](params)).toBe(passes)
+  })
+
+  test.each([1, 2, 3])('lets nothing of the wrong form through and never stumbles, seed %d', seed => {
+    const random = new SeededRandom(seed)
+    const values: readonly unknown[] = [undefined, null, NaN, -1, 0, 7, 1.5, 2 ** 60, '', 'a', 'missing-feed', [], {}, new Uint8Array(3), new Date(0), () => 1, Symbol('x'), 12n, new Proxy({}, {})]
+    const keys = ['version', 'key', 'offset', 'line', 'rule', 'png', '__proto__', 'constructor']
+    for (let i = 0; i < 4000; i++) {
+      const params = random.next() < 0.3 ? random.pick(values) : Object.fromEntries(keys.filter(() => random.next() < 0.4).map(key => [key, random.pick(values)]))
+      for (const [name, check] of Object.entries(hostChecks)) {
+        const passes = check(params)
+        expect(typeof passes).toBe('boolean')
+        if (!passes || params === undefined) continue
+        const given = params as Record<string, unknown>
+        const isLine = (value: unknown) => Number.isSafeInteger(value) && (value as number) >= 0
+        const holds = {
+          'session/open': typeof given.version === 'number', 'scene/buffer': typeof given.key === 'string' && isLine(given.offset),
+          'pose/read': isLine(given.line), 'line/chosen': isLine(given.line), 'rule/chosen': given.rule === 'missing-feed' || given.rule === 'a',
+        }[name]
+        expect(holds, `${name} let ${Object.keys(given).join(' ')} through`).toBe(true)
+      }
+    }
   })
 
   test('a question that does not pass is answered with a failure and reaches no handler', async () => {
