@@ -102,6 +102,26 @@ describe('time', () => {
     expect(await attribute(page, 'selected')).toBe(String(order.at(-2)))
   })
 
+  test('of a million motions is dragged, stepped through and shown along the strip', { timeout: 180_000 }, async () => {
+    opened = await openPage(browser, bundles, { triangles: 2000, segments: 1_000_000, line: 40 }, 'light')
+    const { page } = opened
+    await waitReady(page)
+    expect(await attribute(page, 'motions')).toBe('1000000')
+    await press(page, 'End')
+    expect(await motion(page)).toBe(999_999)
+    await page.getByRole('slider', { name: 'Time of the program' }).focus()
+    await page.keyboard.press('ArrowLeft')
+    await settle(page)
+    // One of ten thousand steps of the slider.
+    expect(Math.abs(await motion(page) - 999_900)).toBeLessThan(300)
+    await press(page, 'PageUp', 'Shift+N', 'w')
+    expect(await attribute(page, 'selected')).toBeDefined()
+    for (const quantity of ['feed', 'axes', 'rates', 'clearance']) {
+      await page.getByRole('combobox').selectOption(quantity)
+      await expect.poll(() => page.locator('.strip .figure').innerText()).toMatch(/motion [\d,]+ of 1,000,000/)
+    }
+  })
+
   test('start and end by key', async () => {
     const page = await ready()
     await press(page, 'End')
