@@ -211,15 +211,30 @@ function choosePlace(place: number): void {
   apply({ kind: 'notice', notice: placeText(map, place, mapped, allowedIn(contact.limits, motion, motions.isRapid(motion), components.indexOf(mapped)), state.line, scene.unit) })
 }
 
-/** Shows another version beside this one; a question of the user's that fails says so, and leaves what is shown. */
+let comparisons = 0
+
+/** Shows another version beside this one; what fails is said, and what is shown stays. */
 async function showOther(question: 'other/choose' | 'other/read'): Promise<void> {
+  const turn = ++comparisons
   try {
     const { other } = await host.ask(question, undefined)
-    screen.setOther(other === undefined ? undefined : await loader.loadOther(other))
+    const read = other === undefined || turn !== comparisons ? undefined : await loader.loadOther(other)
+    // A later question has a later answer.
+    if (turn !== comparisons) return
+    screen.setOther(read)
     apply({ kind: 'other', other })
   } catch (error) {
-    apply({ kind: 'notice', notice: `The other version could not be compared: ${sentenceOf(error)}` })
+    if (turn === comparisons) apply({ kind: 'notice', notice: `The other version could not be compared: ${sentenceOf(error)}` })
   }
+}
+
+/** After an edit the versions are compared anew once the typing pauses so long, ms: both are run as a whole for it. */
+const TYPING = 500
+let comparing: ReturnType<typeof setTimeout> | undefined
+
+function compareAgain(): void {
+  clearTimeout(comparing)
+  if (state.other !== undefined) comparing = setTimeout(() => void showOther('other/read'), TYPING)
 }
 
 async function keepPicture(): Promise<void> {
@@ -251,7 +266,7 @@ async function readScene(): Promise<void> {
       const isOther = next.motions !== loaded?.motions
       loaded = next
       screen.setScene(next)
-      if (isOther && state.other !== undefined) void showOther('other/read')
+      if (isOther) compareAgain()
       apply({ kind: 'loaded', scene: next.description, moment: isOther ? next.motions?.momentAfterLine(state.line) : state.moment })
     } while (readAgain)
   } catch (error) {
