@@ -1,4 +1,4 @@
-import { LanguageServerUnderTest, bundleServer } from '../harness/language-server.ts'
+import { LanguageServerUnderTest } from '../harness/language-server.ts'
 import { boreProgram } from './bore.ts'
 import { editingSession } from './editing-session.ts'
 import { quantile } from './measure.ts'
@@ -12,9 +12,10 @@ interface Times { readonly completion: number[], readonly findings: number[], re
 /**
  * How long the server keeps an editor waiting through the protocol, over a session of edits: completion after each letter, the
  * findings of the text and a hover after each pause. The peer is a question to the same server that is answered at once.
+ * `script`: the bundled server.
  */
-export async function editingRows(blocks: number, edits: number): Promise<Row[]> {
-  const bundle = await bundleServer(), server = new LanguageServerUnderTest(bundle.path)
+export async function editingRows(script: string, blocks: number, edits: number): Promise<Row[]> {
+  const server = new LanguageServerUnderTest(script)
   try {
     await server.initialize({})
     const times = await runSession(server, boreProgram(blocks), edits)
@@ -28,7 +29,6 @@ export async function editingRows(blocks: number, edits: number): Promise<Row[]>
     ]
   } finally {
     server.kill()
-    bundle.remove()
   }
 }
 

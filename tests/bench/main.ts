@@ -9,12 +9,12 @@ npm run bench -- --output new.json          and the same as JSON
 npm run bench -- --quick                    a tenth of the scene, to see that it runs
 npm run bench -- --compare old.json new.json`
 
-const whole: BenchSize = { triangles: 1_000_000, blocks: 20_000, peerBlocks: 400, readBlocks: 1_000_000, runs: 5 }
-const quick: BenchSize = { triangles: 100_000, blocks: 2_000, peerBlocks: 100, readBlocks: 100_000, runs: 3 }
+const whole: BenchSize = { triangles: 1_000_000, blocks: 20_000, peerBlocks: 400, readBlocks: 1_000_000, edits: 500, runs: 5 }
+const quick: BenchSize = { triangles: 100_000, blocks: 2_000, peerBlocks: 100, readBlocks: 100_000, edits: 100, runs: 3 }
 
 const { values, positionals } = parseArgs({
   allowPositionals: true,
-  options: { compare: { type: 'boolean' }, quick: { type: 'boolean' }, output: { type: 'string' }, worker: { type: 'string' }, help: { type: 'boolean' } },
+  options: { compare: { type: 'boolean' }, quick: { type: 'boolean' }, output: { type: 'string' }, worker: { type: 'string' }, server: { type: 'string' }, help: { type: 'boolean' } },
 })
 
 if (values.help === true) console.log(usage)
@@ -31,9 +31,9 @@ function compare(): void {
 }
 
 async function measure(): Promise<void> {
-  if (values.worker === undefined) throw new Error('the bundled search thread is not named')
+  if (values.worker === undefined || values.server === undefined) throw new Error('the bundled search thread or server is not named')
   const size = values.quick === true ? quick : whole
-  const rows = await benchRows(size, values.worker, what => process.stderr.write(`${what} ...\n`))
+  const rows = await benchRows(size, values.worker, values.server, what => process.stderr.write(`${what} ...\n`))
   const report: BenchReport = { format: 1, node: process.versions.node, processor: cpus()[0]?.model.trim() ?? 'unknown', triangles: size.triangles, blocks: size.blocks, rows }
   if (values.output !== undefined) writeFileSync(values.output, `${JSON.stringify(report, undefined, 2)}\n`)
   console.log(reportText(report))

@@ -6,6 +6,7 @@ import {
 import { buildMeshTree } from '../../server/engine/mesh/mesh-tree.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
 import { boreMesh, boreProgram, boreSheet } from './bore.ts'
+import { editingRows } from './editing-rows.ts'
 import { blockMemory, triangleMemory } from './memory.ts'
 import { quantile, ratesOf, secondsFor, type Load, type Measured } from './measure.ts'
 import { readingRows } from './reading-rows.ts'
@@ -21,11 +22,13 @@ export interface BenchSize {
   readonly peerBlocks: number
   /** Blocks that are read and run alone; an edit is made in a tenth of them. */
   readonly readBlocks: number
+  /** Edits of the session through the language server. */
+  readonly edits: number
   readonly runs: number
 }
 
-/** Runs every row on one scene; `workerScript`: the bundled search thread. */
-export async function benchRows(size: BenchSize, workerScript: string, say: (what: string) => void): Promise<Row[]> {
+/** Runs every row on one scene; `workerScript`: the bundled search thread; `serverScript`: the bundled language server. */
+export async function benchRows(size: BenchSize, workerScript: string, serverScript: string, say: (what: string) => void): Promise<Row[]> {
   const rows: Row[] = []
   const add = (row: Row) => { rows.push(row) }
   say(`a bore of ${size.triangles} triangles`)
@@ -41,6 +44,8 @@ export async function benchRows(size: BenchSize, workerScript: string, say: (wha
   add(await readingRow(text, scene, size.runs))
   say(`reading ${size.readBlocks} blocks`)
   rows.push(...await readingRows(size.readBlocks, size.runs, scene))
+  say(`a session of ${size.edits} edits through the language server`)
+  for (const blocks of [size.blocks, size.readBlocks]) rows.push(...await editingRows(serverScript, blocks, size.edits))
   const input = searchInputOf(program, scene, defaultEpsilon), assembly = input?.assemblies[0]
   if (input === undefined || assembly === undefined) throw new Error(`the scene cannot be searched: ${scene.findings.map(finding => finding.message).join(' ')}`)
   const peer = new ShapecastPeer(corners, input, assembly), blocks = input.toolpath.count

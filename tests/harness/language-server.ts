@@ -3,7 +3,6 @@ import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { build } from 'esbuild'
 import { StreamMessageReader, StreamMessageWriter, createMessageConnection } from 'vscode-languageserver/node'
 import type { Diagnostic, MessageConnection } from 'vscode-languageserver/node'
 import type { ServerEvents, ServerRequests } from '../../shared/protocol/server-messages.ts'
@@ -23,6 +22,8 @@ const PATIENCE = 20_000
 
 /** Bundles server and worker as they are shipped, into a folder of their own. */
 export async function bundleServer(): Promise<{ readonly path: string, readonly remove: () => void }> {
+  // The bench uses the client below with a bundle of its own, and has no bundler beside it.
+  const { build } = await import('esbuild')
   const folder = mkdtempSync(join(tmpdir(), 'toolwake-server-'))
   await build({
     entryPoints: {
