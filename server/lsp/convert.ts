@@ -3,6 +3,7 @@ import type { Span } from '../../shared/span.ts'
 import { uriOf } from './document-path.ts'
 import { DiagnosticSeverity, TextDocument } from './protocol.ts'
 import type { Diagnostic, DiagnosticRelatedInformation, Range } from './protocol.ts'
+import type { PlacedText } from './read-document.ts'
 
 const severities: Readonly<Record<Level, DiagnosticSeverity>> = {
   error: DiagnosticSeverity.Error,
@@ -14,7 +15,7 @@ const severities: Readonly<Record<Level, DiagnosticSeverity>> = {
 export interface Places {
   readonly programUri: string
   /** The program as it was read; offsets of findings without a file count in it. */
-  readonly program: TextDocument
+  readonly program: PlacedText
   /** A file of the scene as it was read, by path; undefined where it was not text or not read. */
   readonly textOf: (path: string) => string | undefined
 }
@@ -22,8 +23,8 @@ export interface Places {
 /** The findings as the protocol has them, by the address of the file they stand in. The program's own list is always there. */
 export function toDiagnostics(findings: readonly Finding[], places: Places): Map<string, Diagnostic[]> {
   const byUri = new Map<string, Diagnostic[]>([[places.programUri, []]])
-  const documents = new Map<string, TextDocument>()
-  const documentOf = (path: string | undefined): TextDocument => {
+  const documents = new Map<string, PlacedText>()
+  const documentOf = (path: string | undefined): PlacedText => {
     if (path === undefined) return places.program
     let document = documents.get(path)
     if (document === undefined) {
@@ -64,7 +65,7 @@ export function withLevels(findings: readonly Finding[], levels: Readonly<Record
 }
 
 /** A place of no width is given the character it stands at, or the one before: an editor draws nothing under nothing. */
-function rangeOf(document: TextDocument, span: Span): Range {
+function rangeOf(document: PlacedText, span: Span): Range {
   const range = { start: document.positionAt(span.start), end: document.positionAt(span.end) }
   if (span.end > span.start) return range
   const after = document.positionAt(span.end + 1)

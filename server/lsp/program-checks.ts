@@ -7,7 +7,8 @@ import type { DiagnosticsBoard } from './diagnostics-board.ts'
 import { pathOf } from './document-path.ts'
 import { guardNews, type Log } from './guard.ts'
 import type { LoadedScene } from './loaded-scene.ts'
-import { TextDocument } from './protocol.ts'
+import type { TextDocument } from './protocol.ts'
+import { readDocument } from './read-document.ts'
 import { Reading } from './reading.ts'
 import type { SceneStore } from './scene-store.ts'
 import type { SettingsStore } from './settings.ts'
@@ -181,7 +182,7 @@ export class ProgramChecks {
     const called = path === undefined ? undefined : new CalledPrograms(path, scene.sheetPath, this.#around.openText)
     this.#called = called
     const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find, earlier: this.#last?.program })
-    const reading = new Reading(TextDocument.create(uri, languageId, version, text), program, called, scene, settings)
+    const reading = new Reading(readDocument(uri, languageId, version, program), program, called, scene, settings)
     this.#last = reading
     reading.notSearched = this.#spared(reading)
     this.#publish(turn, reading)

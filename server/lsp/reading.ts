@@ -6,7 +6,7 @@ import { drawPath, findingsUnderWaivers, limitsOf, unchangedMotions, viewProgram
 import { searchInputOf, type ReadProgram } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
-import type { TextDocument } from './protocol.ts'
+import type { PlacedText } from './read-document.ts'
 import type { LoadedScene } from './loaded-scene.ts'
 import type { Settings } from './settings.ts'
 import { spareWords } from './status-words.ts'
@@ -16,7 +16,7 @@ let readings = 0
 /** One version of a program, read once, and what the contact search has found in it so far. */
 export class Reading {
   /** A copy that later edits do not touch. */
-  readonly document: TextDocument
+  readonly document: PlacedText
   readonly program: ReadProgram
   /** The files of programs that it calls by number; undefined where it lies on no disk. */
   readonly called: CalledPrograms | undefined
@@ -40,7 +40,7 @@ export class Reading {
   #path: PathRun | undefined
   #limits: ReturnType<typeof limitsOf>
 
-  constructor(document: TextDocument, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings) {
+  constructor(document: PlacedText, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings) {
     this.document = document
     this.program = program
     this.called = called
