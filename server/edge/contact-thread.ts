@@ -78,7 +78,7 @@ export class ContactThread {
     const keeper = new KeptMeshes(keeping === undefined ? undefined : this.#storeAt(keeping.place, id), keeping === undefined ? '' : this.#engineOf(keeping.script))
     const options = { keeper, room: memory === undefined ? undefined : new MeshRoom(memory) }
     const { mesh, findings } = openMesh(part, scene, options)
-    const { obstacles, findings: ofOthers } = openObstacles(mesh === undefined ? [] : others, scene, options)
+    const { obstacles, findings: ofOthers } = openObstacles(mesh === undefined ? [] : others, scene, options, mesh)
     const identity = mesh === undefined || keeping === undefined ? '' : keeper.identityOf(mesh, obstacles)
     this.#say({ say: 'meshes', id, opened: { mesh, obstacles, findings: [...findings, ...ofOthers], identity } })
   }

@@ -4,13 +4,14 @@ import type { Machine } from '../../shared/machine.ts'
 import type { MeshPlacement, Setup } from '../../shared/setup.ts'
 import type { Obstacle } from './contact/obstacle.ts'
 import { toFindings } from './lint/level-findings.ts'
-import { buildMeshTree } from './mesh/mesh-tree.ts'
+import type { MeshTree } from './mesh/mesh-tree.ts'
 import { readMeshFile, type BinaryFile, type MeshOptions } from './open-mesh.ts'
 import type { Scene } from './open-scene.ts'
+import { stockBody } from './stock-body.ts'
 
 /** A mesh besides the part's that the scene names, and has to be read. */
 export interface ObstacleSource {
-  readonly kind: 'fixture' | 'barrier' | 'body'
+  readonly kind: 'fixture' | 'barrier' | 'body' | 'stock'
   /** Place in the sheet's list, or in the machine's. */
   readonly index: number
   readonly path: string
@@ -35,15 +36,23 @@ export function obstacleFilesOf({ setup, machine, usable }: Scene): ObstacleSour
     ...setup.fixtures.map((fixture, i) => source('fixture', fixture, i)),
     ...setup.barriers.map((barrier, i) => source('barrier', barrier, i)),
     ...(machine.bodies ?? []).map((body, i) => source('body', body, i)),
+    // Only bodies of the machine are held against the stock's mesh itself.
+    ...machine.bodies !== undefined && machine.bodies.length > 0 && setup.stock?.kind === 'mesh' ? [{ kind: 'stock', index: 0, path: setup.stock.mesh.path, what: 'The mesh of the stock' } as const] : [],
   ]
 }
 
 /** Reads the meshes of fixtures, barriers and machine bodies and builds their trees. One that cannot be used is said, and the others are searched. */
-export function openObstacles(files: readonly ObstacleFile[], scene: Scene, options: MeshOptions = {}): { obstacles: Obstacle[], findings: Finding[] } {
+export function openObstacles(files: readonly ObstacleFile[], scene: Scene, options: MeshOptions = {}, part?: MeshTree): { obstacles: Obstacle[], findings: Finding[] } {
   const { setup, machine } = scene
   const obstacles: Obstacle[] = [], problems: Problem[] = []
   if (setup === undefined) return { obstacles, findings: [] }
+  let stockMesh: MeshTree | undefined
   for (const { kind, index, file } of files) {
+    if (kind === 'stock') {
+      // What is wrong with it is said where the stock is followed.
+      stockMesh = setup.stock?.kind === 'mesh' ? readMeshFile(file, setup.stock.mesh, { file: setup.path, span: setup.stock.mesh.span }, options).mesh : undefined
+      continue
+    }
     const source = kind === 'fixture' ? setup.fixtures[index] : kind === 'barrier' ? setup.barriers[index] : machine.bodies?.[index]
     if (source === undefined) continue
     const place = { file: kind === 'body' ? machine.path ?? setup.path : setup.path, span: source.mesh.span }
@@ -57,9 +66,9 @@ export function openObstacles(files: readonly ObstacleFile[], scene: Scene, opti
     obstacles.push({ kind, index, tree: { triangleCount, corners, nodes, links, min, max } })
   }
   if (obstacles.some(({ kind }) => kind === 'body')) {
-    const tree = stockTree(setup)
-    if (tree !== undefined) obstacles.push({ kind: 'stock', index: 0, tree })
-    problems.push(...bodyGaps(setup, machine))
+    const stock = stockBody(setup, part, stockMesh)
+    if (stock !== undefined) obstacles.push(stock)
+    problems.push(...bodyGaps(setup, machine, stock !== undefined))
   }
   return { obstacles, findings: toFindings(problems) }
 }
@@ -68,21 +77,12 @@ function called(kind: ObstacleSource['kind']): string {
   return kind === 'body' ? 'machine body' : kind
 }
 
-/** The stock as bodies of the machine are held against it: a box only, so far. */
-function stockTree({ stock }: Setup): Obstacle['tree'] | undefined {
-  if (stock?.kind !== 'box') return undefined
-  const corner = (i: number) => [0, 1, 2].map(k => ((i >> k) & 1) === 0 ? stock.min[k] ?? 0 : stock.max[k] ?? 0)
-  const sides = [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]]
-  const corners = sides.flatMap(([a = 0, b = 0, c = 0, d = 0]) => [a, b, c, a, c, d].flatMap(corner))
-  return buildMeshTree(Float64Array.from(corners), typeof SharedArrayBuffer !== 'undefined').tree
-}
-
 /** What the search of machine bodies does not see, said once. */
-function bodyGaps(setup: Setup, machine: Machine): Problem[] {
+function bodyGaps(setup: Setup, machine: Machine, hasStock: boolean): Problem[] {
   const gaps: Problem[] = []
-  if (setup.stock !== undefined && setup.stock.kind !== 'box') {
+  if (setup.stock !== undefined && !hasStock) {
     const span = setup.spans['stock'] ?? { start: 0, end: 0 }
-    gaps.push({ rule: 'not-checked', file: setup.path, span, message: 'The bodies of the machine were not held against the stock: so far only a box is.' })
+    gaps.push({ rule: 'not-checked', file: setup.path, span, message: `The bodies of the machine were not held against the stock: ${setup.stock.kind === 'from' ? 'what another set-up leaves is only held against the tool' : 'its mesh cannot be used'}.` })
   }
   const carried = [machine.head, machine.table].some(chain => chain.some((joint, i) =>
     ['X', 'Y', 'Z'].includes(machine.axes[joint]?.letter ?? '') && chain.slice(0, i).some(before => machine.axes[before]?.kind === 'rotary')))

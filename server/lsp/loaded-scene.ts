@@ -1,7 +1,9 @@
 import type { Finding } from '../../shared/finding.ts'
 import { ContactPool, type PoolOptions } from '../edge/contact-pool.ts'
 import type { MotionRun } from '../edge/deal-runs.ts'
-import { readMesh, readObstacles } from '../edge/read-inputs.ts'
+import { readMesh, readObstacles, type InputOptions } from '../edge/read-inputs.ts'
+import { readStockSource } from '../edge/stock-source.ts'
+import { StockThread } from '../edge/stock-thread.ts'
 import type { ContactFigures, Obstacle, PartMesh, ReadProgram, Scene } from '../engine/service.ts'
 import type { Settings } from './settings.ts'
 
@@ -19,6 +21,9 @@ export interface SceneContact {
   readonly key: string
 }
 
+/** The stock of a sheet in its thread, and what is wrong with the files that it is made from. */
+export interface SceneStock { readonly thread: StockThread, readonly findings: readonly Finding[] }
+
 /** What is to be searched of a program. */
 export interface SceneSearch {
   readonly runs: readonly MotionRun[]
@@ -35,18 +40,25 @@ export class LoadedScene {
   /** Undefined where no sheet belongs to the program. */
   readonly sheetPath: string | undefined
   /** Every file it was made from, also those that could not be read: a change of one makes it stale. */
-  readonly paths: ReadonlySet<string>
+  get paths(): ReadonlySet<string> {
+    return this.#paths
+  }
+
+  readonly #paths: Set<string>
   readonly #texts: ReadonlyMap<string, string>
   /** Its threads start when they are first given something to do. */
   readonly #pool: ContactPool
+  readonly #openText: InputOptions['openText']
   #contact: Promise<SceneContact> | undefined
+  #stock: Promise<SceneStock | undefined> | undefined
   /** Ends when the search that was asked for last has ended. */
   #turn: Promise<unknown> = Promise.resolve()
 
-  constructor(scene: Scene, sheetPath: string | undefined, texts: ReadonlyMap<string, string>, paths: ReadonlySet<string>, threads: number, options: PoolOptions = {}) {
+  constructor(scene: Scene, sheetPath: string | undefined, texts: ReadonlyMap<string, string>, paths: ReadonlySet<string>, threads: number, options: PoolOptions = {}, openText?: InputOptions['openText']) {
     this.scene = scene
     this.sheetPath = sheetPath
-    this.paths = paths
+    this.#paths = new Set(paths)
+    this.#openText = openText
     this.#texts = texts
     this.#pool = new ContactPool(threads, options)
   }
@@ -76,6 +88,17 @@ export class LoadedScene {
     return search
   }
 
+  /** The sheet's stock, its files read and its thread started once; undefined where it gives none. */
+  stock(): Promise<SceneStock | undefined> {
+    this.#stock ??= this.#openStock()
+    return this.#stock
+  }
+
+  /** Triangles of the stock before a motion of the program that was followed last; undefined where there are none. */
+  async stockSurface(program: ReadProgram, motion: number, mostPoints: number): Promise<Float32Array | undefined> {
+    return (await this.#stock)?.thread.surface(program, motion, mostPoints)
+  }
+
   /** Keeps the figures of a program that was searched to its end for the next time it is opened. */
   async keep(program: ReadProgram, settings: Settings, figures: ContactFigures): Promise<void> {
     await this.#turn
@@ -85,6 +108,14 @@ export class LoadedScene {
   /** Ends the threads, once the search that still runs in them has noticed that it is not wanted. */
   dispose(): void {
     void Promise.all([this.#turn, this.#contact]).finally(() => this.#pool.dispose()).catch(() => undefined)
+    void this.#stock?.then(stock => stock?.thread.dispose()).catch(() => undefined)
+  }
+
+  async #openStock(): Promise<SceneStock | undefined> {
+    const read = await readStockSource(this.scene, { openText: this.#openText })
+    if (read === undefined) return undefined
+    for (const path of read.paths) this.#paths.add(path)
+    return { thread: new StockThread(read.source), findings: read.findings }
   }
 
   async #openContact(): Promise<SceneContact> {

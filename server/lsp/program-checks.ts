@@ -1,7 +1,7 @@
 import { sentenceOf } from '../../shared/protocol/channel.ts'
 import type { Status } from '../../shared/protocol/server-messages.ts'
 import { CalledPrograms } from '../edge/called-programs.ts'
-import { contactFindings, readProgram, type PartMesh } from '../engine/service.ts'
+import { contactFindings, readProgram, stockFindings, type PartMesh } from '../engine/service.ts'
 import { toDiagnostics } from './convert.ts'
 import type { DiagnosticsBoard } from './diagnostics-board.ts'
 import { pathOf } from './document-path.ts'
@@ -156,7 +156,7 @@ export class ProgramChecks {
       let read: Reading | undefined
       try {
         read = await reading
-        if (read !== undefined && turn === this.#turn) await this.#searchContact(turn, read)
+        if (read !== undefined && turn === this.#turn) await Promise.all([this.#searchContact(turn, read), this.#followStock(turn, read)])
       } catch (error) {
         // Of a text that is no more nobody wants to hear.
         if (turn !== this.#turn) return
@@ -213,6 +213,29 @@ export class ProgramChecks {
       }
     }
     this.#tell('done', 0, blocks, `${blocksText(blocks)} read, contact not searched: ${reading.notSearched}`)
+  }
+
+  /** Runs the program through the stock of its sheet, beside the search: a fault of the one does not end the other. */
+  async #followStock(turn: number, reading: Reading): Promise<void> {
+    const { program, scene, notSearched } = reading
+    if (scene.scene.setup?.stock === undefined || !scene.scene.usable || notSearched === spareWords.off || notSearched === spareWords.untilSaved) return
+    const { signal } = this.#search, cancellation = { cancelled: () => signal.aborted }
+    reading.stockPending = true
+    try {
+      const stock = await scene.stock()
+      if (stock === undefined || signal.aborted) return
+      const opened = await stock.thread.open(cancellation)
+      const figures = await stock.thread.run(program, scene.scene, cancellation)
+      if (turn !== this.#turn) return
+      reading.stock = figures
+      reading.stockFindings = [...stock.findings, ...opened.findings, ...figures === undefined ? [] : stockFindings(program, scene.scene, figures)]
+      reading.stockPending = false
+    } catch (error) {
+      if (turn !== this.#turn) return
+      this.#around.log(`The stock was not followed: ${sentenceOf(error)}`)
+      reading.stockFindings = [{ rule: 'not-checked', level: 'warning', span: { start: 0, end: 0 }, message: `The stock was not followed to the end, a fault of ours: ${sentenceOf(error)}` }]
+    }
+    this.#publish(turn, reading)
   }
 
   async #stream(turn: number, reading: Reading, mesh: PartMesh): Promise<void> {

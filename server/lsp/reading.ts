@@ -3,7 +3,7 @@ import type { CalledPrograms } from '../edge/called-programs.ts'
 import type { MotionRun } from '../edge/deal-runs.ts'
 import { lostFindings } from '../edge/lost-findings.ts'
 import { drawPath, findingsUnderWaivers, limitsOf, unchangedMotions, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
-import { searchInputOf, type ReadProgram } from '../engine/service.ts'
+import { searchInputOf, type ReadProgram, type StockFigures } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
 import type { PlacedText } from './read-document.ts'
@@ -28,6 +28,11 @@ export class Reading {
   /** What the mesh's file had to say. */
   meshFindings: readonly Finding[] = []
   contactFindings: readonly Finding[] = []
+  /** What the stock has shown, and its figures once the program has been followed through it. */
+  stockFindings: readonly Finding[] = []
+  stock: StockFigures | undefined
+  /** The stock is still to be followed, or was not to its end. */
+  stockPending = false
   /** Every motion has been searched: a comment that accepts a contact finding and covers none is then itself a finding. */
   complete = false
   /** Why no search runs, as the end of a sentence. */
@@ -75,7 +80,7 @@ export class Reading {
   }
 
   get contact(): ContactView {
-    return { figuresOf: motion => this.figures.of(motion), notSearched: this.notSearched }
+    return { figuresOf: motion => this.figures.of(motion), notSearched: this.notSearched, stock: this.stock }
   }
 
   /** Takes over the figures of motions that an earlier reading has too: after an edit only what it changed is searched. */
@@ -88,7 +93,7 @@ export class Reading {
 
   /** All that is known now, with the user's levels: of the files, the text, the mesh and the search. */
   findings(): readonly Finding[] {
-    const ofProgram = findingsUnderWaivers(this.program, [...this.contactFindings, ...this.#gaps()], this.complete)
+    const ofProgram = findingsUnderWaivers(this.program, [...this.contactFindings, ...this.stockFindings, ...this.#gaps()], this.complete && !this.stockPending)
     return withLevels([...this.scene.scene.findings, ...this.meshFindings, ...ofProgram], this.settings.rules)
   }
 

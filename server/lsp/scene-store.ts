@@ -77,7 +77,7 @@ export class SceneStore {
     const texts = new Map([sheet, machine].flatMap(file => file === undefined ? [] : [[file.path, file.text] as const]))
     const part = scene.setup?.part?.path
     const paths = [...texts.keys(), ...failures.map(failure => failure.path), ...part === undefined ? [] : [part], ...obstacleFilesOf(scene).map(source => source.path)]
-    return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads, options)
+    return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads, options, this.#openText)
   }
 
   #sheetOf(path: string, { setupSheet }: Settings): string | undefined {

@@ -23,6 +23,7 @@ import { registerSetupSheet } from './features/setup-sheet.ts'
 import { registerSignatureHelp } from './features/signature-help.ts'
 import { registerSymbols } from './features/symbols.ts'
 import { registerToolLenses } from './features/tool-lenses.ts'
+import { registerStockAt } from './features/stock-at.ts'
 import { registerViewer } from './features/viewer.ts'
 import { registerWorkspace } from './features/workspace.ts'
 import type { Connection } from './protocol.ts'
@@ -49,6 +50,7 @@ const features: readonly ((context: ServerContext) => void)[] = [
   registerRewriting,
   registerRefreshing,
   registerFindingActions,
+  registerStockAt,
   registerViewer,
   registerRulePage,
   registerSetupSheet,

@@ -22,6 +22,8 @@ export interface ServerRequests {
   readonly 'toolwake/otherVersion': { readonly params: OtherVersionParams, readonly result: OtherVersion }
   /** Where the tool stands at the end of a line's block. */
   readonly 'toolwake/poseAt': { readonly params: PoseAtParams, readonly result: PoseAnswer }
+  /** The surface of the stock as it stands after a line's block. */
+  readonly 'toolwake/stockAt': { readonly params: PoseAtParams, readonly result: StockAnswer }
   /** The page of a rule, as Markdown. */
   readonly 'toolwake/rulePage': { readonly params: { readonly rule: string }, readonly result: { readonly markdown?: string } }
   /** The comment that accepts the findings of a rule on a line, as an insertion into the program. */
@@ -345,6 +347,13 @@ export interface ClearanceMarksAnswer {
  * `near`: kept, and neck, shank or holder come within twice what they must keep. `kept`: kept. `unknown`: not searched.
  */
 export type ClearanceMark = 'broken' | 'open' | 'near' | 'kept' | 'unknown'
+
+/** Empty where the sheet gives no stock, or the program has not been followed through it to its end yet. */
+export interface StockAnswer {
+  readonly triangles?: number
+  /** Buffer: Float32Array, 9 numbers a triangle, counter-clockwise from outside, part frame. The key changes with the contents. */
+  readonly positions?: string
+}
 
 export interface AcceptanceParams {
   readonly uri: string

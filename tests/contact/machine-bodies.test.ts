@@ -68,12 +68,23 @@ describe('the head over the part', () => {
     expect(findingsOf({ moves: 'G1 A30. F500', bodies: nose, meshes: {}, sheet: '"limits": { "clearance": { "head": 56.2 } }, ' })).toHaveLength(1)
   })
 
-  test('the stock counts as far as it is a box', () => {
+  test('the stock counts uncut, whatever it is made of', () => {
+    // The nose's lower face stands 60 mm over program zero; its side, 30 mm from its middle, comes to X80.
     const moves = 'G1 X50. F500\nX0.'
-    const [finding] = findingsOf({ moves, bodies: nose, meshes: {}, sheet: '"stock": { "box": { "min": [70, -5, 0], "max": [75, 5, 61] } }, ' }).filter(({ rule }) => rule === 'head-contact')
-    expect(finding).toMatchObject({ contact: { component: 'nose', against: 'stock', worstLine: 5 } })
-    const said = findingsOf({ moves, bodies: nose, meshes: {}, sheet: '"stock": { "cylinder": { "diameter": 30, "bottom": -10, "top": 61 } }, ' })
-    expect(said.map(({ message }) => message)).toContainEqual(expect.stringContaining('so far only a box is'))
+    const against = (stock: string, meshes: Meshes = {}) => findingsOf({ moves, bodies: nose, meshes, sheet: `"stock": { "pitch": 2, ${stock} }, ` }).filter(({ rule }) => rule === 'head-contact')
+    for (const found of [
+      against('"box": { "min": [70, -5, 0], "max": [75, 5, 61] }'),
+      against('"cylinder": { "diameter": 140, "bottom": -10, "top": 61 }'),
+      against('"mesh": "blank.stl"', { 'blank.stl': { box: { min: [70, -5, 0], max: [75, 5, 61] } } }),
+      // The plate's top is the plane z = 0.
+      against('"offset": 60.5'),
+    ]) expect(found).toMatchObject([{ contact: { component: 'nose', against: 'stock' } }])
+    for (const found of [
+      against('"box": { "min": [81, -5, 0], "max": [85, 5, 61] }'),
+      against('"cylinder": { "diameter": 140, "bottom": -10, "top": 59 }'),
+      against('"mesh": "blank.stl"', { 'blank.stl': { box: { min: [70, -5, 0], max: [75, 5, 59] } } }),
+      against('"offset": 59.5'),
+    ]) expect(found).toEqual([])
   })
 })
 

@@ -50,7 +50,7 @@ function searchContact({ meshes = {} }: ExampleInput, scene: Scene, program: Rea
   const { mesh, findings } = openMesh({ path, bytes: exampleMesh(body) }, scene)
   const search = searchInputOf(program, scene, defaultEpsilon)
   if (mesh === undefined || search === undefined) return findings
-  const { obstacles, findings: ofOthers } = openObstacles(obstacleFilesOf(scene).map(source => ({ ...source, file: fileOfMesh(source.path, meshes) })), scene)
+  const { obstacles, findings: ofOthers } = openObstacles(obstacleFilesOf(scene).map(source => ({ ...source, file: fileOfMesh(source.path, meshes) })), scene, {}, mesh)
   const searcher = new SceneSearcher(search, { part: mesh, obstacles }, neverCancelled)
   const figures = newContactFigures(0, program.toolpath.count)
   for (let first = 0; first < figures.count; first += motionsPerRun) {

@@ -17,6 +17,8 @@ export interface BodyPair {
   readonly other: MeshTree
   /** The moving thing reaches up to this far out of its mesh, mm. */
   readonly slack: number
+  /** The other one reaches this far beyond its mesh on every side, mm. */
+  readonly grown: number
 }
 
 /** Whether a body rides on the head: it is then held against the part as the head. */
@@ -32,17 +34,17 @@ export function isOnHead(k: Kinematics, body: MachineBody): boolean {
 export function bodyPairs(k: Kinematics, bodies: readonly MachineBody[], part: MeshTree, obstacles: readonly Obstacle[]): BodyPair[] {
   const pairs: BodyPair[] = []
   const movers = obstacles.filter(obstacle => obstacle.kind === 'body')
-  const onPart = [{ kind: 'part', index: 0, tree: part } as const, ...obstacles.filter(({ kind }) => kind === 'fixture' || kind === 'stock')]
+  const onPart = [{ kind: 'part', index: 0, tree: part, grown: 0 } as const, ...obstacles.filter(({ kind }) => kind === 'fixture' || kind === 'stock')]
   movers.forEach(({ index, tree }, n) => {
     const from = frameOfJoint(k, bodies[index].on)
     if (from === undefined) return
-    for (const { kind, index: at, tree: other } of isSameFrame(k, from, 'part') ? [] : onPart) {
-      pairs.push({ who: index, from, moving: tree, against: { kind, index: at }, to: 'part', other, slack: 0 })
+    for (const { kind, index: at, tree: other, grown = 0 } of isSameFrame(k, from, 'part') ? [] : onPart) {
+      pairs.push({ who: index, from, moving: tree, against: { kind, index: at }, to: 'part', other, slack: 0, grown })
     }
     for (const { index: at, tree: other } of movers.slice(n + 1)) {
       const to = frameOfJoint(k, bodies[at].on)
       if (to === undefined || (to.on === from.on && Math.abs(to.links - from.links) <= 1)) continue
-      pairs.push({ who: index, from, moving: tree, against: { kind: 'body', index: at }, to, other, slack: 0 })
+      pairs.push({ who: index, from, moving: tree, against: { kind: 'body', index: at }, to, other, slack: 0, grown: 0 })
     }
   })
   return pairs
@@ -53,6 +55,6 @@ export function toolPairs(k: Kinematics, bodies: readonly MachineBody[], who: Co
   const from: LinkFrame = { on: 'head', links: k.head.length }
   return obstacles.flatMap(({ kind, index, tree: other }) => {
     const to = kind === 'body' ? frameOfJoint(k, bodies[index].on) : undefined
-    return to === undefined || isSameFrame(k, from, to) ? [] : [{ who, from, moving, against: { kind, index }, to, other, slack }]
+    return to === undefined || isSameFrame(k, from, to) ? [] : [{ who, from, moving, against: { kind, index }, to, other, slack, grown: 0 }]
   })
 }

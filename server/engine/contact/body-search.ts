@@ -53,18 +53,18 @@ export class BodySearch {
   }
 
   #searchPair(pair: SearchedPair, motion: number, isStart: boolean, figures: ContactFigures): void {
-    const { poses, search, slack, who, against } = pair, { limits } = this.#input
+    const { poses, search, slack, grown, who, against } = pair, { limits } = this.#input
     poses.begin(motion)
     // A rotary axis carries a linear one under tool-centre control: nothing can be proven, and the inputs say so.
     if (poses.motion.bend === Infinity) return
     const wanted = wantedOfBody(pair, against, limits.sets[limits.ofMotion[motion]].limits)
-    const cap = wanted + slack + 2 * bodyEpsilon
+    const cap = wanted + slack + grown + 2 * bodyEpsilon
     search.run(cap, bodyEpsilon)
-    if (search.certified - slack < wanted && search.value >= wanted) {
+    if (search.certified - slack - grown < wanted && search.value - grown >= wanted) {
       // The interval holds the limit: anything below it is looked for anew, more finely.
-      search.run(wanted + slack + 2 * finestBodyEpsilon, finestBodyEpsilon)
+      search.run(wanted + slack + grown + 2 * finestBodyEpsilon, finestBodyEpsilon)
     }
-    let value = Math.min(search.value, cap), certified = Math.max(0, search.certified - slack), time = search.time
+    let value = Math.max(0, Math.min(search.value, cap) - grown), certified = Math.max(0, search.certified - slack - grown), time = search.time
     let place: Float64Array = search.value < cap ? search.point : Float64Array.from([0, 1, 2], k => (pair.other.min[k] + pair.other.max[k]) / 2)
     if (isStart && value > 0) {
       // A body wholly inside another crosses none of its facets.

@@ -12,6 +12,8 @@ import type { Verdict } from './run-gatherer.ts'
 export interface Obstacle extends ObstacleName {
   readonly kind: 'fixture' | 'barrier' | 'stock' | 'body'
   readonly tree: MeshTree
+  /** mm. It reaches this far beyond its triangles on every side; absent: not at all. */
+  readonly grown?: number
 }
 
 /** The distance a component must keep from it, mm; negative: a depth that is allowed; undefined where it does not count. */

@@ -12,10 +12,21 @@ import type { ProgramView } from './program-view.ts'
 import { feedText, stateText } from './state-text.ts'
 import { wordMeaning } from './word-meaning.ts'
 
+/** By motion: mm³ taken, share of its time in the cut, extent along the tool and across the feed; pitch of the rays, mm. */
+export interface StockView {
+  readonly removed: Float32Array
+  readonly share: Float32Array
+  readonly depth: Float32Array
+  readonly width: Float32Array
+  readonly pitch: number
+}
+
 /** What is known of contact while the search runs. */
 export interface ContactView {
   /** Figures of a motion; undefined while it has not been searched. */
   readonly figuresOf: (motion: number) => MotionFigures | undefined
+  /** What each motion takes from the stock; absent where it has not been followed (yet). */
+  readonly stock?: StockView
   /** Why there is nothing to wait for, as the end of a sentence; undefined when a search runs or has run. */
   readonly notSearched?: string
 }
@@ -48,7 +59,24 @@ function blockLines(view: ProgramView, contact: ContactView, line: number, unit:
   const pose = poseAfterLine(view, line)
   if (pose === undefined) return ['Where the tool stands here is not known: no position has been set yet, or the machine file does not say where it starts.']
   if (!pose.moves) return ['This block does not move the tool.', poseText(view, pose, unit)]
-  return [contactText(view, contact, line, pose, unit), rateText(view, contact, line, pose, unit), poseText(view, pose, unit)]
+  return [contactText(view, contact, line, pose, unit), ...stockText(view, contact, line, unit), rateText(view, contact, line, pose, unit), poseText(view, pose, unit)]
+}
+
+/** What the block takes from the stock, where that has been followed. */
+function stockText(view: ProgramView, { stock }: ContactView, line: number, unit: LengthUnit): string[] {
+  if (stock === undefined) return []
+  let volume = 0, depth = 0, width = 0, cut = 0, all = 0
+  for (const motion of motionsOfLine(view.motions, line)) {
+    const seconds = view.toolpath.seconds[motion] ?? 0
+    volume += stock.removed[motion] ?? 0
+    depth = Math.max(depth, stock.depth[motion] ?? 0)
+    width = Math.max(width, stock.width[motion] ?? 0)
+    cut += seconds * (stock.share[motion] ?? 0)
+    all += seconds
+  }
+  if (depth === 0) return ['Stock: nothing is cut in this block.']
+  const air = all > 0 ? Math.round((1 - cut / all) * 100) : 0
+  return [`Stock: takes ${Number((volume / unit ** 3).toPrecision(3))} ${unitName(unit)}³, ${lengthText(depth, unit)} deep along the tool and ${lengthText(width, unit)} wide (to ${lengthText(stock.pitch, unit)})${air > 0 ? `; ${air} % of the block in air` : ''}`]
 }
 
 /** Feed, speed of the tool point on the part, and how fast the edges cut. */
