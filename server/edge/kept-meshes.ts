@@ -44,7 +44,7 @@ export class KeptMeshes implements MeshKeeper {
 
   /** Names part and obstacles by their content: the same name, the same triangles in the same order. */
   identityOf(part: PartMesh, obstacles: readonly Obstacle[]): string {
-    const contents = obstacles.map(({ kind: what, index, tree }) => [what, index, this.#contentOf(tree.corners)])
+    const contents = obstacles.map(({ kind: what, index, tree, grown = 0 }) => [what, index, grown, this.#contentOf(tree.corners)])
     return JSON.stringify([this.#contentOf(part.corners), contents])
   }
 
