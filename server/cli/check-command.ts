@@ -14,7 +14,7 @@ import { countsAgainst, type CheckedProgram, type CheckFigures, type CheckReport
 import { deliver } from './deliver-output.ts'
 import { ExitCode } from './exit-codes.ts'
 import { readBaseline, selectPrograms, withBaseline, type Selection } from './gate.ts'
-import { hashCalled, hashInputs } from './hash-inputs.ts'
+import { hashCalled, SheetHashes } from './hash-inputs.ts'
 import { meansOfCheck } from './means-of-check.ts'
 import { nearestName } from './nearest-name.ts'
 import type { ProgressLine } from './progress-line.ts'
@@ -65,10 +65,10 @@ export async function runCheck(options: CheckOptions, terminal: Terminal, servic
   const { selection, baseline } = prepared
 
   const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
-  const checked: CheckedProgram[] = []
+  const checked: CheckedProgram[] = [], sheets = new SheetHashes()
   for (const [n, name] of selection.programs.entries()) {
     const file = await readProgram(name, terminal)
-    const program = await checkOne(file, options, terminal, services, {
+    const program = await checkOne(file, options, terminal, services, sheets, {
       ...line, show: step => line.show(selection.programs.length < 2 ? step : { ...step, doing: `${n + 1} of ${selection.programs.length}, ${step.doing}` }),
     })
     line.clear()
@@ -107,7 +107,7 @@ async function prepare(options: CheckOptions, terminal: Terminal, services: Chec
 
 /** One program checked, or a sentence where the call does not fit it. */
 async function checkOne(
-  file: ProgramFile, options: CheckOptions, terminal: Terminal, services: CheckServices, line: ProgressLine,
+  file: ProgramFile, options: CheckOptions, terminal: Terminal, services: CheckServices, sheets: SheetHashes, line: ProgressLine,
 ): Promise<CheckedProgram | string> {
   const lines = linesOf(file.text)
   const inputs = file.input === undefined ? [] : [file.input]
@@ -134,7 +134,7 @@ async function checkOne(
     onProgress: (done, total) => line.show({ doing: file.name, share: done / total, blocks: done / total * asked }),
   })
   const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
-  return { name: file.name, path: file.path, lines, result: figuresOf(result), findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await hashInputs(setupPath)] }
+  return { name: file.name, path: file.path, lines, result: figuresOf(result), findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(setupPath)] }
 }
 
 /**

@@ -26,6 +26,17 @@ export async function hashInputs(setupPath: string | undefined): Promise<InputFi
   return inputs
 }
 
+/** The files of each sheet, read once for all programs that are checked with it. */
+export class SheetHashes {
+  readonly #known = new Map<string | undefined, Promise<InputFile[]>>()
+
+  of(setupPath: string | undefined): Promise<InputFile[]> {
+    const known = this.#known.get(setupPath) ?? hashInputs(setupPath)
+    this.#known.set(setupPath, known)
+    return known
+  }
+}
+
 /** The files of the programs that a program has called by number. */
 export async function hashCalled({ program: { toolpath } }: CheckResult): Promise<InputFile[]> {
   const inputs: InputFile[] = []

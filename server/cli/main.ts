@@ -67,8 +67,9 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
     case 'check': {
       process.once('SIGINT', stop)
       const { runCheck } = await import('./check-command.ts')
-      const { checkProgram } = await import('../edge/check-job.ts')
-      return runCheck(call.options, terminal, { checkProgram, ...await services() })
+      const { OpenJobs } = await import('../edge/open-jobs.ts')
+      // The threads end with the process.
+      return runCheck(call.options, terminal, { checkProgram: new OpenJobs().check, ...await services() })
     }
     case 'mend': {
       process.once('SIGINT', stop)

@@ -58,16 +58,6 @@ export interface CheckedText {
   readonly figures: ContactFigures | undefined
 }
 
-/** Reads everything, runs the program and searches its contact. What goes wrong with the files is a finding. */
-export async function checkProgram(job: CheckJob): Promise<CheckResult> {
-  const opened = await openJob(job)
-  try {
-    return (await checkText(opened, job)).result
-  } finally {
-    await opened.close()
-  }
-}
-
 /** Reads sheet, machine, meshes and stock; whoever opens a job closes it. */
 export async function openJob({ path, setupPath, threads, store, memory, log }: Pick<CheckJob, 'path' | 'setupPath' | 'threads' | keyof MeansOfCheck>): Promise<OpenedJob> {
   const sheetPath = setupPath ?? findSetup(path)

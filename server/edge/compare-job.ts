@@ -1,8 +1,7 @@
 import { resolve } from 'node:path'
-import { comparePrograms, openScene, type CheckResult, type ProgramComparison, type TextFile } from '../engine/service.ts'
-import { checkProgram, type CheckJob, type MeansOfCheck } from './check-job.ts'
+import { comparePrograms, type CheckResult, type ProgramComparison, type TextFile } from '../engine/service.ts'
+import { checkText, openJob, type CheckJob, type MeansOfCheck } from './check-job.ts'
 import { findSetup } from './find-setup.ts'
-import { readInputs } from './read-inputs.ts'
 
 /** Two programs to compare. Both are checked with one sheet, so that what differs comes from the programs. */
 export interface CompareJob extends MeansOfCheck, Pick<CheckJob, 'threads' | 'epsilon' | 'cancellation'> {
@@ -25,15 +24,18 @@ export interface CompareResult {
 
 export async function compareFiles(job: CompareJob): Promise<CompareResult> {
   const setupPath = sheetOf(job)
-  const check = (file: TextFile, done: number) => checkProgram({
-    path: file.path, text: file.text, setupPath, threads: job.threads, epsilon: job.epsilon, cancellation: job.cancellation,
-    store: job.store, memory: job.memory, log: job.log,
-    onProgress: (motions, total) => job.onProgress?.(done + motions / total / 2),
-  })
-  const old = await check(job.old, 0), now = await check(job.new, 0.5)
-  const inputs = await readInputs(setupPath, { withoutMesh: true })
-  const scene = openScene(inputs.sheet, inputs.machine, inputs.failures)
-  return { old, new: now, comparison: comparePrograms(old, now, scene), ...setupPath === undefined ? {} : { setupPath } }
+  const { threads, store, memory, log } = job
+  const opened = await openJob({ path: job.new.path, setupPath, threads, store, memory, log })
+  try {
+    const check = async (file: TextFile, done: number) => (await checkText(opened, {
+      path: file.path, text: file.text, setupPath, threads, store, memory, log, epsilon: job.epsilon, cancellation: job.cancellation,
+      onProgress: (motions, total) => job.onProgress?.(done + motions / Math.max(1, total) / 2),
+    })).result
+    const old = await check(job.old, 0), now = await check(job.new, 0.5)
+    return { old, new: now, comparison: comparePrograms(old, now, opened.scene), ...setupPath === undefined ? {} : { setupPath } }
+  } finally {
+    await opened.close()
+  }
 }
 
 function sheetOf({ setupPath, old, new: now, roots }: CompareJob): string | undefined {

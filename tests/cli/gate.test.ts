@@ -107,6 +107,15 @@ describe('a folder', () => {
     expect((await toolwake('merge', 'shard-2.sarif', 'shard-3.sarif', 'shard-1.sarif', 'shard-2.sarif')).output).toBe(read('whole.sarif'))
   })
 
+  test('what is found in a program does not depend on those checked before it, with its sheet or with another', async () => {
+    archive(6)
+    job.write('archive/job 1/own.setup.json', read('plate.setup.json').replace('"plate.stl"', '"../../plate.stl"').replace('"duct.machine.json"', '"../../duct.machine.json"').replace('0.01', '0.2'))
+    const whole = await toolwake('check', 'archive', '--format', 'sarif')
+    expect(resultsOf(whole.output).map(({ locations }) => locations[0].physicalLocation.artifactLocation.uri)).toEqual(['archive/job%200/p0.nc', 'archive/job%202/p2.nc'])
+    for (const n of [1, 2, 3, 4, 5, 6]) await toolwake('check', 'archive', '--shard', `${n}/6`, '--format', 'sarif', '--output', `alone-${n}.sarif`)
+    expect((await toolwake('merge', ...[1, 2, 3, 4, 5, 6].map(n => `alone-${n}.sarif`))).output).toBe(whole.output)
+  })
+
   test('files that do not fit together are turned away', async () => {
     archive(2)
     await toolwake('check', 'archive', '--format', 'sarif', '--output', 'before.sarif')

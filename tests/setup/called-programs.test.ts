@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, it } from 'vitest'
 import { CalledPrograms } from '../../server/edge/called-programs.ts'
-import { checkProgram } from '../../server/edge/check-job.ts'
+import { OpenJobs } from '../../server/edge/open-jobs.ts'
 
 // Programs called by number, kept in files of their own: names as shops give them, common practice.
 
@@ -81,7 +81,7 @@ describe('a called file', () => {
 
 describe('a whole check', () => {
   const sheet = JSON.stringify({ units: 'mm', programs: ['main.nc'], offsets: { G54: { X: 0, Y: 0, Z: 0, A: 0, C: 0 } }, tools: [] })
-  const check = (path: string) => checkProgram({ path: at(path), text: 'G21 G17 G90 G94 G40 G49 G80 G54\nG0 X0. Y0. Z50.\nM98 P20\nM30\n', threads: 1, epsilon: 0.002, setupPath: at('main.setup.json') })
+  const check = (path: string) => new OpenJobs().check({ path: at(path), text: 'G21 G17 G90 G94 G40 G49 G80 G54\nG0 X0. Y0. Z50.\nM98 P20\nM30\n', threads: 1, epsilon: 0.002, setupPath: at('main.setup.json') })
 
   it('runs the file, and what is wrong in it stands in it with the call beside it', async () => {
     write({ 'main.setup.json': sheet, 'O20.nc': '%\nO20\nG1 X1. F100.\nG77 X2.\nM99\n%\n' })
