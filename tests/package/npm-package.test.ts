@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process'
-import { mkdirSync, mkdtempSync, realpathSync, rmSync } from 'node:fs'
+import { mkdirSync, mkdtempSync, readdirSync, realpathSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -37,12 +37,15 @@ const toolwake = (...args: string[]) => runToolwake(args, { folder: job.folder, 
 
 describe('the npm package', () => {
   test('holds what the command needs and nothing else', () => {
+    // Each thread runs a bundle of its own, which lies beside the command.
+    const workers = readdirSync(join(root, 'dist')).filter(name => name.endsWith('-worker.cjs')).map(name => `dist/${name}`).sort()
+    expect(workers.length).toBeGreaterThan(0)
     expect(files.map(({ path }) => path).sort()).toEqual([
       'CHANGELOG.md', 'LICENSE', 'README.md', 'THIRD-PARTY-NOTICES.md', 'dist/cli.cjs',
       // npm takes the file that "main" names whatever the list says; it is the editor's.
       'dist/client.cjs',
-      'dist/contact-worker.cjs', 'dist/server.cjs', 'package.json',
-    ])
+      ...workers, 'dist/server.cjs', 'package.json',
+    ].sort())
     // Bytes, packed.
     expect(size).toBeLessThan(2_000_000)
   })
