@@ -18,6 +18,12 @@ import { Stream } from './stream.ts'
 /** Edits that follow each other this closely are gathered before the program is read, ms. */
 const GATHER = 30
 
+/** A reading that takes longer than this holds up what is asked between two letters, ms: it waits until the writer pauses as long. */
+const SLOW = 100
+
+/** However long a reading takes, it is begun this long after the last edit, ms. */
+const LONGEST_WAIT = 1000
+
 /** Findings of a running search are sent anew at most this often, ms. */
 const PAUSE = 150
 
@@ -44,6 +50,8 @@ export class ProgramChecks {
   readonly #around: Surroundings
   #turn = 0
   #changedAt = -Infinity
+  /** How long the last reading after an edit took, ms. */
+  #readIn = 0
   #timer: NodeJS.Timeout | undefined
   /** Those who wait for the text as it stands now to be read, while edits are still gathered. */
   #waiting: (() => void)[] = []
@@ -98,7 +106,8 @@ export class ProgramChecks {
     if (this.#closed) return
     this.#beginTurn()
     const now = performance.now()
-    const wait = now - this.#changedAt < 4 * GATHER ? GATHER : 0
+    const flurry = now - this.#changedAt < 4 * GATHER ? GATHER : 0
+    const wait = this.#readIn > SLOW ? Math.min(this.#readIn, LONGEST_WAIT) : flurry
     this.#changedAt = now
     clearTimeout(this.#timer)
     this.#timer = setTimeout(() => this.#begin(), wait)
@@ -181,7 +190,10 @@ export class ProgramChecks {
     const text = this.#document.getText()
     const called = path === undefined ? undefined : new CalledPrograms(path, scene.sheetPath, this.#around.openText)
     this.#called = called
-    const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find, earlier: this.#last?.program })
+    const began = performance.now(), earlier = this.#last?.program
+    const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find, earlier })
+    // The first reading says little of what the next will take.
+    if (earlier !== undefined) this.#readIn = performance.now() - began
     const reading = new Reading(readDocument(uri, languageId, version, program), program, called, scene, settings)
     this.#last = reading
     reading.notSearched = this.#spared(reading)

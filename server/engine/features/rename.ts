@@ -90,7 +90,8 @@ export function computedJump(program: ProgramText, { first, last }: { readonly f
 /** Line of a `##2` or `#[1+2]`. */
 function computedVariable(program: ProgramText): number | undefined {
   for (const line of linesWith(program, /#[ \t]*[#[]/)) {
-    if (readMarks(program, line).marks.some(mark => mark.kind === 'operator' && mark.to === mark.from + 1 && readMarks(program, line).text.charAt(mark.from) === '#')) return line
+    const { marks, text } = readMarks(program, line)
+    if (marks.some(mark => mark.kind === 'operator' && text.charAt(mark.from) === '#')) return line
   }
   return undefined
 }
