@@ -25,7 +25,7 @@ const pictures: readonly (readonly [string, Theme, readonly string[]])[] = [
   ['part-path-tool', 'light', []],
   ['cut-and-wake', 'dark', ['x', 'a', 'a', 'w']],
   ['colours-in-perspective', 'light', ['v', 'x', 'a', 'a', 'y', 'y']],
-  ['machine-and-frames', 'high-contrast', ['u', 'u', 'o', 'h']],
+  ['frames-and-tool-axes', 'high-contrast', ['u', 'u', 'o', 'h']],
 ]
 
 async function takePicture(theme: Theme, keys: readonly string[]): Promise<Buffer> {
