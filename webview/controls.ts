@@ -5,6 +5,7 @@ import type { ActionName } from './actions.ts'
 import { quantities } from './geometry/lanes.ts'
 import type { Moment } from './geometry/motion-table.ts'
 import { PoseReader, rotaryAxisInPart } from './geometry/pose-reader.ts'
+import { dot } from './geometry/section-plane.ts'
 import type { CutPlane } from './geometry/section-plane.ts'
 import { momentNearest, otherSpeed } from './playback.ts'
 import type { LoadedScene } from './scene-loader.ts'
@@ -213,10 +214,6 @@ export class Controls {
       : direction === 1 ? order.find(index => lineOf(index) > line) : order.findLast(index => lineOf(index) < line)
     if (to !== undefined) this.#around.chooseFinding(to)
   }
-}
-
-function dot(a: Point, b: Point): number {
-  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
 function next<T>(order: readonly T[], now: T): T {

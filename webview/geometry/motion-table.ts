@@ -35,7 +35,7 @@ export class MotionTable {
     this.ends = new Float64Array(path.count)
     let clock = 0, lastLine = -1
     for (let i = 0; i < path.count; i++) {
-      const { [i]: seconds } = path.seconds
+      const seconds = path.seconds[i]
       // A motion whose time is not known takes none here; the strip says so.
       if (seconds > 0 && seconds < Infinity) clock += seconds
       this.ends[i] = clock

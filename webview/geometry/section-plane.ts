@@ -53,7 +53,7 @@ function square(axis: Point): Point | undefined {
   return unit(cross(axis, Math.abs(axis[0]) < 0.9 ? [1, 0, 0] : [0, 1, 0]))
 }
 
-function dot(a: Point, b: Point): number {
+export function dot(a: Point, b: Point): number {
   return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 

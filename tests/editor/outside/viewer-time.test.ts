@@ -117,7 +117,7 @@ describe('what happens to a window', () => {
     expect(await viewer.getAttribute('data-triangles')).toBe(reads)
   })
 
-  test('ten rounds of opening and closing leave nothing behind', async () => {
+  test('ten rounds of opening and closing leave nothing behind', { timeout: 420_000 }, async () => {
     const { page } = workbench
     const sizes: number[] = []
     for (let round = 0; round < 10; round++) {
