@@ -41,7 +41,10 @@ export class StripChart {
       if (chosen !== undefined) events.quantity(chosen)
     })
     this.object = element('section', { class: 'strip', attributes: { 'aria-label': 'Along the program' }, children: [element('div', { class: 'head', children: [this.#select, this.#figure] }), this.#canvas] })
-    new ResizeObserver(() => this.#request()).observe(this.#canvas)
+    new ResizeObserver(() => {
+      this.#fit()
+      this.#request()
+    }).observe(this.object)
     this.#listen()
   }
 
@@ -63,7 +66,7 @@ export class StripChart {
       this.#lanesKey = key
       this.#lanes = lanesOf(state.quantity, loaded.motions, loaded.path, loaded.contact)
       this.#select.value = state.quantity
-      this.#canvas.style.height = `${Math.max(1, this.#lanes.length) * laneHeight(this.#lanes.length)}px`
+      this.#fit()
     }
     if (old?.moment !== state.moment && state.moment !== undefined) this.#window = holding(this.#window, state.moment.motion, loaded.motions.count)
     if (old?.moment !== state.moment || old?.quantity !== state.quantity || old.scene !== state.scene || old.finding !== state.finding) {
@@ -75,6 +78,11 @@ export class StripChart {
   paint(palette: Palette): void {
     this.#palette = palette
     this.#request()
+  }
+
+  #fit(): void {
+    const lanes = this.#lanes.length
+    this.#canvas.style.height = `${Math.max(1, lanes) * laneHeight(lanes, this.object.clientWidth)}px`
   }
 
   /** The motion at a place of the canvas, CSS pixels from its left edge. */

@@ -11,8 +11,12 @@ export const GUTTER = 96
 const PADDING = 4
 const TICK = 5
 
-export function laneHeight(lanes: number): number {
-  return lanes <= 2 ? 56 : lanes <= 4 ? 32 : 24
+/** A strip narrower than this stands below a narrow picture, which needs the height more. CSS pixels. */
+const NARROW = 620
+
+export function laneHeight(lanes: number, width: number): number {
+  const height = lanes <= 2 ? 56 : lanes <= 4 ? 32 : 24
+  return width < NARROW ? height * 0.65 : height
 }
 
 export interface StripInput {
