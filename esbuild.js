@@ -29,6 +29,7 @@ const bundles = {
   // The samples' mesh is worked out where it is wanted: it is too large to travel.
   'duct-mesh': { ...forNode, entryPoints: ['samples/duct/make-stl.ts'], outfile: 'dist/duct-mesh.cjs' },
   'stock-worker': { ...forNode, entryPoints: ['server/edge/stock-worker.ts'], outfile: 'dist/stock-worker.cjs' },
+  'result-worker': { ...forNode, entryPoints: ['server/edge/result-worker.ts'], outfile: 'dist/result-worker.cjs' },
   // The page may not load modules from elsewhere, so it gets one script that runs by itself.
   webview: {
     entryPoints: ['webview/main.ts'],

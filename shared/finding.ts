@@ -37,6 +37,20 @@ export interface ContactProperties {
   readonly blocks: number
 }
 
+/** The figures of a finding about what is left on the part: mm and mm², part frame. Names are those of the SARIF properties. */
+export interface ResultProperties {
+  /** Where on the mesh: of the tallest material, or in the middle of what no pass comes near. */
+  readonly point: Point
+  /** Height of the material over the mesh, along its normal; absent where no pass comes near and no stock is stated. */
+  readonly height?: number
+  /** Half-width of the proven interval about that height. */
+  readonly bound?: number
+  /** Surface of the mesh it is about. */
+  readonly area: number
+  /** Height that may stand. */
+  readonly allowed: number
+}
+
 /** A second place that explains a finding: a call site, the limit in the setup sheet. */
 export interface Related {
   /** Path of the file; the program itself when absent. */
@@ -64,6 +78,7 @@ export interface Finding {
   readonly span: Span
   readonly related?: readonly Related[]
   readonly contact?: ContactProperties
+  readonly result?: ResultProperties
   /** True when the proven bounds cannot decide. */
   readonly open?: boolean
   /** Set when a reviewer's comment in the program covers this finding. */

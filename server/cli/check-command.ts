@@ -132,6 +132,7 @@ async function checkOne(
     cancellation: services.cancellation,
     // The search counts motions; the reader counts blocks.
     onProgress: (done, total) => line.show({ doing: file.name, share: done / total, blocks: done / total * asked }),
+    onMeasured: (done, total) => line.show({ doing: `${file.name}, what is left on the part`, share: done / total }),
   })
   const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
   return { name: file.name, path: file.path, lines, result: figuresOf(result), findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(setupPath)] }
@@ -182,8 +183,8 @@ export function reportOf(
 }
 
 /** Motions and text of hundreds of programs would fill the memory; what is printed needs the figures alone. */
-export function figuresOf({ blocks, motions, motionChecked, seconds, tools, axes, stock }: CheckResult): CheckFigures {
-  return { blocks, motions, motionChecked, seconds, tools, axes, ...stock === undefined ? {} : { stock } }
+export function figuresOf({ blocks, motions, motionChecked, seconds, tools, axes, stock, surface }: CheckResult): CheckFigures {
+  return { blocks, motions, motionChecked, seconds, tools, axes, ...stock === undefined ? {} : { stock }, ...surface === undefined ? {} : { surface } }
 }
 
 function unknownRule(options: CheckOptions, rules: readonly RuleWords[]): string | undefined {

@@ -1,5 +1,5 @@
 import { components } from '../../shared/finding.ts'
-import { cautions, notLookedAt } from '../engine/service.ts'
+import { cautions, notLookedAt, type PlacedFigure } from '../engine/service.ts'
 import type { CheckedProgram, CheckFigures, CheckReport } from './check-report.ts'
 
 // The end of the text output. It says what was looked at, with which bound, and what was not: no
@@ -33,6 +33,7 @@ function checked(report: CheckReport, program: CheckedProgram): string[] {
     })
     lines.push(`  tool ${tool.number}: ${figures.length === 0 ? 'farther from the part than the search looks' : figures.join(', ')}`)
   }
+  lines.push(...surfaceWords(result, report.blocks !== undefined))
   return lines
 }
 
@@ -45,6 +46,22 @@ function stockWords({ stock }: CheckFigures): string[] {
     `  The stock as it is cut, in the order of the blocks: rapids, neck, shank and holder against rays ${Number(pitch.toPrecision(3))} mm apart.`,
     `  Material between them may reach ${length(bound)} mm farther. ${cm3(removed)} of ${cm3(initial)} are cut away; ${Math.round(cutInAir * 100)} % of the feed time is in air.`,
   ]
+}
+
+/** What is left of the part and what was taken of it, measured at points of the mesh. */
+function surfaceWords({ surface }: CheckFigures, inPart: boolean): string[] {
+  if (surface === undefined) return [inPart ? '  What is left on the part was not measured: part of a program says nothing about it.' : '  What is left on the part was not measured.']
+  const { leftover, overcut, area, reached, finished, spacing, samples } = surface
+  const share = area > 0 ? reached / area * 100 : 0
+  return [
+    `  Left on the part: passes come near ${share.toFixed(1)} % of its ${areaWords(area)}; on ${areaWords(finished)} of that no more stands than the sheet's limit.`,
+    `  Tallest material there ${placedWords(leftover, 'none')}, deepest cut ${placedWords(overcut, 'none below the surface')}. Measured along the normal`,
+    `  at ${count(samples, 'point')}; no point of the mesh lies farther than ${length(spacing)} mm from one of them.`,
+  ]
+}
+
+function placedWords(figure: PlacedFigure | undefined, none: string): string {
+  return figure === undefined ? none : `${length(figure.value)} mm ± ${length(figure.bound)} at (${figure.point.map(value => value.toFixed(2)).join(' ')})`
 }
 
 function leftOut(report: CheckReport, program: CheckedProgram): string[] {
@@ -61,6 +78,11 @@ function figureWords(value: number): string {
 
 export function length(millimetres: number): string {
   return millimetres.toFixed(3)
+}
+
+/** Surface with as many digits as mean something. */
+export function areaWords(area: number): string {
+  return area >= 100 ? `${Math.round(area).toLocaleString('en-US')} mm²` : `${Number(area.toPrecision(2))} mm²`
 }
 
 export function count(number: number, noun: string): string {

@@ -1,4 +1,4 @@
-import type { ContactProperties, Finding, Point } from '../../shared/finding.ts'
+import type { ContactProperties, Finding, Point, ResultProperties } from '../../shared/finding.ts'
 import { byPlace } from '../engine/service.ts'
 import type { AbsentFinding, CheckedProgram, CheckReport, RuleWords } from './check-report.ts'
 import { linesOfFinding } from './check-report.ts'
@@ -145,7 +145,8 @@ function propertiesOf(finding: Finding, isGraver: boolean): object {
   const contact = finding.contact === undefined ? {} : contactProperties(finding.contact)
   // The level it would have if the bounds confirmed it; `--fail-on` counts it so.
   const open = finding.open === true ? { undecidedLevel: finding.level } : {}
-  const properties = { ...contact, ...open, ...isGraver ? { graver: true } : {} }
+  const left = finding.result === undefined ? {} : resultProperties(finding.result)
+  const properties = { ...contact, ...left, ...open, ...isGraver ? { graver: true } : {} }
   return Object.keys(properties).length === 0 ? {} : { properties }
 }
 
@@ -164,6 +165,18 @@ function contactProperties(contact: ContactProperties): object {
     lastLine: contact.lastLine,
     worstLine: contact.worstLine,
     blocks: contact.blocks,
+  }
+}
+
+function resultProperties({ point, height, area, bound, allowed }: ResultProperties): object {
+  return {
+    component: 'cutter',
+    against: 'part',
+    point: nanometres(point),
+    ...height === undefined ? {} : { height },
+    area,
+    ...bound === undefined ? {} : { bound },
+    allowed,
   }
 }
 

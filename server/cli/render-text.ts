@@ -1,7 +1,7 @@
-import type { ContactProperties, Finding, Level, Point } from '../../shared/finding.ts'
+import type { ContactProperties, Finding, Level, Point, ResultProperties } from '../../shared/finding.ts'
 import type { CheckedProgram, CheckReport } from './check-report.ts'
 import { countsAgainst, linesOfFinding } from './check-report.ts'
-import { closingWords, count, length } from './closing-words.ts'
+import { areaWords, closingWords, count, length } from './closing-words.ts'
 import { codeFrame, printable } from './code-frame.ts'
 import { worstFirst } from './order-findings.ts'
 import { summaryLines } from './summary.ts'
@@ -68,6 +68,7 @@ function fullFinding(report: CheckReport, program: CheckedProgram, finding: Find
   const frame = text === undefined || isWholeFile(finding) ? undefined : codeFrame(text, finding.span)
   if (frame !== undefined) lines.push(frame.code, paint(finding.level, frame.carets))
   if (finding.contact !== undefined) lines.push(...contactLines(finding.contact))
+  if (finding.result !== undefined) lines.push(...resultLines(finding.result))
   if (finding.open === true) {
     lines.push(`  Undecided: the proven bounds do not settle it. It counts as ${finding.level === 'error' ? 'an' : 'a'} ${finding.level} until they do.`)
   }
@@ -110,6 +111,11 @@ function contactLines(contact: ContactProperties): string[] {
     `  ${contact.against === 'stock' ? 'in the stock' : 'on the mesh'} at ${point(contact.point)}; tool point ${point(contact.toolPoint)}, axis ${point(contact.toolAxis, 4)}`,
     `  ${run}`,
   ]
+}
+
+function resultLines({ point: at, height, bound, area, allowed }: ResultProperties): string[] {
+  const stands = height === undefined ? 'height not known' : `${length(height)} mm high ± ${length(bound ?? 0)}`
+  return [`  left on the part: ${stands}, over ${areaWords(area)}; limit ${length(allowed)} mm`, `  on the mesh at ${point(at)}`]
 }
 
 function point(p: Point, digits = 3): string {

@@ -1,4 +1,5 @@
 import { components } from '../../shared/finding.ts'
+import type { SurfaceResult } from '../engine/service.ts'
 import type { CheckedProgram, CheckReport, InputFile } from './check-report.ts'
 import { uriOf } from './sarif-artifacts.ts'
 
@@ -34,9 +35,33 @@ function programProperties(report: CheckReport, program: CheckedProgram): object
       })),
       axes: result.axes,
       ...result.stock === undefined ? {} : { stock: result.stock },
+      ...result.surface === undefined ? {} : { leftover: leftoverOf(result.surface), overcut: overcutOf(result.surface) },
     }),
     hashes: hashes(report, program.inputs),
   }
+}
+
+/**
+ * `max`: tallest material where a pass comes near, mm; `area`: surface over which more stands than may, mm²; beside
+ * them how much of the surface any pass comes near and how much of that is within the limit, and how fine the points lie at which it was measured.
+ */
+function leftoverOf({ leftover, leftoverArea, area, reached, finished, spacing, samples, passes }: SurfaceResult): object {
+  return {
+    max: leftover?.value ?? 0,
+    area: leftoverArea,
+    ...leftover === undefined ? {} : { bound: leftover.bound, point: leftover.point },
+    reachedArea: reached,
+    finishedArea: finished,
+    partArea: area,
+    spacing,
+    points: samples,
+    passes: passes.map(({ reached: reachedArea, leftover: max, overcut }) => ({ reachedArea, max, overcut })),
+  }
+}
+
+/** Deepest cut below the surface at the same points, mm. */
+function overcutOf({ overcut }: SurfaceResult): object {
+  return overcut === undefined ? { max: 0 } : { max: overcut.value, bound: overcut.bound, point: overcut.point }
 }
 
 /** SHA-256 by role; meshes and called programs by the path the reader knows them under. */

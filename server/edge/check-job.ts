@@ -1,14 +1,15 @@
 import { components, type Component, type Finding } from '../../shared/finding.ts'
 import { neverCancelled, type Cancellation } from '../../shared/cancellation.ts'
 import {
-  contactFindings, openScene, readProgram, stockFindings, summarise, underWaivers, worstFigures,
-  type CheckResult, type ContactFigures, type Obstacle, type PartMesh, type ReadProgram, type Scene, type StockFigures, type ToolSummary, type WorstFigure,
+  contactFindings, openScene, readProgram, resultFindings, stockFindings, summarise, underWaivers, worstFigures,
+  type CheckResult, type ContactFigures, type Obstacle, type PartMesh, type ReadProgram, type Scene, type StockFigures, type SurfaceResult, type ToolSummary, type WorstFigure,
 } from '../engine/service.ts'
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
 import { findSetup } from './find-setup.ts'
 import { lostFindings } from './lost-findings.ts'
 import { readInputs, readObstacles } from './read-inputs.ts'
+import { ResultPool } from './result-pool.ts'
 import { readStockSource } from './stock-source.ts'
 import { StockThread } from './stock-thread.ts'
 import type { StorePlace } from './result-store.ts'
@@ -35,6 +36,8 @@ export interface CheckJob extends MeansOfCheck {
   /** 1-based lines, both ends included, whose motions are searched for contact; all when absent. */
   readonly lines?: { readonly first: number, readonly last: number }
   readonly onProgress?: (done: number, total: number) => void
+  /** Patches of the part's surface over which what is left has been measured, of how many; after the contact search. */
+  readonly onMeasured?: (done: number, total: number) => void
   readonly cancellation?: Cancellation
 }
 
@@ -43,7 +46,7 @@ export interface OpenedJob {
   readonly scene: Scene
   readonly sheetPath: string | undefined
   /** Undefined where nothing can be searched. */
-  readonly searched: { readonly pool: ContactPool, readonly mesh: PartMesh, readonly obstacles: readonly Obstacle[] } | undefined
+  readonly searched: { readonly pool: ContactPool, readonly surface: ResultPool, readonly mesh: PartMesh, readonly obstacles: readonly Obstacle[] } | undefined
   /** Undefined where the sheet gives no stock. */
   readonly stock: StockThread | undefined
   /** What is wrong with the files. */
@@ -65,13 +68,14 @@ export async function openJob({ path, setupPath, threads, store, memory, log }: 
   const scene = openScene(inputs.sheet, inputs.machine, inputs.failures), read = await readStockSource(scene)
   const stock = read === undefined ? undefined : new StockThread(read.source)
   const pool = !scene.usable || inputs.part === undefined ? undefined : new ContactPool(threads, { store, memory, log })
-  const close = async () => { await Promise.all([stock?.dispose(), pool?.dispose()]) }
+  const surface = new ResultPool(threads)
+  const close = async () => { await Promise.all([stock?.dispose(), pool?.dispose(), surface.dispose()]) }
   const alone = { scene, sheetPath, searched: undefined, stock, findings: [...scene.findings, ...read?.findings ?? []], close }
   if (pool === undefined || inputs.part === undefined) return alone
   try {
     const { mesh, obstacles, findings, identity } = await pool.openMeshes(inputs.part, await readObstacles(scene), scene)
     if (mesh !== undefined) pool.load(scene, mesh, obstacles, identity)
-    return { ...alone, searched: mesh === undefined ? undefined : { pool, mesh, obstacles }, findings: [...alone.findings, ...findings] }
+    return { ...alone, searched: mesh === undefined ? undefined : { pool, surface, mesh, obstacles }, findings: [...alone.findings, ...findings] }
   } catch (error) {
     await close()
     throw error
@@ -90,8 +94,17 @@ export async function checkText(opened: OpenedJob, job: CheckJob): Promise<Check
     searchContact(opened, program, range, job, progress.part(opened.searched === undefined ? 0 : range.count)),
     followStock(opened, program, job, progress.part(opened.stock === undefined ? 0 : program.toolpath.count)),
   ])
-  const findings = underWaivers(program, [...opened.findings, ...contact.findings, ...stock.findings])
-  return { result: summarise(program, scene, findings, contact.tools, stock.figures), figures: contact.figures }
+  const surface = await measureSurface(opened, program, job)
+  const left = surface === undefined ? [] : resultFindings(program, scene, surface)
+  const findings = underWaivers(program, [...opened.findings, ...contact.findings, ...stock.findings, ...left], surface !== undefined)
+  return { result: summarise(program, scene, findings, contact.tools, stock.figures, surface), figures: contact.figures }
+}
+
+/** What is left on the part, once the threads are free; what part of a program leaves says nothing about the part. */
+async function measureSurface({ searched, scene }: OpenedJob, program: ReadProgram, job: CheckJob): Promise<SurfaceResult | undefined> {
+  if (searched === undefined || job.lines !== undefined) return undefined
+  const measured = await searched.surface.measure(program, scene, searched.mesh, { cancellation: job.cancellation ?? neverCancelled, onProgress: job.onMeasured })
+  return measured?.result
 }
 
 /** Several works at the same time, told as one. */

@@ -10,6 +10,7 @@ import { Control, type FromWorker, type Keeping, type MendText, type OpenedMeshe
 import { dealRuns, type MotionRun } from './deal-runs.ts'
 import type { StorePlace } from './result-store.ts'
 import { searchHere, startThread, type SearchThread, type ThreadEvents } from './search-thread.ts'
+import { sharedMemory, shareToolpath } from './share-toolpath.ts'
 
 /** How often a running search asks whether anyone still waits for it, ms. */
 const cancellationPause = 15
@@ -306,23 +307,4 @@ class AnsweredFault extends Error {}
 
 function reasonOf(error: unknown): string {
   return error instanceof Error ? error.message : String(error)
-}
-
-/** Memory that threads can share, where there is any. */
-function sharedMemory(bytes: number): ArrayBufferLike {
-  return typeof SharedArrayBuffer === 'undefined' ? new ArrayBuffer(bytes) : new SharedArrayBuffer(bytes)
-}
-
-/** The motions on shared memory, so that no thread needs a copy. */
-function shareToolpath(path: Toolpath): Toolpath {
-  const share = <T extends Uint8Array | Uint32Array | Int32Array | Float32Array | Float64Array>(array: T): T => {
-    const copy = new (array.constructor as new (buffer: ArrayBufferLike) => T)(sharedMemory(array.byteLength))
-    copy.set(array as never)
-    return copy
-  }
-  return {
-    ...path,
-    kind: share(path.kind), flags: share(path.flags), line: share(path.line), tool: share(path.tool),
-    seconds: share(path.seconds), joints: share(path.joints), arcOf: share(path.arcOf), arcs: share(path.arcs),
-  }
 }

@@ -3,7 +3,7 @@
 /** What a check does not look at; the stock only where its sheet gives it. */
 export function notLookedAt(isStockFollowed: boolean): readonly string[] {
   return [
-    `Not looked at: ${isStockFollowed ? '' : 'stock and '}material left standing, fixtures, barriers and bodies of the machine that no file gives,`,
+    `Not looked at: ${isStockFollowed ? '' : 'stock that is still to be cut, '}fixtures, barriers and bodies of the machine that no file gives,`,
     'control parameters, smoothing, wear, deflection, heat, chips and hoses. Code that is not simulated is named above.',
   ]
 }

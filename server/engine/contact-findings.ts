@@ -8,6 +8,7 @@ import type { ContactFigures } from './contact/contact-figures.ts'
 import { contactProblems } from './contact/contact-problems.ts'
 import { defaultEpsilon } from './geometry/tolerance.ts'
 import { lineNames } from './line-names.ts'
+import { ruleOf } from './lint/all-rules.ts'
 import { levelOf, sortFindings, type LevelSettings } from './lint/level-findings.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { coarseMesh } from './mesh/coarse-mesh.ts'
@@ -38,9 +39,12 @@ export function contactFindings(program: ReadProgram, scene: Scene, mesh: PartMe
   return sortFindings(findings)
 }
 
-/** The text findings and those of the search under the reviewer's comments, once the search has ended. */
-export function underWaivers(program: ReadProgram, found: readonly Finding[], levels: LevelSettings = {}): Finding[] {
-  return applyWaivers([...program.findings, ...found], program.text, () => true, levels)
+/**
+ * The text findings and those of the search under the reviewer's comments, once the search has ended. `measured`: what
+ * is left on the part has been looked at too, so that a comment that covers nothing there can be told.
+ */
+export function underWaivers(program: ReadProgram, found: readonly Finding[], measured = true): Finding[] {
+  return applyWaivers([...program.findings, ...found], program.text, rule => measured || ruleOf(rule)?.group !== 'result')
 }
 
 const told = new WeakMap<ReadProgram, { mesh: PartMesh, problems: Problem[] }>()

@@ -1,7 +1,8 @@
 // The engine's table of contents. It reads no files and knows no clock: whatever comes from
 // outside is handed in. The language server, the command line and the tests are equal users.
 // The order of work:
-//   openScene → openMesh → readProgram → search (ContactSearch, in workers) → contactFindings → summarise
+//   openScene → openMesh → readProgram → search (SceneSearcher, in workers) → contactFindings
+//   → measure (HeightSearch, in workers) → resultFindings → summarise
 
 export { namedBodies, namedFiles, type NamedFiles } from './setup/named-files.ts'
 export { draftSetup, type SetupDraft } from './draft-setup.ts'
@@ -26,6 +27,14 @@ export { cautions, notLookedAt } from './cautions.ts'
 export { comparisonSections, verdictOf } from './compare-words.ts'
 export { byPlace, findingKeys, findingStates, type BaselineState, type FindingStates, type KnownFinding } from './compare/finding-states.ts'
 export { bareBlock } from './nc/bare-block.ts'
+export { resultFindings, resultInputOf } from './surface-findings.ts'
+export { sampleSurface, type SurfaceSamples } from './result/surface-samples.ts'
+export { newHeightFigures, type HeightFigures } from './result/height-figures.ts'
+export { HeightSearch, type HeightJob } from './result/height-search.ts'
+export { SWEPT_STRIDE, writeSweptBoxes } from './result/cutting-motions.ts'
+export { inheritHeights, otherPatches, type CommonMotions } from './result/inherit-heights.ts'
+export { concludeHeights, type PlacedFigure, type ResultInput, type SurfaceResult } from './result/surface-result.ts'
+export { stockCover } from './result/stock-cover.ts'
 export { openStock, stockFileOf, type OpenedStock, type StockSource, type StockStage } from './open-stock.ts'
 export { stockFindings, stockInputOf } from './stock-findings.ts'
 export { sameBeginning } from './features/same-motion.ts'

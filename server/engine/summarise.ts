@@ -7,6 +7,7 @@ import { JointExtent } from './geometry/joint-extent.ts'
 import { estimateSeconds } from './machine/time-estimate.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
+import type { SurfaceResult } from './result/surface-result.ts'
 import type { StockFigures } from './stock/stock-figures.ts'
 
 /** Worst certified figure of a component: distance to the part, mm, negative for penetration. */
@@ -55,12 +56,14 @@ export interface CheckResult {
   /** Estimated machine time: feeds, axis rates and accelerations as far as the machine file gives them, and dwells. */
   readonly seconds: number
   readonly tools: readonly ToolSummary[]
+  /** What is left on the part and what was cut too deep; absent where it was not measured. */
+  readonly surface?: SurfaceResult
   readonly axes: readonly AxisSummary[]
   /** Absent where no stock was followed. */
   readonly stock?: StockSummary
 }
 
-export function summarise(program: ReadProgram, scene: Scene, findings: readonly Finding[], tools: readonly ToolSummary[], stock?: StockFigures): CheckResult {
+export function summarise(program: ReadProgram, scene: Scene, findings: readonly Finding[], tools: readonly ToolSummary[], stock?: StockFigures, surface?: SurfaceResult): CheckResult {
   const { toolpath } = program
   const seconds = program.dwellSeconds + estimateSeconds(toolpath, scene.machine, program.kinematics, scene.setup?.tools.map(gaugeLength) ?? [])
   return {
@@ -71,6 +74,7 @@ export function summarise(program: ReadProgram, scene: Scene, findings: readonly
     motionChecked: scene.usable,
     seconds,
     tools,
+    ...surface === undefined ? {} : { surface },
     axes: scene.usable ? axisSummaries(program, scene) : [],
     ...stock === undefined ? {} : { stock: stockSummary(program, stock) },
   }

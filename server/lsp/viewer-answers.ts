@@ -85,7 +85,7 @@ async function partOf(reading: Reading, notes: string[]): Promise<{ description:
 }
 
 function sceneFinding(finding: Finding, { document }: Reading): SceneFinding {
-  const { rule, level, message, span, contact, open, waiver } = finding
+  const { rule, level, message, span, contact, result, open, waiver } = finding
   const first = document.positionAt(span.start).line, last = document.positionAt(span.end).line
   return {
     rule,
@@ -95,7 +95,7 @@ function sceneFinding(finding: Finding, { document }: Reading): SceneFinding {
     firstLine: contact === undefined ? first : contact.firstLine - 1,
     lastLine: contact === undefined ? last : contact.lastLine - 1,
     line: contact === undefined ? first : contact.worstLine - 1,
-    point: contact?.point,
+    point: contact?.point ?? result?.point,
     contact,
     open,
     waiver: waiver?.reason,

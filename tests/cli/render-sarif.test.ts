@@ -191,3 +191,22 @@ describe('partialFingerprints["block/v1"]', () => {
 test.each([
   ['a b/ü.nc', 'a%20b/%C3%BC.nc'], ['/x/y#1.nc', 'file:///x/y%231.nc'], ['C:\\nc\\a.nc', 'file:///C:/nc/a.nc'],
 ])('the address of %s is %s', (path, uri) => expect(uriOf(path)).toBe(uri))
+
+test('what is left on the part: figures of the finding, and of the whole', () => {
+  const left: Finding = {
+    rule: 'leftover', level: 'warning', message: 'Stands.', span: spanOf(text, 'X12.'),
+    result: { point: [1, 2, 3.00000004], height: 0.3, bound: 0.00025, area: 12.5, allowed: 0.05 },
+  }
+  const surface = {
+    samples: 100, spacing: 0.2, area: 400, reached: 100, finished: 90, leftoverArea: 12.5, patches: [], more: [],
+    leftover: { value: 0.3, bound: 0.00025, point: [1, 2, 3] as const, motion: 2 }, overcut: undefined,
+    passes: [{ limitSet: 0, reached: 100, leftover: 0.3, overcut: 0 }],
+  }
+  const run = runOf([program(text, [left], { result: checkResult(text, [left], { surface }) })])
+  expect(run.results[0].properties).toEqual({ component: 'cutter', against: 'part', point: [1, 2, 3], height: 0.3, bound: 0.00025, area: 12.5, allowed: 0.05 })
+  expect(run.properties.toolwake['leftover']).toEqual({
+    max: 0.3, area: 12.5, bound: 0.00025, point: [1, 2, 3], reachedArea: 100, finishedArea: 90, partArea: 400, spacing: 0.2, points: 100,
+    passes: [{ reachedArea: 100, max: 0.3, overcut: 0 }],
+  })
+  expect(run.properties.toolwake['overcut']).toEqual({ max: 0 })
+})

@@ -6,7 +6,7 @@ import { gaugeLength } from '../../shared/tool-length.ts'
 import { MotionKind, ToolpathBuilder } from '../../shared/toolpath.ts'
 import { buildAssembly } from '../../server/engine/contact/assembly.ts'
 import type { ContactFigures } from '../../server/engine/contact/contact-figures.ts'
-import { MotionSearcher } from '../../server/engine/contact/search-motions.ts'
+import { MotionSearcher, type SearchInput } from '../../server/engine/contact/search-motions.ts'
 import { buildMeshTree, type MeshTree } from '../../server/engine/mesh/mesh-tree.ts'
 import { linear, machineOf, rotary } from './machines.ts'
 import { epsilon, limits } from './random-case.ts'
@@ -30,6 +30,13 @@ export function toolOf(cutter: Cutter, more: Partial<Tool> = {}): Tool {
 
 /** Moves the tool straight from pose to pose and gives its certified figures, one motion a pose after the first. */
 export function searchPoses(tool: Tool, mesh: Float64Array | MeshTree, poses: readonly Pose[]): ContactFigures {
+  const tree = mesh instanceof Float64Array ? buildMeshTree(mesh, false).tree : mesh
+  const input = inputOfPoses(tool, poses)
+  return new MotionSearcher(input, tree, neverCancelled).searchRun(0, input.toolpath.count)
+}
+
+/** Straight moves of the tool point from pose to pose, one motion a pose after the first; `flags`: of each motion. */
+export function inputOfPoses(tool: Tool, poses: readonly Pose[], flags: readonly number[] = []): SearchInput {
   const kinematics = buildKinematics(machine, [0, 0, 0, 0, 0]), length = gaugeLength(tool)
   const rows = poses.map(({ point, axis }) => {
     // B leans the axis from z toward the side to which C turns it.
@@ -38,14 +45,12 @@ export function searchPoses(tool: Tool, mesh: Float64Array | MeshTree, poses: re
     return joints
   })
   const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), rows[0])
-  rows.slice(1).forEach((row, i) => builder.push(MotionKind.toolLine, 0, i, 0, 1, row))
+  rows.slice(1).forEach((row, i) => builder.push(MotionKind.toolLine, flags[i] ?? 0, i, 0, 1, row))
   const toolpath = builder.finish()
-  const tree = mesh instanceof Float64Array ? buildMeshTree(mesh, false).tree : mesh
-  const input = {
+  return {
     kinematics, toolpath, epsilon, assemblies: [buildAssembly(tool)],
     limits: { sets: [{ limits, origin: {} }], ofMotion: new Uint16Array(toolpath.count) },
   }
-  return new MotionSearcher(input, tree, neverCancelled).searchRun(0, toolpath.count)
 }
 
 /** The proven interval of a component in a motion. */

@@ -8,6 +8,7 @@ import {
   type BinaryFile, type ReadProgram, type Scene, type TextFile,
 } from '../../server/engine/service.ts'
 import { exampleMesh } from './example-mesh.ts'
+import { findingsOfSurface } from './measure-surface.ts'
 import { compareFindings, readRemarks, type ProgramWithRemarks } from './expectations.ts'
 
 type ExampleInput = Pick<RuleExample, 'program' | 'setup' | 'machine' | 'meshes'>
@@ -56,7 +57,7 @@ function searchContact({ meshes = {} }: ExampleInput, scene: Scene, program: Rea
   for (let first = 0; first < figures.count; first += motionsPerRun) {
     placeFigures(figures, searcher.searchRun(first, Math.min(motionsPerRun, figures.count - first)))
   }
-  return [...findings, ...ofOthers, ...contactFindings(program, scene, mesh, figures)]
+  return [...findings, ...ofOthers, ...contactFindings(program, scene, mesh, figures), ...findingsOfSurface(program, scene, mesh, 0.25)]
 }
 
 function followStock({ meshes = {} }: ExampleInput, scene: Scene, program: ReadProgram): Finding[] {

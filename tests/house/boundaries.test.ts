@@ -15,7 +15,7 @@ interface Layer {
   readonly packages?: readonly string[]
 }
 
-const engine = ['nc', 'machine', 'geometry', 'setup', 'mesh', 'contact', 'stock', 'correction', 'mend', 'lint', 'features', 'compare'].map(name => `server/engine/${name}`)
+const engine = ['nc', 'machine', 'geometry', 'setup', 'mesh', 'contact', 'stock', 'result', 'correction', 'mend', 'lint', 'features', 'compare'].map(name => `server/engine/${name}`)
 
 const layers: readonly Layer[] = [
   { path: 'shared', layers: [] },
@@ -26,6 +26,7 @@ const layers: readonly Layer[] = [
   { path: 'server/engine/mesh', layers: ['shared', 'server/engine/geometry'], packages: ['three', 'three-mesh-bvh', 'fflate'] },
   { path: 'server/engine/contact', layers: ['shared', 'server/engine/geometry', 'server/engine/mesh'] },
   { path: 'server/engine/stock', layers: ['shared', 'server/engine/geometry', 'server/engine/mesh', 'server/engine/contact'] },
+  { path: 'server/engine/result', layers: ['shared', 'server/engine/geometry', 'server/engine/mesh', 'server/engine/contact'] },
   // Rules on motions need the certified way of each joint.
   { path: 'server/engine/correction', layers: ['shared', 'server/engine/geometry', 'server/engine/mesh', 'server/engine/contact'] },
   { path: 'server/engine/mend', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/geometry', 'server/engine/contact', 'server/engine/setup', 'server/engine/correction'] },

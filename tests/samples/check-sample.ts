@@ -5,6 +5,7 @@ import type { Finding } from '../../shared/finding.ts'
 import {
   contactFindings, defaultEpsilon, motionsPerRun, MotionSearcher, newContactFigures, openMesh, openScene, placeFigures, readProgram, searchInputOf, underWaivers,
 } from '../../server/engine/service.ts'
+import { findingsOfSurface } from '../harness/measure-surface.ts'
 
 /** A sample's files as the edge would read them. */
 export interface SampleFiles { readonly program: string, readonly sheet: string, readonly machine: string, readonly mesh: Uint8Array }
@@ -24,7 +25,7 @@ export function checkSample({ program, sheet, machine, mesh: bytes }: SampleFile
   for (let first = 0; first < read.toolpath.count; first += motionsPerRun) {
     placeFigures(figures, searcher.searchRun(first, Math.min(motionsPerRun, read.toolpath.count - first)))
   }
-  return underWaivers(read, [...scene.findings, ...findings, ...contactFindings(read, scene, mesh, figures)])
+  return underWaivers(read, [...scene.findings, ...findings, ...contactFindings(read, scene, mesh, figures), ...findingsOfSurface(read, scene, mesh)])
 }
 
 /** The 1-based line and what it says, for a comparison that can be read. */

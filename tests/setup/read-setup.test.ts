@@ -7,11 +7,8 @@ const degree = Math.PI / 180
 describe('a sheet that uses every key', () => {
   const { setup, problems } = readSetup({ path: '/job/inlet.setup.json', text: fullSheet })
 
-  it('has no fault, and says once for each key what is not simulated', () => {
-    expect(errorsOf(problems)).toEqual([])
-    expect(problems.map(problem => [problem.rule, fullSheet.slice(problem.span.start, problem.span.end)])).toEqual([
-      ['not-checked', '"leftover"'],
-    ])
+  it('has no fault', () => {
+    expect(problems).toEqual([])
   })
 
   it('comes out in mm and radians, with paths beside the sheet', () => {

@@ -20,3 +20,9 @@ export const bodyEpsilon = 0.02
 
 /** mm. How fine that is driven when its interval straddles a limit. */
 export const finestBodyEpsilon = 0.001
+
+/** mm. Proven width of a height over the mesh: finer than that of contact, so that figures differ after an edit from those of a fresh search by less than is shown. */
+export const heightEpsilon = 0.0005
+
+/** mm. Heights over the mesh are looked for as far out as this, and cuts below it as deep. */
+export const heightReach = 3

@@ -22,6 +22,7 @@ import { headClearance } from './rules/head-clearance.ts'
 import { headContact } from './rules/head-contact.ts'
 import { holderClearance } from './rules/holder-clearance.ts'
 import { holderContact } from './rules/holder-contact.ts'
+import { leftover } from './rules/leftover.ts'
 import { lengthOffsetMismatch } from './rules/length-offset-mismatch.ts'
 import { linearisationError } from './rules/linearisation-error.ts'
 import { machineContact } from './rules/machine-contact.ts'
@@ -59,6 +60,7 @@ import { repeatedWord } from './rules/repeated-word.ts'
 import { rotarySwing } from './rules/rotary-swing.ts'
 import { rotaryUnwind } from './rules/rotary-unwind.ts'
 import { rotationNearPart } from './rules/rotation-near-part.ts'
+import { scallop } from './rules/scallop.ts'
 import { setupError } from './rules/setup-error.ts'
 import { setupNotFound } from './rules/setup-not-found.ts'
 import { shankClearance } from './rules/shank-clearance.ts'
@@ -74,6 +76,7 @@ import { travelLimit } from './rules/travel-limit.ts'
 import { unclosedBracket } from './rules/unclosed-bracket.ts'
 import { unclosedComment } from './rules/unclosed-comment.ts'
 import { undefinedVariable } from './rules/undefined-variable.ts'
+import { undercutUnreached } from './rules/undercut-unreached.ts'
 import { unknownCode } from './rules/unknown-code.ts'
 import { unknownLetter } from './rules/unknown-letter.ts'
 import { unreachableBlock } from './rules/unreachable-block.ts'
@@ -107,6 +110,7 @@ export const allRules: readonly Rule[] = [
   headContact,
   holderClearance,
   holderContact,
+  leftover,
   lengthOffsetMismatch,
   linearisationError,
   machineContact,
@@ -144,6 +148,7 @@ export const allRules: readonly Rule[] = [
   rotarySwing,
   rotaryUnwind,
   rotationNearPart,
+  scallop,
   setupError,
   setupNotFound,
   shankClearance,
@@ -159,6 +164,7 @@ export const allRules: readonly Rule[] = [
   unclosedBracket,
   unclosedComment,
   undefinedVariable,
+  undercutUnreached,
   unknownCode,
   unknownLetter,
   unreachableBlock,

@@ -8,7 +8,7 @@ export interface Waiver {
   readonly span: Span
   /** Lower case; empty where the comment cannot be read as a waiver. */
   readonly rule: string
-  /** Deepest penetration or smallest clearance that was accepted, mm. */
+  /** Deepest penetration, smallest clearance or tallest material that was accepted, mm. */
   readonly figure: number | undefined
   readonly reason: string
   /** The text of the block it stands on or above. */
@@ -88,7 +88,8 @@ function startsIn({ span }: Finding, covers: Span): boolean {
 }
 
 /** Whether the finding is no worse than what was accepted. */
-function isWithin({ contact }: Finding, figure: number | undefined): boolean {
+function isWithin({ contact, result }: Finding, figure: number | undefined): boolean {
+  if (figure !== undefined && result?.height !== undefined) return result.height <= figure + SHOWN
   if (figure === undefined || contact === undefined) return true
   if (contact.depth !== undefined) return contact.depth <= figure + SHOWN
   return contact.clearance === undefined || contact.clearance >= figure - SHOWN

@@ -15,7 +15,6 @@ export function readLimits(parent: Fields, name: string): PartialLimits {
   const fields = parent.object('limits', name, sheetKeys.limits)
   if (fields === undefined) return {}
   const clearance = fields.object('clearance', `the clearances of ${name}`, sheetKeys.clearance)
-  sayUnused(fields, 'leftover', 'Material left standing is not searched for yet: this limit changes nothing.')
   return withoutGaps({
     gouge: fields.length('gouge', { min: 0 }),
     stockToLeave: fields.length('stockToLeave'),
@@ -29,11 +28,6 @@ export function readLimits(parent: Fields, name: string): PartialLimits {
     leftover: fields.length('leftover', { min: 0 }),
     axisStep: fields.angle('axisStep', { above: 0 }),
   })
-}
-
-/** A limit the user has written down is never silently without effect. */
-function sayUnused(fields: Fields, key: string, message: string): void {
-  if (fields.has(key)) fields.notes.say(fields.keySpanOf(key), message, { rule: 'not-checked', level: 'note' })
 }
 
 /** `over` laid upon `under`, clearance by clearance. */
