@@ -6,6 +6,7 @@ import {
 import { buildMeshTree } from '../../server/engine/mesh/mesh-tree.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
 import { boreMesh, boreProgram, boreSheet } from './bore.ts'
+import { contactRows, growthRows } from './contact-rows.ts'
 import { editingRows } from './editing-rows.ts'
 import { blockMemory, triangleMemory } from './memory.ts'
 import { quantile, ratesOf, secondsFor, type Load, type Measured } from './measure.ts'
@@ -25,6 +26,8 @@ export interface BenchSize {
   /** Edits of the session through the language server. */
   readonly edits: number
   readonly runs: number
+  /** Triangles of the meshes whose search times are compared, the smallest first. */
+  readonly growth: readonly number[]
 }
 
 /** Runs every row on one scene; `workerScript`: the bundled search thread; `serverScript`: the bundled language server. */
@@ -57,6 +60,8 @@ export async function benchRows(size: BenchSize, workerScript: string, serverScr
   add({ name: 'certified search, two threads', unit: 'blocks/s', better: 'higher', ...two.ours, peer: { name: 'one thread', value: two.peer.median } })
   say('one edited block')
   rows.push(...editedRows(input, mesh, one.peer))
+  rows.push(...await contactRows(program, mesh, size.runs, workerScript, say))
+  rows.push(...await growthRows(size.growth, size.runs, say))
   return rows
 }
 
