@@ -21,6 +21,8 @@ export interface CheckOptions extends CommonOptions {
   /** Rule ids; empty: all. */
   readonly only: readonly string[]
   readonly blocks?: BlockRange
+  /** What would mend a finding is worked out and stands in the SARIF output. */
+  readonly fixes?: true
   /** A SARIF file of findings that are known: only others fail. */
   readonly baseline?: string
   /** Where the findings are written down as known. */
@@ -47,6 +49,8 @@ export interface MendOptions extends CommonOptions {
   readonly program: string
   /** As written; `-` stands for standard output. */
   readonly output: string
+  /** Where the sheet is written with the stick-outs that were found. */
+  readonly setupOutput?: string
 }
 
 export interface NewSetupOptions {
@@ -75,10 +79,10 @@ export type Call =
 /** The options of each command: what follows them, or nothing for a plain switch. */
 const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | undefined>>>> = {
   check: {
-    ...commonOptionWords, 'only': 'RULE,...', 'blocks': 'FROM..TO', 'baseline': 'FILE', 'write-baseline': 'FILE', 'changed-since': 'a revision', 'shard': 'I/N',
+    ...commonOptionWords, 'only': 'RULE,...', 'blocks': 'FROM..TO', 'fixes': undefined, 'baseline': 'FILE', 'write-baseline': 'FILE', 'changed-since': 'a revision', 'shard': 'I/N',
   },
   compare: commonOptionWords,
-  mend: commonOptionWords,
+  mend: { ...commonOptionWords, 'setup-output': 'FILE' },
   merge: { 'output': commonOptionWords['output'], 'fail-on': commonOptionWords['fail-on'] },
   explain: {},
   'new-setup': { output: 'FILE', force: undefined },
@@ -161,7 +165,10 @@ function checkCall(read: ReadOptions): Call {
   const baseline = one('baseline'), writeBaseline = one('write-baseline'), isPart = only.length > 0 || blocks !== undefined
   if (writeBaseline !== undefined && isPart) return unusable('--write-baseline writes down all findings; --only and --blocks leave some out.')
   if (baseline !== undefined && blocks !== undefined) return unusable('--baseline needs the whole program; --blocks looks at a part of it.')
-  return { kind: 'check', options: { ...common, programs: positionals, only: [...new Set(only)], blocks, baseline, writeBaseline, changedSince: one('changed-since'), shard } }
+  const fixes = read.values.has('fixes')
+  if (fixes && common.format !== 'sarif') return unusable('--fixes needs --format sarif, which has a place for them; "toolwake mend" writes the mended program.')
+  if (fixes && blocks !== undefined) return unusable('--fixes needs the whole program searched: leave out --blocks.')
+  return { kind: 'check', options: { ...common, programs: positionals, only: [...new Set(only)], blocks, baseline, writeBaseline, changedSince: one('changed-since'), shard, ...fixes ? { fixes } : {} } }
 }
 
 /** The largest number of shards; beyond it a typing slip is likelier. */
@@ -188,7 +195,7 @@ function mendCall(read: ReadOptions): Call {
   if (output === undefined) return unusable('"mend" needs --output FILE, where the mended program is to be written.')
   const common = commonOptions(read)
   if (typeof common === 'string') return unusable(common)
-  return { kind: 'mend', options: { ...common, program, output } }
+  return { kind: 'mend', options: { ...common, program, output, setupOutput: read.values.get('setup-output')?.[0] } }
 }
 
 function mergeCall(read: ReadOptions): Call {

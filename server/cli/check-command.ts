@@ -53,6 +53,8 @@ export interface CommandServices {
 /** What the command needs done. Handed in, so that the way from call to exit code can be tested alone. */
 export interface CheckServices extends CommandServices {
   readonly checkProgram: (request: CheckJob) => Promise<CheckResult>
+  /** The same, with what would mend the findings. */
+  readonly checkWithMends?: (request: CheckJob) => Promise<CheckResult>
 }
 
 export async function runCheck(options: CheckOptions, terminal: Terminal, services: CheckServices): Promise<ExitCode> {
@@ -121,7 +123,8 @@ async function checkOne(
   const path = file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path
   const setupPath = options.setup === undefined ? findSetup(path, [terminal.folder]) : resolve(terminal.folder, options.setup)
   const asked = range === undefined ? lines.starts.length : range.last - range.first + 1
-  const result = await services.checkProgram({
+  const check = options.fixes === true ? services.checkWithMends ?? services.checkProgram : services.checkProgram
+  const result = await check({
     path,
     text: file.text,
     setupPath,
@@ -135,7 +138,7 @@ async function checkOne(
     onMeasured: (done, total) => line.show({ doing: `${file.name}, what is left on the part`, share: done / total }),
   })
   const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
-  return { name: file.name, path: file.path, lines, result: figuresOf(result), findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(setupPath)] }
+  return { name: file.name, path: file.path, lines, result: { ...figuresOf(result), mend: result.mend }, findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(setupPath)] }
 }
 
 /**

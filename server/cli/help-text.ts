@@ -30,6 +30,7 @@ const check = `toolwake check PROGRAM... [options]
   --only RULE,...      report these rules alone; what was found besides is counted at the end
   --blocks FROM..TO    search and report these blocks alone: N100..N400 are sequence numbers,
                        100..400 are lines of the file; either end may be left out
+  --fixes              with --format sarif: work out and prove what would mend each finding; takes longer
   --threads N          threads for the contact search (default: as many as the computer has, at most 8);
                        the result does not depend on it
   --memory MB          memory that meshes may take; one that does not fit is not opened, which is said
@@ -56,6 +57,7 @@ const mend = `toolwake mend PROGRAM --output FILE [options]
   --output FILE        where the mended program is written; - is standard output (what was changed then goes
                        to standard error). PROGRAM itself is written over only where it is named here again
   --setup FILE         the setup sheet; found as "check" finds it
+  --setup-output FILE  where the sheet is written with the longer stick-outs that would end what no path can
   --format text|sarif  how what was changed and what still stands is told
   --fail-on LEVEL      exit with 1 where the mended program still has something from this level on
   --threads N, --memory MB, --no-cache

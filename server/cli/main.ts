@@ -68,8 +68,9 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
       process.once('SIGINT', stop)
       const { runCheck } = await import('./check-command.ts')
       const { OpenJobs } = await import('../edge/open-jobs.ts')
+      const { checkWithMends } = await import('../edge/mend-job.ts')
       // The threads end with the process.
-      return runCheck(call.options, terminal, { checkProgram: new OpenJobs().check, ...await services() })
+      return runCheck(call.options, terminal, { checkProgram: new OpenJobs().check, checkWithMends, ...await services() })
     }
     case 'mend': {
       process.once('SIGINT', stop)

@@ -1,7 +1,8 @@
 import { resolve } from 'node:path'
 import { findSetup } from '../edge/find-setup.ts'
 import type { MendOutcome } from '../edge/mend-job.ts'
-import { encodeLike } from '../edge/read-file.ts'
+import { decode, encodeLike, LARGEST_SHEET, readBytes } from '../edge/read-file.ts'
+import { applyEdits } from '../engine/service.ts'
 import type { CheckJob } from '../edge/check-job.ts'
 import type { MendOptions } from './arguments.ts'
 import { BOUND, exitCodeOf, reportOf, type CommandServices } from './check-command.ts'
@@ -31,7 +32,8 @@ export async function runMend(options: MendOptions, terminal: Terminal, services
   }
   const file = await readProgram(options.program, terminal)
   if (file.failure !== undefined) return complain(file.failure)
-  const trouble = toOutput ? undefined : await outputTrouble(options, file, terminal)
+  const trouble = (toOutput ? undefined : await outputTrouble(options, file, terminal))
+    ?? (options.setupOutput === undefined ? undefined : await outputFault(options.setupOutput, terminal.folder, [file.path]))
   if (trouble !== undefined) return complain(trouble)
 
   const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
@@ -53,6 +55,9 @@ export async function runMend(options: MendOptions, terminal: Terminal, services
     if (unwritten !== undefined) return complain(unwritten)
   } else await terminal.output.write(text)
 
+  const unsaid = options.setupOutput === undefined ? undefined : await writeSheet(options.setupOutput, outcome, terminal)
+  if (unsaid !== undefined) return complain(unsaid)
+
   const name = toOutput ? file.name : options.output, writtenPath = toOutput ? file.path : resolve(terminal.folder, options.output)
   const mended: CheckedProgram = {
     name, path: writtenPath, lines: linesOf(text), result: outcome.after, findings: outcome.after.findings.map(({ file: at, ...rest }) => at === path ? rest : { ...rest, ...at === undefined ? {} : { file: at } }),
@@ -65,6 +70,18 @@ export async function runMend(options: MendOptions, terminal: Terminal, services
     : `${renderMend(outcome, { before: file.name, after: name })}\n${renderText(report, wantsColour(sink, terminal.environment))}`
   await sink.write(said)
   return exitCode
+}
+
+/** Writes the sheet with the stick-outs that were found; a sentence where there are none or it cannot be written. */
+async function writeSheet(to: string, { report }: MendOutcome, terminal: Terminal): Promise<string | undefined> {
+  const sheets = (report?.reach ?? []).flatMap(({ sheet }) => sheet === undefined ? [] : [sheet]), path = sheets[0]?.path
+  if (path === undefined) {
+    await terminal.errors.write(`toolwake: No stick-out has to change; ${to} was not written.\n`)
+    return undefined
+  }
+  const { bytes, failure } = await readBytes(path, 'The setup sheet', LARGEST_SHEET)
+  if (bytes === undefined) return failure
+  return writeWhole(to, terminal.folder, encodeLike(bytes, applyEdits(decode(bytes), sheets.map(({ edit }) => edit))), 'The setup sheet')
 }
 
 /** The program itself may be written over, since it was named twice; the sheet may not. */

@@ -1,5 +1,5 @@
 import type { MendOutcome } from '../edge/mend-job.ts'
-import type { LineChange, MendedReport, ProvenFigure, RefusedReport } from '../engine/service.ts'
+import type { LineChange, MendedReport, ProvenFigure, Reach, RefusedReport } from '../engine/service.ts'
 import { count, length } from './closing-words.ts'
 import { printable } from './code-frame.ts'
 
@@ -8,11 +8,12 @@ export function renderMend({ report }: MendOutcome, names: { readonly before: st
   const way = `${printable(names.before)} to ${printable(names.after)}`
   if (report === undefined) return `${way}: nothing was mended, because contact was not searched; what stands in the way is said below.\n`
   const { mended, refused } = report
-  if (mended.length + refused.length === 0) return `${way}: nothing was found that a correction of the path could mend; the program is unchanged.\n`
+  if (mended.length + refused.length + report.reach.length === 0) return `${way}: nothing was found that a correction of the path could mend; the program is unchanged.\n`
   const blocks = new Set(mended.flatMap(place => place.changes.map(change => change.line))).size
   const lines = [`${way}: ${count(mended.length, 'place')} mended in ${count(blocks, 'block')}, ${refused.length} left as ${refused.length === 1 ? 'it was' : 'they were'}`, '']
   for (const place of mended) lines.push(...mendedLines(place), '')
   for (const place of refused) lines.push(...refusedLines(place), '')
+  for (const each of report.reach) lines.push(reachLine(each), '')
   return lines.map(printable).join('\n')
 }
 
@@ -21,6 +22,7 @@ function mendedLines(place: MendedReport): string[] {
   return [
     `${state} ${place.rules.join(', ')}  ${blocksOf(place)}`,
     ...place.rejected.map(why => `  not enough: ${why}`),
+    ...place.stays.map(why => `  stays: ${why}`),
     ...place.corrections.map(each => `  ${each}`),
     ...place.figures.map(({ component, against, keep, before, after }) =>
       `  ${component} against ${against}: ${figure(before)} before, ${after === undefined ? `clear of the limit` : figure(after)} after (proven); limit ${limit(keep)}`),
@@ -31,6 +33,12 @@ function mendedLines(place: MendedReport): string[] {
 
 function refusedLines(place: RefusedReport): string[] {
   return [`NOT MENDED ${place.rules.join(', ')}  ${blocksOf(place)}`, ...place.why.map(why => `  ${why}`)]
+}
+
+/** The path is not changed by a stick-out: who sets up the tool has to know. */
+function reachLine({ tool, from, to, why }: Reach): string {
+  return to === undefined ? `STICK-OUT of tool ${tool}: ${why ?? 'none helps'}`
+    : `STICK-OUT of tool ${tool}: with LPR ${Number(to.toFixed(3))} mm instead of ${Number(from.toFixed(3))} its holder keeps its distance in the whole program (proven); write it into the sheet, and set the tool up so`
 }
 
 function changeLines({ name, words, inserted }: LineChange): string[] {

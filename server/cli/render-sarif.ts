@@ -108,6 +108,7 @@ function resultsOf(report: CheckReport, program: CheckedProgram, artifacts: Sari
           location: location(report, program, artifacts, { span: finding.waiver.span }),
         }],
       }),
+      ...fixesOf(program, artifacts, finding),
       ...propertiesOf(finding, program.baseline?.worse.has(finding) ?? false),
     }
   })
@@ -128,6 +129,16 @@ function absentResult({ rule, level, open, message, fingerprint, uri, region }: 
     baselineState: 'absent',
     ...(open ? { properties: { undecidedLevel: level } } : {}),
   }
+}
+
+/** The mend of the place that a finding is about, where one was proven to leave nothing of it (3.27.30, 3.55). */
+function fixesOf(program: CheckedProgram, artifacts: SarifArtifacts, { rule, file, span, contact }: Finding): { readonly fixes?: readonly object[] } {
+  const line = regionOf(program.lines, span).startLine - 1
+  const [first, last] = contact === undefined ? [line, line] : [contact.firstLine - 1, contact.lastLine - 1]
+  const place = file !== undefined ? undefined : program.result?.mend?.mended.find(each => each.remaining === 0 && each.rules.includes(rule) && each.firstLine <= last && each.lastLine >= first)
+  if (place === undefined) return {}
+  const replacements = place.edits.map(edit => ({ deletedRegion: regionOf(program.lines, edit.span), insertedContent: { text: edit.text } }))
+  return { fixes: [{ description: { text: place.corrections.join('; ') }, artifactChanges: [{ artifactLocation: artifacts.locationOf(program.path), replacements }] }] }
 }
 
 function location(report: CheckReport, program: CheckedProgram, artifacts: SarifArtifacts, at: Pick<Finding, 'file' | 'span'>): object {

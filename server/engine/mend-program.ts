@@ -2,6 +2,8 @@ import type { Cancellation } from '../../shared/cancellation.ts'
 import type { Edit } from '../../shared/finding.ts'
 import { RotarySolver } from '../../shared/inverse-kinematics.ts'
 import type { MendStep } from '../../shared/setup.ts'
+import { NO_TOOL } from '../../shared/toolpath.ts'
+import { holdsIn } from './contact/effective-limits.ts'
 import type { ContactFigures } from './contact/contact-figures.ts'
 import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
 import type { Obstacle } from './contact/obstacle.ts'
@@ -16,6 +18,8 @@ import { NumberStyle } from './mend/number-style.ts'
 import { ProgramFrames } from './mend/program-frames.ts'
 import type { MendWork } from './mend/try-steps.ts'
 import { BlockWriter, type BlockChange, type WantedMotion } from './mend/write-blocks.ts'
+import { aimsOf, missesOf } from './mend-aims.ts'
+import { easeFeeds, fastMotions, type FastMotion } from './mend-feeds.ts'
 import type { Scene } from './open-scene.ts'
 import { readProgram, type ReadProgram } from './read-program.ts'
 import { figuresAfter, LineMap, originsOf, worseContact, worseFindings, type Worse } from './recheck-mend.ts'
@@ -25,6 +29,8 @@ import { searchInputOf } from './search-input.ts'
 export interface MendOptions {
   /** Corrects faults in these 0-based lines alone. */
   readonly lines?: { readonly first: number, readonly last: number }
+  /** Corrects what breaks these rules alone. */
+  readonly rules?: readonly string[]
   /** Faults that a reviewer has accepted: a rule on 0-based lines. They stay. */
   readonly accepted?: readonly { readonly rule: string, readonly first: number, readonly last: number }[]
 }
@@ -73,19 +79,29 @@ export function mendProgram(input: MendInput): MendAnswer {
   const unchanged = { text: program.text, edits: [], mended: [], refused: [], complete: true }
   if (search === undefined) return unchanged
   const { toolpath } = program
-  const isAsked = ({ motion, verdict }: MotionFault) => {
+  const isAskedLine = (motion: number) => {
     const line = toolpath.line[motion] ?? 0
-    if (input.accepted?.some(({ rule, first, last }) => rule === verdict.rule && line >= first && line <= last) === true) return false
     return lines === undefined || line >= lines.first && line <= lines.last
   }
-  const spans = faultySpans(motionFaults(search, figures).filter(isAsked))
-  if (spans.length === 0) return unchanged
-  const tools = makeTools(input, { part: mesh, obstacles }, spans)
-  const choices: Choice[] = []
+  const isRule = (rule: string) => input.rules?.includes(rule) !== false
+  const isAsked = ({ motion, verdict }: MotionFault) => {
+    const line = toolpath.line[motion] ?? 0
+    return isAskedLine(motion) && isRule(verdict.rule) && input.accepted?.some(({ rule, first, last }) => rule === verdict.rule && line >= first && line <= last) !== true
+  }
+  const plans = plansOf(program, scene)
+  const aimOf = aimsOf(program, scene)
+  const missing = !isRule('axis-off-point') ? [] : missesOf(program, scene, aimOf).filter(motion => plans[motion] === undefined && isAskedLine(motion))
+  const spans = [
+    ...input.rules === undefined ? plannedSpans(plans, program, lines) : [], ...faultySpans(motionFaults(search, figures).filter(fault => !isPlanned(plans, fault) && isAsked(fault)), missing),
+  ].sort((a, b) => a.first - b.first)
+  const fast = !isRule('axis-rate') ? [] : fastMotions(program, scene).filter(({ motion }) => isAskedLine(motion) && plans[motion]?.every(({ by }) => by !== 'ease') !== true)
+  if (spans.length + fast.length === 0) return unchanged
+  const tools = makeTools(input, { part: mesh, obstacles }, spans, fast, aimOf)
+  const choices: Choice[] = easeFeeds(fast, tools.work)
   for (const [done, span] of spans.entries()) {
     if (cancellation.cancelled()) return { ...unchanged, complete: false }
     input.onProgress?.(done, spans.length + 1)
-    choices.push(...chooseForSpan(span, () => undefined, tools.work))
+    choices.push(...chooseForSpan(span, motion => plans[motion], tools.work))
   }
   input.onProgress?.(spans.length, spans.length + 1)
   return settle(input, choices, tools)
@@ -93,16 +109,21 @@ export function mendProgram(input: MendInput): MendAnswer {
 
 interface MendTools { readonly work: MendWork, readonly writer: () => BlockWriter }
 
-function makeTools({ program, scene, figures, cancellation }: MendInput, meshes: SceneMeshes, spans: readonly FaultySpan[]): MendTools {
+function makeTools(
+  { program, scene, figures, cancellation }: MendInput, meshes: SceneMeshes, spans: readonly FaultySpan[], fast: readonly FastMotion[], aimOf: MendWork['aimOf'],
+): MendTools {
   const { machine, setup } = scene, { text, toolpath, kinematics, programs } = program
   const search = searchInputOf(program, scene, defaultEpsilon)
   if (search === undefined) throw new Error('a program that cannot be searched cannot be mended')
-  const wanted = spans.map(({ first, last }): [number, number] => [Math.max(0, first - reachBeside), last + 1 + reachBeside])
+  const wanted = joinRanges([
+    ...spans.map(({ first, last }): [number, number] => [Math.max(0, first - reachBeside), last + 1 + reachBeside]),
+    ...fast.map(({ motion }): [number, number] => [motion, motion + 1]),
+  ])
   const runs = new BlockRuns(text, toolpath, { machine, setup, kinematics, report: () => {}, programs }, wanted)
   const style = new NumberStyle(text, machine)
   const frames = new ProgramFrames(machine, setup, kinematics, style, new RotarySolver(kinematics, machine.axes.map(axis => axis.range)))
   return {
-    work: { search, meshes, machine, figures, runs, frames, cancellation },
+    work: { search, meshes, machine, aimOf, barriers: (setup?.barriers ?? []).map(({ name }) => name), figures, runs, frames, cancellation },
     writer: () => new BlockWriter(text, runs, frames, style, new FreeNumbers(text), toolpath, machine.control.inverseTime),
   }
 }
@@ -154,8 +175,22 @@ function recheck({ program, scene, mesh, obstacles, figures, cancellation }: Men
 
 function mergeWanted(all: readonly ReadonlyMap<number, WantedMotion>[]): Map<number, WantedMotion> {
   const merged = new Map<number, WantedMotion>()
-  for (const wanted of all) for (const [motion, each] of wanted) merged.set(motion, each)
+  for (const wanted of all) for (const [motion, each] of wanted) {
+    const feed = each.feed ?? merged.get(motion)?.feed, ends = each.feed === undefined ? each : merged.get(motion) ?? each
+    merged.set(motion, { ...ends, ...feed === undefined ? {} : { feed } })
+  }
   return merged
+}
+
+/** Ranges in rising order, those that meet as one. */
+function joinRanges(ranges: readonly [number, number][]): [number, number][] {
+  const joined: [number, number][] = []
+  for (const [first, end] of [...ranges].sort((a, b) => a[0] - b[0])) {
+    const open = joined.at(-1)
+    if (open !== undefined && first <= open[1] + 1) open[1] = Math.max(open[1], end)
+    else joined.push([first, end])
+  }
+  return joined
 }
 
 /** The place that a motion belongs to, or the one next to it. */
@@ -172,5 +207,29 @@ function motionOfLine({ toolpath }: ReadProgram, line: number, places: readonly 
   return lines.reduce((best, each) => each.away < best.away ? each : best).span.first
 }
 
-/** The sheet's plan for a motion. */
-export type PlanOf = (motion: number) => readonly MendStep[] | undefined
+/** The sheet's plan for each motion; of two that hold the later one. */
+function plansOf({ toolpath, passLines }: ReadProgram, { setup }: Scene): (readonly MendStep[] | undefined)[] {
+  const passes = (setup?.passes ?? []).map((pass, i) => ({ pass, lines: passLines[i] ?? { from: Infinity, to: -1 } })).filter(({ pass }) => pass.mend !== undefined)
+  if (passes.length === 0) return []
+  return Array.from({ length: toolpath.count }, (_, motion) =>
+    passes.findLast(({ pass, lines }) => holdsIn(pass, lines, toolpath.line[motion] ?? 0, setup?.tools[toolpath.tool[motion] ?? NO_TOOL]?.number))?.pass.mend)
+}
+
+/** Whether a fault is a plan's matter: of one of its motions, or where the next one leaves or reaches them. */
+function isPlanned(plans: readonly (readonly MendStep[] | undefined)[], { motion, time }: MotionFault): boolean {
+  return plans[motion] !== undefined || time < 0.25 && plans[motion - 1] !== undefined || time > 0.75 && plans[motion + 1] !== undefined
+}
+
+/** Runs of motions with one plan. */
+function plannedSpans(plans: readonly (readonly MendStep[] | undefined)[], { toolpath }: ReadProgram, lines: MendOptions['lines']): FaultySpan[] {
+  const spans: FaultySpan[] = []
+  for (let first = 0; first < plans.length; first++) {
+    const plan = plans[first], line = toolpath.line[first] ?? 0
+    if (plan === undefined || lines !== undefined && (line < lines.first || line > lines.last)) continue
+    let last = first
+    while (plans[last + 1] === plan && (lines === undefined || (toolpath.line[last + 1] ?? 0) <= lines.last)) last++
+    spans.push({ first, last, faults: [], isPlanned: true })
+    first = last
+  }
+  return spans
+}

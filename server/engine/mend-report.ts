@@ -1,15 +1,15 @@
 import type { Component, Edit } from '../../shared/finding.ts'
 import type { Setup } from '../../shared/setup.ts'
 import { nameOf } from './contact/near-runs.ts'
-import type { MotionFault } from './contact/motion-faults.ts'
 import { LineWords } from './lint/line-words.ts'
 import { mendProgram, type MendedPlace, type MendInput, type MendOptions, type RefusedPlace } from './mend-program.ts'
 import type { WordChange } from './mend/block-text.ts'
 import type { FaultySpan } from './mend/faulty-spans.ts'
 import { sayMade } from './mend/mend-words.ts'
 import type { FigureChange } from './mend/try-steps.ts'
+import { reachOf, type Reach } from './reach-tool.ts'
 
-export type { MendOptions }
+export type { MendOptions, Reach }
 
 /** A figure as findings give it: the middle of its proven interval and half of its width, mm; negative: penetration. */
 export interface ProvenFigure { readonly value: number, readonly bound: number }
@@ -41,6 +41,8 @@ export interface MendedReport extends PlaceReport {
   readonly corrections: readonly string[]
   /** What was tried before and did not do. */
   readonly rejected: readonly string[]
+  /** Where a step of the sheet's plan could not be made, and why. */
+  readonly stays: readonly string[]
   readonly figures: readonly { readonly component: Component, readonly against: string, readonly keep: number, readonly before: ProvenFigure, readonly after: ProvenFigure | undefined }[]
   readonly changes: readonly LineChange[]
   readonly edits: readonly Edit[]
@@ -60,6 +62,8 @@ export interface MendReport {
   readonly edits: readonly Edit[]
   readonly mended: readonly MendedReport[]
   readonly refused: readonly RefusedReport[]
+  /** Stick-outs that would end what the path could not. */
+  readonly reach: readonly Reach[]
 }
 
 /** Mends a program and says what was done; undefined once nobody waits any more. */
@@ -68,11 +72,17 @@ export function mendReport(input: MendInput): MendReport | undefined {
   if (!answer.complete) return undefined
   const words = new LineWords(input.program.text, input.scene.machine, input.program.lineStarts)
   const place = (span: FaultySpan): PlaceReport => {
-    const lines = span.faults.map(({ motion }) => input.program.toolpath.line[motion] ?? 0)
+    const motions = span.faults.length === 0 ? [span.first, span.last] : span.faults.map(({ motion }) => motion)
+    const lines = motions.map(motion => input.program.toolpath.line[motion] ?? 0)
     const firstLine = Math.min(...lines), lastLine = Math.max(...lines)
-    return { firstLine, lastLine, first: words.name(firstLine), last: words.name(lastLine), rules: rulesOf(span.faults) }
+    return { firstLine, lastLine, first: words.name(firstLine), last: words.name(lastLine), rules: rulesOf(span) }
   }
+  const after = answer.after ?? { program: input.program, figures: input.figures }
+  // A mend of some lines is no answer about the whole program.
+  const reach = input.lines !== undefined && answer.edits.length > 0 ? [] : reachOf(input, after.program, after.figures)
+  if (input.cancellation.cancelled()) return undefined
   return {
+    reach,
     text: answer.text,
     edits: answer.edits,
     mended: answer.mended.map(each => ({ ...place(each.span), ...mended(each, words, input) })),
@@ -83,7 +93,8 @@ export function mendReport(input: MendInput): MendReport | undefined {
 function mended({ attempt, rejected, changes }: MendedPlace, words: LineWords, { scene }: MendInput): Omit<MendedReport, keyof PlaceReport> {
   return {
     corrections: attempt.steps.map(sayMade),
-    rejected,
+    rejected: attempt.stays.length > 0 ? [] : rejected,
+    stays: attempt.stays,
     figures: attempt.figures.map(figure => ({
       component: figure.component, against: againstOf(figure, scene.setup), keep: figure.keep,
       before: proven(figure.before), after: figure.after === undefined ? undefined : proven(figure.after),
@@ -103,6 +114,7 @@ function proven({ value, certified }: { readonly value: number, readonly certifi
   return { value: (value + certified) / 2, bound: (value - certified) / 2 }
 }
 
-function rulesOf(faults: readonly MotionFault[]): string[] {
-  return [...new Set(faults.map(({ verdict }) => verdict.rule))].sort()
+function rulesOf({ faults, isPlanned, isFast, misses }: FaultySpan): string[] {
+  if (isPlanned === true) return ['the sheet\'s plan']
+  return [...new Set([...faults.map(({ verdict }) => verdict.rule), ...isFast === true ? ['axis-rate'] : [], ...misses === true ? ['axis-off-point'] : []])].sort()
 }

@@ -13,8 +13,8 @@ import type { ReadProgram } from './read-program.ts'
 /** What has become worse than it was: a sentence, and the 0-based line of the old text it is about. */
 export interface Worse { readonly why: string, readonly line: number }
 
-/** mm. Figures that differ by less are the same: the proven interval of a search need not be the same twice. */
-const sameFigure = 2e-4
+/** mm. What is not proven to be nearer by this is as near as before. */
+const sameFigure = 1e-4
 
 /** Lines of a changed text by lines of the one before, and back. */
 export class LineMap {
@@ -119,7 +119,7 @@ export function worseContact(before: SearchInput, old: ContactFigures, after: Se
     const origin = origins[fault.motion] ?? 0
     // A place at the joint of two motions counts for either.
     const was = [origin, origin + 1, origin - 1].map(motion => known.get(key(fault, motion))).filter(each => each !== undefined)
-    if (was.some(each => each.value <= fault.value + sameFigure)) continue
+    if (was.some(each => each.certified <= fault.value + sameFigure)) continue
     const value = old.value[origin * FIGURES_PER_MOTION + components.indexOf(fault.component)] ?? Infinity
     const kept = value === Infinity ? 'it was clear before' : `it was ${value.toFixed(3)} mm before`
     worse.push({ why: `the ${fault.component} would come to ${fault.value.toFixed(3)} mm (${fault.verdict.rule}; ${kept})`, line: before.toolpath.line[origin] ?? 0 })

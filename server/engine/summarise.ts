@@ -5,6 +5,7 @@ import { MotionFlag } from '../../shared/toolpath.ts'
 import { FIGURES_PER_MOTION, type ContactFigures } from './contact/contact-figures.ts'
 import { JointExtent } from './geometry/joint-extent.ts'
 import { estimateSeconds } from './machine/time-estimate.ts'
+import type { MendReport } from './mend-report.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
 import type { SurfaceResult } from './result/surface-result.ts'
@@ -61,6 +62,8 @@ export interface CheckResult {
   readonly axes: readonly AxisSummary[]
   /** Absent where no stock was followed. */
   readonly stock?: StockSummary
+  /** What a mend would change and has proven; absent where nobody asked. */
+  readonly mend?: MendReport
 }
 
 export function summarise(program: ReadProgram, scene: Scene, findings: readonly Finding[], tools: readonly ToolSummary[], stock?: StockFigures, surface?: SurfaceResult): CheckResult {

@@ -1,4 +1,5 @@
 import type { Finding } from '../../shared/finding.ts'
+import type { MendOptions, MendReport } from '../engine/mend-report.ts'
 import { ContactPool, type PoolOptions } from '../edge/contact-pool.ts'
 import type { MotionRun } from '../edge/deal-runs.ts'
 import { readMesh, readObstacles, type InputOptions } from '../edge/read-inputs.ts'
@@ -103,6 +104,15 @@ export class LoadedScene {
   async keep(program: ReadProgram, settings: Settings, figures: ContactFigures): Promise<void> {
     await this.#turn
     await this.#pool.keep(program, settings.epsilon, figures)
+  }
+
+  /** Mends a program all of whose figures are known, when the search before it has ended; undefined once nobody waits any more. */
+  mend(
+    { text, path }: ReadProgram, place: string | undefined, figures: ContactFigures, options: MendOptions, cancelled: () => boolean, onProgress: (done: number, total: number) => void,
+  ): Promise<MendReport | undefined> {
+    const mend = this.#turn.then(() => this.#pool.mend({ path: place ?? path, text, sheetPath: this.sheetPath }, figures, options, { cancelled }, onProgress))
+    this.#turn = mend.catch(() => undefined)
+    return mend
   }
 
   /** Ends the threads, once the search that still runs in them has noticed that it is not wanted. */

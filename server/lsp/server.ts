@@ -13,6 +13,7 @@ import { registerKeptResults } from './features/kept-results.ts'
 import { registerLifecycle } from './features/lifecycle.ts'
 import { registerLinks } from './features/links.ts'
 import { registerLookAt } from './features/look-at.ts'
+import { registerMending } from './features/mending.ts'
 import { registerRefreshing } from './features/refreshing.ts'
 import { registerRename } from './features/rename.ts'
 import { registerRewriting } from './features/rewriting.ts'
@@ -35,6 +36,7 @@ const features: readonly ((context: ServerContext) => void)[] = [
   registerWorkspace,
   registerDocuments,
   registerHover,
+  registerMending,
   registerCompletion,
   registerSignatureHelp,
   registerSymbols,

@@ -69,7 +69,7 @@ export class LanguageServerUnderTest {
     this.connection.listen()
   }
 
-  async initialize(options: { readonly folder?: string, readonly configuration?: unknown, readonly commands?: boolean, readonly capabilities?: object } = {}): Promise<void> {
+  async initialize(options: { readonly folder?: string, readonly configuration?: unknown, readonly commands?: boolean, readonly capabilities?: object, readonly textDocument?: object } = {}): Promise<void> {
     const { configuration } = options
     if (configuration !== undefined) {
       this.connection.onRequest('workspace/configuration', ({ items }: { items: unknown[] }) => items.map(() => configuration))
@@ -77,7 +77,7 @@ export class LanguageServerUnderTest {
     await this.connection.sendRequest('initialize', {
       processId: process.pid,
       rootUri: null,
-      capabilities: { workspace: { configuration: configuration !== undefined, didChangeWatchedFiles: { dynamicRegistration: true }, ...options.capabilities } },
+      capabilities: { workspace: { configuration: configuration !== undefined, didChangeWatchedFiles: { dynamicRegistration: true }, ...options.capabilities }, textDocument: options.textDocument },
       workspaceFolders: options.folder === undefined ? null : [{ uri: options.folder, name: 'work' }],
       initializationOptions: { commands: options.commands ?? true },
     })

@@ -33,10 +33,7 @@ export function effectiveLimits(setup: Setup, toolpath: Toolpath, passLines: rea
     const number = toolpath.tool[i] === NO_TOOL ? undefined : setup.tools[toolpath.tool[i]]?.number
     let key = ''
     for (let p = 0; p < setup.passes.length; p++) {
-      const pass = setup.passes[p], lines = passLines[p]
-      const holds = (pass.tools === undefined || (number !== undefined && pass.tools.includes(number)))
-        && line >= lines.from && line <= lines.to
-      if (holds) key += `${p},`
+      if (holdsIn(setup.passes[p], passLines[p], line, number)) key += `${p},`
     }
     if (lastSet < 0 || key !== lastKey) {
       lastKey = key
@@ -46,6 +43,11 @@ export function effectiveLimits(setup: Setup, toolpath: Toolpath, passLines: rea
     ofMotion[i] = lastSet
   }
   return { sets, ofMotion }
+}
+
+/** Whether a pass holds for a line and the tool with that number. */
+export function holdsIn(pass: Setup['passes'][number], lines: PassLines, line: number, tool: number | undefined): boolean {
+  return (pass.tools === undefined || (tool !== undefined && pass.tools.includes(tool))) && line >= lines.from && line <= lines.to
 }
 
 /**

@@ -12,11 +12,13 @@ export interface CorrectionTask {
   readonly freedom: Freedom
   /** Components whose faults are to be corrected; those of the others must not become worse. */
   readonly components: readonly Component[]
+  /** Faults that are another correction's matter altogether. */
+  readonly ignores: (fault: MotionFault) => boolean
   /** Motions of the stretch that are looked at first: those at fault, and their neighbours are reached from there. */
   readonly motions: readonly number[]
   /** Distances of the tools by tool index. */
   readonly distanceOf: (tool: number) => ComponentDistance | undefined
-  /** Smallest distance found in a motion of the program before the correction, mm; Infinity where nothing was near. */
+  /** Distance proven in a motion of the program before the correction, mm; Infinity where nothing was near. */
   readonly before: (motion: number, component: Component, against: ObstacleName | undefined) => number
   readonly solver: RotarySolver
   /** Travel of every joint; undefined where it has no end. */
@@ -74,7 +76,6 @@ class StretchWork {
   /** Motions to be searched. */
   #dirty = new Set<number>()
   readonly #changed = new Set<Station>()
-  readonly #startFaulty = new Set<number>()
   #hasRamps = false
   #parted = -1
 
@@ -89,7 +90,6 @@ class StretchWork {
     for (let round = 0; round < mostRounds; round++) {
       if (cancellation.cancelled()) return { done: false, why: 'it was called off' }
       const faults = this.#faults()
-      if (round === 0) for (const { motion } of faults) this.#startFaulty.add(this.#stretch.originOf(motion))
       if (faults.length === 0) {
         if (this.#hasRamps || freedom === 'turn' || !this.#addRamps()) return { done: true }
         this.#hasRamps = true
@@ -125,15 +125,12 @@ class StretchWork {
 
   /** The distance to be kept, where the fault counts: its own limit, or for what is no matter of the correction what it kept before. */
   #wantedOf(fault: MotionFault): number | undefined {
-    const { components, before } = this.#task
+    const { components, before, ignores } = this.#task
+    if (ignores(fault)) return undefined
     if (components.includes(fault.component)) return fault.keep
-    const origin = this.#originOf(fault.motion)
+    const origin = this.#stretch.originOf(fault.motion)
     const kept = Math.min(fault.keep, before(origin, fault.component, fault.against))
     return fault.value < kept - sameFigure ? kept - sameFigure : undefined
-  }
-
-  #originOf(k: number): number {
-    return this.#stretch.originOf(Math.min(k, this.#stretch.count - 1))
   }
 
   /** Makes a demand of a fault; a sentence where nobody can meet it. */
@@ -148,7 +145,7 @@ class StretchWork {
     if (t <= 1 - nearEnd && from.fixed === undefined) return this.#demand(fault, from, 1 - t, to)
     if (from.fixed === undefined && to.fixed === undefined) {
       if (way > longMotion && canPart) {
-        const ends = [k, k + 1].flatMap(station => stretch.faultsStanding(station).filter(each => this.#wantedOf({ ...each, motion: k }) !== undefined).map(each => ({ each, station })))
+        const ends = [k, k + 1].flatMap(station => stretch.faultsStanding(station).filter(each => this.#wantedOf(each) !== undefined).map(each => ({ each, station })))
         for (const { each, station } of ends) this.#demand({ ...each, motion: k, time: station === k ? 0 : 1 }, stretch.stations[station], 1, undefined)
         return ends.length > 0 ? undefined : this.#partAt(k, t)
       }
@@ -280,15 +277,16 @@ class StretchWork {
     return undefined
   }
 
-  /** Where a long motion that had no fault has one end moved, a station is put in near that end and stays in place. */
+  /** Where a long motion has one end moved, a station is put in near that end and stays in place, if nothing is at fault there. */
   #addRamps(): boolean {
     const stretch = this.#stretch
     let added = false
     for (let k = stretch.count - 1; k > 0; k--) {
-      if (this.#startFaulty.has(stretch.originOf(k)) || stretch.path.arcOf[k] >= 0) continue
+      if (stretch.path.arcOf[k] >= 0) continue
       const before = isMoved(stretch.stations[k]), after = isMoved(stretch.stations[k + 1]), way = stretch.wayOf(k)
       if (before === after || way < 2 * rampLength) continue
-      if (!stretch.part(k, before ? rampLength / way : 1 - rampLength / way)) continue
+      const t = before ? rampLength / way : 1 - rampLength / way
+      if (this.#isFaultyBefore(k, t) || !stretch.part(k, t)) continue
       const station = stretch.stations[k + 1]
       station.shift.fill(0)
       stretch.jointsOf(stretch.path, k + 1).set(stretch.jointsOf(stretch.base, k + 1))
@@ -298,6 +296,14 @@ class StretchWork {
       added = true
     }
     return added
+  }
+
+  /** Whether the motion was at fault at this moment before the correction. */
+  #isFaultyBefore(k: number, t: number): boolean {
+    const stretch = this.#stretch, joints = new Float64Array(stretch.width)
+    stretch.basePose.begin(k)
+    stretch.basePose.jointsAt(t, joints)
+    return stretch.faultsOf(k, joints).some(fault => this.#wantedOf(fault) !== undefined)
   }
 }
 

@@ -116,13 +116,18 @@ export class Stretch {
 
   /** What breaks a limit where a station stands, whatever leads there: a motion that stays in place, kept behind the others. */
   faultsStanding(station: number): MotionFault[] {
-    const probe = this.path.kind.length - 1, k = Math.max(0, station - 1), joints = this.jointsOf(this.path, station)
+    return this.faultsOf(Math.max(0, station - 1), this.jointsOf(this.path, station))
+  }
+
+  /** What breaks a limit at these joints, under the limits and with the tool of motion k, and as a fault of that motion. */
+  faultsOf(k: number, joints: Float64Array): MotionFault[] {
+    const probe = this.path.kind.length - 1
     for (const list of [this.path.flags, this.path.tool, this.#input.limits.ofMotion]) list[probe] = list[probe - 1] = list[k]
     this.path.kind[probe] = MotionKind.joints
     this.path.arcOf[probe] = -1
     this.path.joints.set(joints, probe * this.width)
     this.path.joints.set(joints, (probe + 1) * this.width)
-    return this.faults(this.search(probe, 1))
+    return this.faults(this.search(probe, 1)).map(fault => ({ ...fault, motion: k }))
   }
 
   /** Way of the tool point in motion k, at most, mm. */
@@ -131,11 +136,11 @@ export class Stretch {
     return this.pose.speed
   }
 
-  /** Parts motion k at time t; the new station is k + 1. False where there is no more room. */
-  part(k: number, t: number): boolean {
+  /** Parts motion k at time t; the new station is k + 1. False where there is no more room, or the block cannot be made two; `ends`: it need not be, since its second part is left out. */
+  part(k: number, t: number, ends = false): boolean {
     const n = this.#count
     // The last two places are those of the probe.
-    if (n + 3 >= this.path.kind.length || !this.#canPart(this.originOf(k)) || this.path.arcOf[k] >= 0) return false
+    if (n + 3 >= this.path.kind.length || !(ends || this.#canPart(this.originOf(k))) || this.path.arcOf[k] >= 0) return false
     const middle = new Float64Array(this.width), baseMiddle = new Float64Array(this.width)
     this.pose.begin(k)
     this.pose.jointsAt(t, middle)
@@ -154,6 +159,15 @@ export class Stretch {
     this.stations.splice(k + 1, 0, { motion: after.motion, time: from + (after.time - from) * t, fixed: undefined, shift })
     this.#count++
     return true
+  }
+
+  /** Leaves out what lies between two stations: one motion joins them, of the kind of the last that is left out. */
+  join(from: number, to: number): void {
+    const gone = to - from - 1, n = this.#count
+    for (const list of [this.path.kind, this.path.flags, this.path.line, this.path.tool, this.path.seconds, this.path.arcOf, this.#input.limits.ofMotion]) list.copyWithin(from, to - 1, n)
+    for (const joints of [this.path.joints, this.base.joints]) joints.copyWithin((from + 1) * this.width, to * this.width, (n + 1) * this.width)
+    this.stations.splice(from + 1, gone)
+    this.#count -= gone
   }
 
   /** What has been moved so far is where the next correction begins. */

@@ -27,6 +27,8 @@ export interface BlockRun {
   readonly after: ModalState
   /** Why its axis words cannot be written anew; undefined where they can. */
   readonly unwritable: string | undefined
+  /** It goes to joint values: machine coordinates, or home. */
+  readonly goesByJoints: boolean
   /** It can be made two blocks: nothing but a straight motion stands in it. */
   readonly canPart: boolean
 }
@@ -103,6 +105,7 @@ function copyOf({ block, before, after, firstMotion, endMotion }: InterpretedBlo
     index, line: block.line, start: block.start, end: block.end, sequence: block.sequence, words, hasComment: block.comments.length > 0,
     firstMotion, endMotion, before: cloneState(before), after: cloneState(after),
     unwritable: whyNot(words, effects, after, text),
+    goesByJoints: effects.some(effect => effect === 'machine-frame' || effect === 'home'),
     canPart: onlyMotion && endMotion - firstMotion === 1,
   }
 }

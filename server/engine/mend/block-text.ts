@@ -20,9 +20,11 @@ export function wordEdits(run: BlockRun, wanted: readonly NewWord[], style: Numb
     const known = wordOf(run, letter)
     if (known !== undefined) {
       const from = text.slice(known.span.start, known.span.end)
-      if (from === word) continue
-      edits.push({ span: known.span, text: word })
-      changes.push({ from, to: word })
+      // The letter and what stands behind it stay as they are in this very word.
+      const to = (/^[A-Za-z][ \t]*/.exec(from)?.[0] ?? letter) + word.replace(/^[A-Za-z][ \t]*/, '')
+      if (from === to) continue
+      edits.push({ span: known.span, text: to })
+      changes.push({ from, to })
       continue
     }
     changes.push({ from: '', to: word })

@@ -6,7 +6,16 @@ export interface FaultySpan {
   readonly first: number
   readonly last: number
   readonly faults: readonly MotionFault[]
+  /** An axis cannot follow its feed. */
+  readonly isFast?: boolean
+  /** The axis of some of its motions misses the point it must pass. */
+  readonly misses?: boolean
+  /** The sheet has a plan for these motions: its own allowances say what is at fault. */
+  readonly isPlanned?: boolean
 }
+
+/** Motions without a fault between two of one place, at most. */
+export const ownPlace = 8
 
 /** Motions before and behind those at fault that a correction may reach into: a turn is spread over them. */
 export const reachBeside = 24
@@ -14,16 +23,19 @@ export const reachBeside = 24
 /** Motions without a fault between two that are still corrected together: both their reaches, and one that stays. */
 const apart = 2 * reachBeside + 2
 
-/** Gathers faults into spans that cannot disturb each other. */
-export function faultySpans(faults: readonly MotionFault[]): FaultySpan[] {
-  const sorted = [...faults].sort((a, b) => a.motion - b.motion)
-  const spans: { first: number, last: number, faults: MotionFault[] }[] = []
-  for (const fault of sorted) {
-    const open = spans.at(-1)
-    if (open !== undefined && fault.motion - open.last <= apart) {
-      open.last = fault.motion
-      open.faults.push(fault)
-    } else spans.push({ first: fault.motion, last: fault.motion, faults: [fault] })
+/** Gathers faults, and motions whose axis misses its point, into spans that cannot disturb each other. */
+export function faultySpans(faults: readonly MotionFault[], misses: readonly number[] = []): FaultySpan[] {
+  const all = [...faults.map(fault => ({ motion: fault.motion, fault })), ...misses.map(motion => ({ motion, fault: undefined }))]
+  const spans: { first: number, last: number, faults: MotionFault[], misses?: boolean }[] = []
+  for (const { motion, fault } of all.sort((a, b) => a.motion - b.motion)) {
+    let open = spans.at(-1)
+    if (open === undefined || motion - open.last > apart) {
+      open = { first: motion, last: motion, faults: [] }
+      spans.push(open)
+    }
+    open.last = motion
+    if (fault === undefined) open.misses = true
+    else open.faults.push(fault)
   }
   return spans
 }

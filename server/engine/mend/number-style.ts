@@ -5,8 +5,10 @@ import { countsIncrements } from '../nc/addresses.ts'
 /** How a program writes the numbers behind one letter. */
 interface LetterStyle {
   decimals: number
-  /** Some number has fewer decimals than the most: idle zeros are left out. */
-  dropsZeros: boolean
+  /** How many numbers have how many decimals. */
+  readonly places: number[]
+  /** Numbers that end in a nought behind their point. */
+  padded: number
   /** Some whole number ends in its point. */
   pointBehindWhole: boolean
   /** Some whole number has no point. */
@@ -25,6 +27,8 @@ const usualDecimals = 3
 export class NumberStyle {
   /** What stands between two words. */
   readonly between: string
+  /** Words are written in small letters. */
+  readonly #isSmall: boolean
   readonly #styles = new Map<string, LetterStyle>()
   readonly #increment: number | undefined
 
@@ -32,7 +36,7 @@ export class NumberStyle {
     const { wholeNumber } = machine.control
     this.#increment = wholeNumber.as === 'increments' ? wholeNumber.increment : undefined
     const reader = new BlockReader(text, { wholeNumber }, () => {})
-    let apart = 0, together = 0
+    let apart = 0, together = 0, small = 0
     for (let block = reader.next(); block !== undefined; block = reader.next()) {
       for (let i = 0; i < block.count; i++) {
         const start = block.wordStart[i] ?? 0, end = block.wordEnd[i] ?? start
@@ -41,10 +45,12 @@ export class NumberStyle {
           else together++
         }
         const letter = String.fromCharCode(block.letters[i] ?? 32)
+        small += /[a-z]/.test(text.charAt(start)) ? 1 : -1
         if ('XYZABCUVWIJKF'.includes(letter)) this.#see(letter, text.slice(start, end))
       }
     }
     this.between = apart >= together ? ' ' : ''
+    this.#isSmall = small > 0
   }
 
   /** Decimals of a letter's numbers, in the unit the program counts in. */
@@ -56,7 +62,11 @@ export class NumberStyle {
   }
 
   /** The word for a value in the program's unit, rounded to its decimals. */
-  word(letter: string, value: number): string {
+  word(address: string, value: number): string {
+    return this.#isSmall ? this.#word(address, value).toLowerCase() : this.#word(address, value)
+  }
+
+  #word(letter: string, value: number): string {
     const decimals = this.decimals(letter), style = this.#styles.get(letter)
     const sign = value < 0 && Number(value.toFixed(decimals)) !== 0 ? '-' : style?.plus === true ? '+' : ''
     const gap = style?.gap ?? ''
@@ -65,7 +75,7 @@ export class NumberStyle {
     }
     let digits = Math.abs(value).toFixed(decimals)
     if (decimals === 0 && (style?.pointBehindWhole === true || style?.bareWhole !== true)) digits += '.'
-    if ((style?.dropsZeros ?? true) && decimals > 0) {
+    if ((style === undefined || dropsZeros(style)) && decimals > 0) {
       digits = digits.replace(/0+$/, '')
       // A whole number keeps its point unless this program writes such numbers without one and means the same by it.
       if (digits.endsWith('.') && style !== undefined && !style.pointBehindWhole && style.bareWhole && !this.#counts(letter)) digits = digits.slice(0, -1)
@@ -100,16 +110,28 @@ export class NumberStyle {
     const dropped = places.length
     if (style === undefined) {
       this.#styles.set(letter, {
-        decimals: dropped, dropsZeros: false, pointBehindWhole: point !== '' && dropped === 0, bareWhole: point === '',
+        decimals: dropped, places: counted([], dropped), padded: dropped > 0 && word.endsWith('0') ? 1 : 0, pointBehindWhole: point !== '' && dropped === 0, bareWhole: point === '',
         noLeadingZero: whole === '' && dropped > 0, plus: sign === '+', gap,
       })
       return
     }
-    if (dropped !== style.decimals) style.dropsZeros = true
+    counted(style.places, dropped)
+    if (dropped > 0 && word.endsWith('0')) style.padded++
     style.decimals = Math.max(style.decimals, dropped)
     style.pointBehindWhole ||= point !== '' && dropped === 0
     style.bareWhole ||= point === ''
     style.noLeadingZero ||= whole === '' && dropped > 0
     style.plus ||= sign === '+'
   }
+}
+
+function counted(places: number[], decimals: number): number[] {
+  places[decimals] = (places[decimals] ?? 0) + 1
+  return places
+}
+
+/** Whether idle zeros are left out: more numbers are shorter than the longest than end in a nought. */
+function dropsZeros({ places, decimals, padded }: LetterStyle): boolean {
+  const shorter = places.reduce((sum, count, at) => at < decimals ? sum + count : sum, 0)
+  return shorter >= padded
 }

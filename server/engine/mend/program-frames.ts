@@ -39,6 +39,11 @@ export class ProgramFrames {
     this.width = this.letters.length
   }
 
+  /** Decimals of a letter's numbers in this program. */
+  decimals(letter: string): number {
+    return this.#style.decimals(letter)
+  }
+
   isRotary(j: number): boolean {
     return this.#machine.axes[j]?.kind === 'rotary'
   }

@@ -2,7 +2,7 @@ import type { Cancellation } from '../../../shared/cancellation.ts'
 import { components, type Component } from '../../../shared/finding.ts'
 import { RotarySolver } from '../../../shared/inverse-kinematics.ts'
 import type { Machine } from '../../../shared/machine.ts'
-import type { Limits, MendStep } from '../../../shared/setup.ts'
+import type { Limits, MendStep, Triple } from '../../../shared/setup.ts'
 import { MotionFlag } from '../../../shared/toolpath.ts'
 import { ComponentDistance } from '../contact/component-distance.ts'
 import { FIGURES_PER_MOTION, type ContactFigures } from '../contact/contact-figures.ts'
@@ -10,11 +10,13 @@ import type { MotionFault } from '../contact/motion-faults.ts'
 import type { ObstacleName } from '../contact/near-figure.ts'
 import type { SceneMeshes } from '../contact/scene-searcher.ts'
 import type { SearchInput } from '../contact/search-motions.ts'
+import { aimAxis } from '../correction/aim-axis.ts'
 import { correctStretch, leanable } from '../correction/correct-stretch.ts'
+import { endPath } from '../correction/end-path.ts'
 import type { Freedom } from '../correction/demand.ts'
 import { Stretch } from '../correction/stretch.ts'
 import type { BlockRuns } from './block-runs.ts'
-import { reachBeside, type FaultySpan } from './faulty-spans.ts'
+import { ownPlace, reachBeside, type FaultySpan } from './faulty-spans.ts'
 import type { ProgramFrames } from './program-frames.ts'
 import type { WantedMotion } from './write-blocks.ts'
 
@@ -25,10 +27,17 @@ export interface MendWork {
   readonly machine: Machine
   /** Figures of the program as it stands. */
   readonly figures: ContactFigures
+  /** The point that the axis of a motion must pass, by the sheet. */
+  readonly aimOf: (motion: number) => AimPoint | undefined
+  /** Names of the sheet's barriers. */
+  readonly barriers: readonly string[]
   readonly runs: BlockRuns
   readonly frames: ProgramFrames
   readonly cancellation: Cancellation
 }
+
+/** Part frame, mm. */
+export interface AimPoint { readonly point: Triple, readonly within: number }
 
 /** One correction as it was made. */
 export interface StepMade {
@@ -56,6 +65,8 @@ export interface Attempt {
   readonly figures: readonly FigureChange[]
   /** mm that stay standing at most where nothing was too deep before. */
   readonly standing: number
+  /** Places of a plan that a correction could not be made for, and why. */
+  readonly stays: readonly string[]
 }
 
 export type AttemptAnswer = Attempt | { readonly why: string, readonly step: MendStep }
@@ -70,36 +81,100 @@ const mostTurn = 45 * Math.PI / 180
 const leastTurnShare = 0.2
 const turnShare = 0.9
 
-/** Makes the corrections one after the other on a span of the program, and searches the outcome. */
+/**
+ * Makes the corrections one after the other on a span of the program, and searches the outcome. A plan is made wherever its own allowances
+ * ask for it, place by place, and a place that cannot be corrected keeps what it has; without one the span is corrected as a whole or not at all.
+ */
 export function trySteps(span: FaultySpan, steps: readonly MendStep[], work: MendWork): AttemptAnswer {
-  const { search, meshes, runs, cancellation } = work
+  const { search, meshes, runs, cancellation } = work, isPlan = span.isPlanned === true
   const first = Math.max(0, span.first - reachBeside), end = Math.min(search.toolpath.count, span.last + 1 + reachBeside)
   const stretch = new Stretch(search, meshes, first, end - first, runs.fixed, runs.canPart, cancellation)
-  const offset = first - Math.max(0, first - 1)
-  const made: StepMade[] = [], handled = new Set<Component>()
+  const made: StepMade[] = [], stays: string[] = []
   let limits = (given: Limits) => given
-  let seeds = [...new Set(span.faults.map(fault => fault.motion - first + offset))]
+  // Where the path ends at its barriers, nothing else is done about them.
+  const ends = steps.some(({ by }) => by === 'end-at'), ignores = (fault: MotionFault) => ends && fault.against?.kind === 'barrier'
   for (const step of steps) {
-    const freedom = freedoms[step.by]
-    if (freedom === undefined) return { why: `${step.by} is no correction of a path's ends`, step }
-    const wanted = step.components ?? (step.by === 'lean' ? leanable : step.allow !== undefined && step.clearance === undefined ? ['cutter' as const] : components)
+    const wanted = step.components ?? usualComponents(step)
     limits = limitsOf(limits, step, wanted)
     stretch.limitTo(limits)
-    const known = beforeTable(work, handled)
-    const answer = correctStretch(stretch, {
-      freedom, components: wanted, motions: seeds, distanceOf: distancesOf(search), before: known,
-      solver: solverOf(work), ranges: work.machine.axes.map(axis => axis.range), letters: work.frames.letters,
-      round: roundBy(work), turnRoom: turnRoomOf(search), mostShift: freedom === 'turn' ? mostTurn : mostWay, cancellation,
-    })
-    if (!answer.done) return { why: answer.why, step }
-    made.push({ step, most: Math.max(0, ...stretch.stations.map(({ shift }) => Math.hypot(...shift))) })
-    for (const component of wanted) handled.add(component)
-    // What was parted or moved is looked at by the next correction as well.
-    seeds = Array.from({ length: stretch.count - 1 }, (_, k) => k + 1).filter(k => isChanged(stretch, k) || span.faults.some(fault => fault.motion === stretch.originOf(k)))
-    stretch.settle()
+    const isMine = (fault: MotionFault) => isIn(span, stretch.originOf(fault.motion)) && wanted.includes(fault.component)
+    let most = 0
+    if (step.by === 'end-at') {
+      const answer = endPath(stretch, { isCrossing: fault => isMine(fault) && crosses(fault, step, work), round: roundBy(work), cancellation })
+      const [why] = answer.stays
+      if (why !== undefined && !isPlan) return { why, step }
+      stays.push(...new Set(answer.stays.map(each => `end-at: ${each}`)))
+      most = answer.leftOut
+    } else if (step.by === 'aim') {
+      const target = (k: number) => isIn(span, stretch.originOf(k)) && ((stretch.path.flags[k] ?? 0) & MotionFlag.rapid) === 0 ? aimFor(step, stretch.originOf(k), work) : undefined
+      const answer = aimAxis(stretch, { target, solver: solverOf(work), round: roundBy(work) })
+      const [why] = answer.stays
+      if (why !== undefined && !isPlan) return { why, step }
+      stays.push(...answer.stays.map(each => `aim: ${each}`))
+      most = answer.most
+      stretch.settle()
+    } else {
+      const freedom = freedoms[step.by]
+      // Feeds and stick-outs are no matter of the path's ends.
+      if (freedom === undefined) continue
+      const figures = stretch.search(1, stretch.count - 1), before = standingBefore(stretch, figures)
+      const faults = stretch.faults(figures).filter(fault => isMine(fault) && !ignores(fault))
+      const groups = isPlan ? placesApart(faults.map(fault => fault.motion)) : [[...new Set(faults.map(fault => fault.motion))]]
+      // From the last place on: parting a motion leaves the numbers of those before it.
+      for (const motions of groups.reverse()) {
+        const answer = correctStretch(stretch, {
+          freedom, components: wanted, ignores, motions, distanceOf: distancesOf(search), before,
+          solver: solverOf(work), ranges: work.machine.axes.map(axis => axis.range), letters: work.frames.letters,
+          round: roundBy(work), turnRoom: turnRoomOf(search), mostShift: freedom === 'turn' ? mostTurn : mostWay, cancellation,
+        })
+        if (!answer.done && !isPlan) return { why: answer.why, step }
+        if (!answer.done) stays.push(`${step.by} in ${nameOf(stretch.originOf(motions[0] ?? 0), work)}: ${answer.why}`)
+        most = Math.max(most, ...stretch.stations.map(({ shift }) => Math.hypot(...shift)))
+        stretch.settle()
+      }
+    }
+    if (most > 0 || !isPlan) made.push({ step, most })
   }
   stretch.limitTo(given => given)
-  return outcome(stretch, span, made, work)
+  return { ...outcome(stretch, span, made, work), stays }
+}
+
+/** A lean is made for what is above the cutter; a correction that names a depth alone, for the cutter. */
+function usualComponents({ by, allow, clearance }: MendStep): readonly Component[] {
+  if (by === 'lean') return leanable
+  return by === 'end-at' || allow !== undefined && clearance === undefined ? ['cutter'] : components
+}
+
+/** mm. How near the axis is to pass a point that a plan names and the sheet does not. */
+const usualWithin = 0.05
+
+function aimFor({ point }: MendStep, motion: number, { aimOf }: MendWork): AimPoint | undefined {
+  const known = aimOf(motion)
+  return point === undefined ? known : { point, within: known?.within ?? usualWithin }
+}
+
+function isIn({ first, last, isPlanned }: FaultySpan, motion: number): boolean {
+  return isPlanned !== true || motion >= first && motion <= last
+}
+
+function crosses({ against }: MotionFault, { barrier }: MendStep, { barriers }: MendWork): boolean {
+  return against?.kind === 'barrier' && (barrier === undefined || barriers[against.index] === barrier)
+}
+
+/** Motions in rising order, those of a place together. */
+function placesApart(motions: readonly number[]): number[][] {
+  const groups: number[][] = []
+  for (const motion of [...new Set(motions)].sort((a, b) => a - b)) {
+    const open = groups.at(-1)
+    if (open !== undefined && motion - (open.at(-1) ?? 0) <= ownPlace) open.push(motion)
+    else groups.push([motion])
+  }
+  return groups
+}
+
+function nameOf(motion: number, { runs }: MendWork): string {
+  const run = runs.of(motion)
+  return run === undefined ? 'a block' : run.sequence >= 0 ? `N${run.sequence}` : `line ${run.line + 1}`
 }
 
 /** The limits under which a correction works: its own allowances over those of the corrections before it. */
@@ -129,15 +204,16 @@ function solverOf({ search, machine }: MendWork): RotarySolver {
   return new RotarySolver(search.kinematics, machine.axes.map(axis => axis.range))
 }
 
-/** Smallest distance of each component in the motions of the program; what a correction before has handled must keep its limit. */
-function beforeTable({ figures }: MendWork, handled: ReadonlySet<Component>): (motion: number, component: Component, against: ObstacleName | undefined) => number {
-  const near = new Map(figures.near.map(each => [`${each.motion} ${each.who} ${each.against.kind} ${each.against.index}`, each.value]))
-  const kept = new Set(handled)
-  return (motion, component, against) => {
-    if (kept.has(component)) return Infinity
-    if (against !== undefined) return near.get(`${motion} ${component} ${against.kind} ${against.index}`) ?? Infinity
-    return figures.value[(motion - figures.firstMotion) * FIGURES_PER_MOTION + components.indexOf(component)] ?? Infinity
+/** Distance that is proven for each component in the motions of the program as a correction finds them: what is no matter of its own keeps that. */
+function standingBefore(stretch: Stretch, figures: ContactFigures): (motion: number, component: Component, against: ObstacleName | undefined) => number {
+  const known = new Map<string, number>()
+  const note = (key: string, value: number) => known.set(key, Math.min(value, known.get(key) ?? Infinity))
+  for (let i = 0; i < figures.count; i++) {
+    const motion = stretch.originOf(figures.firstMotion + i)
+    for (const [c, component] of components.entries()) note(`${motion} ${component}`, figures.certified[i * FIGURES_PER_MOTION + c] ?? Infinity)
   }
+  for (const { motion, who, against, certified } of figures.near) note(`${stretch.originOf(motion)} ${who} ${against.kind} ${against.index}`, certified)
+  return (motion, component, against) => known.get(against === undefined ? `${motion} ${component}` : `${motion} ${component} ${against.kind} ${against.index}`) ?? Infinity
 }
 
 function roundBy({ runs, frames }: MendWork): (stretch: Stretch, station: number) => string | undefined {
@@ -159,43 +235,53 @@ function turnRoomOf({ limits, toolpath }: SearchInput): (stretch: Stretch, k: nu
   }
 }
 
-function isChanged(stretch: Stretch, k: number): boolean {
-  return [k, k + 1].some(at => stretch.stations[at]?.shift.some(value => value !== 0))
-}
-
 /** Searches the whole stretch as it has become, and says what each motion is to be. */
-function outcome(stretch: Stretch, span: FaultySpan, steps: readonly StepMade[], work: MendWork): Attempt {
+function outcome(stretch: Stretch, span: FaultySpan, steps: readonly StepMade[], work: MendWork): Omit<Attempt, 'stays'> {
   const figures = stretch.search(1, stretch.count - 1)
   const remaining = stretch.faults(figures).map(fault => ({ ...fault, motion: stretch.originOf(fault.motion) }))
   const wanted = wantedMotions(stretch, work)
-  return { steps, wanted, remaining, figures: figureChanges(stretch, span, figures), standing: standingOf(stretch, wanted, figures, work) }
+  return { steps, wanted, remaining, figures: span.isPlanned === true ? plannedChanges(stretch, wanted, figures, work) : figureChanges(stretch, span, figures), standing: standingOf(stretch, wanted, figures, work) }
 }
 
 function wantedMotions(stretch: Stretch, { search }: MendWork): Map<number, WantedMotion> {
   const { toolpath } = search, wanted = new Map<number, WantedMotion>()
-  let parts: { time: number, joints: Float64Array }[] = []
-  const isMoved = (at: number) => {
-    const station = stretch.stations[at]
-    if (station === undefined) return false
-    const row = toolpath.joints.subarray((station.motion + 1) * stretch.width, (station.motion + 2) * stretch.width)
-    return station.time < 1 || !stretch.jointsOf(stretch.path, at).every((value, j) => Math.abs(value - (row[j] ?? Number.NaN)) < 1e-9)
-  }
-  let startMoved = false, partsMoved = false
+  let parts: { time: number, joints: Float64Array }[] = [], startMoved = false
   for (let at = 1; at <= stretch.count; at++) {
-    const station = stretch.stations[at]
-    if (station === undefined) continue
+    const { motion, time } = stretch.stations[at] ?? { motion: -1, time: 1 }, next = stretch.stations[at + 1]
     const joints = Float64Array.from(stretch.jointsOf(stretch.path, at))
-    if (station.time < 1) {
-      parts.push({ time: station.time, joints })
+    if (time < 1 && next?.motion === motion) {
+      parts.push({ time, joints })
       continue
     }
-    const endMoved = isMoved(at)
-    partsMoved = parts.length > 0
-    if (endMoved || partsMoved || startMoved) wanted.set(station.motion, { parts, end: endMoved ? joints : undefined })
+    // A motion that ends before its own end has been ended there; those up to where the path goes on are left out.
+    const isMoved = time < 1 || !isRow(joints, toolpath, motion)
+    if (isMoved || parts.length > 0 || startMoved) wanted.set(motion, { parts, end: isMoved ? joints : undefined })
+    for (let gone = motion + 1; next !== undefined && gone < next.motion; gone++) wanted.set(gone, { parts: [], end: undefined, dropped: true })
     parts = []
-    startMoved = endMoved
+    startMoved = isMoved
   }
   return wanted
+}
+
+function isRow(joints: Float64Array, { joints: rows }: SearchInput['toolpath'], motion: number): boolean {
+  return joints.every((value, j) => Math.abs(value - (rows[(motion + 1) * joints.length + j] ?? Number.NaN)) < 1e-9)
+}
+
+/** The worst figures of the motions that a plan has changed. */
+function plannedChanges(stretch: Stretch, wanted: ReadonlyMap<number, WantedMotion>, figures: ContactFigures, { figures: old, search }: MendWork): FigureChange[] {
+  const motions = new Set(wanted.keys())
+  return components.flatMap((component, c): FigureChange[] => {
+    let value = Infinity, certified = Infinity
+    for (const motion of motions) {
+      const at = (motion - old.firstMotion) * FIGURES_PER_MOTION + c
+      value = Math.min(value, old.value[at] ?? Infinity)
+      certified = Math.min(certified, old.certified[at] ?? Infinity)
+    }
+    if (value === Infinity) return []
+    const [first] = motions, limits = search.limits.sets[search.limits.ofMotion[first ?? 0] ?? 0]?.limits
+    const keep = limits === undefined ? 0 : component === 'cutter' ? limits.stockToLeave - limits.gouge : limits.clearance[component]
+    return [{ component, against: undefined, keep, before: { value, certified }, after: worstOf(stretch, figures, component, motions) }]
+  })
 }
 
 function figureChanges(stretch: Stretch, span: FaultySpan, figures: ContactFigures): FigureChange[] {
@@ -227,13 +313,25 @@ function worstOf(stretch: Stretch, figures: ContactFigures, component: Component
   return value === Infinity ? undefined : { value, certified }
 }
 
-/** How far the cutter now stays off the part in changed motions in which it cut before, mm. */
+/** mm. A cutter this near to the part cuts there. */
+const atWork = 0.01
+
+/** mm. What is known of a cutter that is nowhere near any more. */
+const outOfReach = 0.5
+
+/** How far the cutter now stays off the part in changed motions in which it cut before, mm; `outOfReach` stands for that and more. */
 function standingOf(stretch: Stretch, wanted: ReadonlyMap<number, WantedMotion>, figures: ContactFigures, { figures: old }: MendWork): number {
-  let most = 0
+  // Of a motion that has been parted, the part that is nearest to the part counts.
+  const after = new Map<number, number>()
   for (let i = 0; i < figures.count; i++) {
     const motion = stretch.originOf(figures.firstMotion + i)
-    const before = old.value[(motion - old.firstMotion) * FIGURES_PER_MOTION] ?? Infinity, after = figures.value[i * FIGURES_PER_MOTION] ?? Infinity
-    if (wanted.has(motion) && before <= 0 && after > Math.max(0, before)) most = Math.max(most, Math.min(after, 0.5))
+    if (((stretch.path.flags[figures.firstMotion + i] ?? 0) & MotionFlag.rapid) !== 0 || !wanted.has(motion)) continue
+    after.set(motion, Math.min(after.get(motion) ?? outOfReach, figures.value[i * FIGURES_PER_MOTION] ?? outOfReach))
+  }
+  let most = 0
+  for (const [motion, value] of after) {
+    const before = old.value[(motion - old.firstMotion) * FIGURES_PER_MOTION] ?? Infinity
+    if (before <= atWork && value > before) most = Math.max(most, value)
   }
   return most
 }

@@ -104,7 +104,11 @@ export class BlockWriter {
       return { edits: [], words: [], inserted: [], now: from, feed: kept }
     }
     if (run.unwritable !== undefined) {
-      if (isSame(from, this.#row(run.firstMotion))) return { edits: [], words: [], inserted: [], now: Float64Array.from(this.#row(run.endMotion)), feed: feedNow }
+      const start = this.#row(run.firstMotion), end = this.#row(run.endMotion)
+      // In machine coordinates or home an axis goes where it is told; those that are not named stay where they are.
+      if (isSame(from, start) || after.motion === 0 && run.goesByJoints) {
+        return { edits: [], words: [], inserted: [], now: end.map((value, j) => Math.abs(value - (start[j] ?? 0)) < sameValue ? from[j] ?? 0 : value), feed: feedNow }
+      }
       return { why: `${name} would have to be changed as well, and ${run.unwritable}` }
     }
     if (own?.dropped === true) {
@@ -136,7 +140,7 @@ export class BlockWriter {
   #words(run: BlockRun, from: Float64Array, to: Float64Array, isInserted: boolean): { words: NewWord[], reached: Float64Array } {
     const frames = this.#frames, { after } = run, words: NewWord[] = []
     const now = frames.programmed(from, after), target = frames.programmed(to, after)
-    const original = frames.programmed(this.#row(run.endMotion), after)
+    const original = frames.programmed(this.#row(run.endMotion), after), began = frames.programmed(this.#row(run.firstMotion), after)
     const isIncremental = after.distance === 91, asVector = frames.hasVector(run)
     const reached = Float64Array.from(now)
     let turns = false
@@ -149,7 +153,9 @@ export class BlockWriter {
         continue
       }
       const known = isInserted ? undefined : wordOf(run, letter)
-      const stays = known === undefined ? Math.abs(way) < sameValue
+      // A rapid leaves alone what it did not move: a retract goes straight, and the next block that cuts says where.
+      const isIdle = after.motion === 0 && Math.abs((original[j] ?? 0) - (began[j] ?? 0)) < sameValue
+      const stays = known === undefined ? isIdle || Math.abs(way) < sameValue
         : isIncremental ? Math.abs(known.value * unit - way) < sameValue : Math.abs(goal - (original[j] ?? 0)) < sameValue
       if (stays) {
         if (known !== undefined) reached[j] = goal

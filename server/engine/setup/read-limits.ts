@@ -1,6 +1,7 @@
 import type { Clearances, Limits, PartialLimits, Pass, Triple } from '../../../shared/setup.ts'
 import { type Fields, radians } from './fields.ts'
 import { sheetKeys } from './keys.ts'
+import { readMend } from './read-mend.ts'
 
 /** What holds where the sheet says nothing: mm and radians. Common practice of finishing with small tools. */
 export const defaultLimits: Limits = {
@@ -61,6 +62,7 @@ export function readPass(fields: Fields, tools: readonly number[], barriers: rea
     axisThrough: readAxisThrough(fields),
     barriers: kept,
     oneWay: fields.flag('oneWay') ?? false,
+    ...fields.has('mend') ? { mend: readMend(fields, barriers) } : {},
     span: fields.node.span,
   }
 }

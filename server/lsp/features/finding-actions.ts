@@ -2,12 +2,14 @@ import { guardQuestion } from '../guard.ts'
 import { CodeActionKind, DiagnosticSeverity } from '../protocol.ts'
 import type { CodeAction, CodeActionParams } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
+import { mendActions } from './mending.ts'
 
 /** What the editor offers at a finding. They are commands of our extension, so other clients are not offered them. */
-export function registerFindingActions({ connection, offer, log, programs }: ServerContext): void {
-  offer(({ withCommands }) => withCommands ? { codeActionProvider: { codeActionKinds: [CodeActionKind.QuickFix] } } : {})
+export function registerFindingActions(context: ServerContext): void {
+  const { connection, offer, log, programs } = context
+  offer(({ withCommands }) => withCommands ? { codeActionProvider: { codeActionKinds: [CodeActionKind.QuickFix], resolveProvider: true } } : {})
   connection.onCodeAction(guardQuestion<CodeActionParams, CodeAction[]>('codeAction', log, [], params =>
-    findingActions(params, programs.has(params.textDocument.uri))))
+    [...mendActions(params, context), ...findingActions(params, programs.has(params.textDocument.uri))]))
 }
 
 /** Its rule's page and, in a program, to accept it with a reason. */

@@ -1,17 +1,11 @@
-import type { MotionPose } from '../../../../shared/motion-pose.ts'
-import type { Triple } from '../../../../shared/setup.ts'
-import { ARC_STRIDE, type Toolpath } from '../../../../shared/toolpath.ts'
+import { greatestMiss } from '../../geometry/axis-miss.ts'
 import { millimetres } from '../figures.ts'
 import { LimitTrack } from '../limit-track.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionFaults } from '../motion-faults.ts'
 import { runInWords } from '../motion-runs.ts'
-import { isFeedMotion, poseOf, rotaryTravel } from '../program-pose.ts'
+import { isFeedMotion, poseOf } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
-
-/** The miss is looked at between moments in which axis and path turn no further than this; radians. */
-const PIECE = 0.02
-const MOST_PIECES = 256
 
 export const axisOffPoint = defineRule({
   id: 'axis-off-point',
@@ -68,7 +62,7 @@ N30 G1 Z-5. F500
           if (!isFeedMotion(toolpath, i)) continue
           const through = points.at(i, toolpath)
           if (through === undefined) continue
-          const miss = greatestMiss(pose, toolpath, i, kinematics.rotary, through.point)
+          const miss = greatestMiss(pose, toolpath, i, kinematics.rotary, through.point).miss
           if (miss > through.within) faults.add(i, miss)
         }
       },
@@ -87,24 +81,6 @@ N30 G1 Z-5. F500
     }
   },
 })
-
-/** Greatest distance of the point from the line of the tool axis over a motion, mm. */
-function greatestMiss(pose: MotionPose, toolpath: Toolpath, motion: number, rotary: readonly number[], point: Triple): number {
-  const arc = toolpath.arcOf[motion] ?? -1
-  const turn = rotaryTravel(toolpath, motion, rotary) + (arc < 0 ? 0 : toolpath.arcs[arc * ARC_STRIDE + 9] ?? 0)
-  const pieces = Math.min(MOST_PIECES, Math.max(1, Math.ceil(turn / PIECE)))
-  pose.begin(motion)
-  // The middle comes first: while the axis stands still, what it gives holds for the whole motion.
-  let worst = missAt(pose, 0.5, point)
-  for (let n = 0; n <= pieces; n++) worst = Math.max(worst, missAt(pose, n / pieces, point))
-  return worst
-}
-
-function missAt(pose: MotionPose, t: number, [x, y, z]: Triple): number {
-  pose.at(t)
-  const dx = x - pose.px, dy = y - pose.py, dz = z - pose.pz
-  return Math.hypot(dy * pose.az - dz * pose.ay, dz * pose.ax - dx * pose.az, dx * pose.ay - dy * pose.ax)
-}
 
 function openingSetup(): string {
   return `{

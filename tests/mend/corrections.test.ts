@@ -1,0 +1,171 @@
+import { describe, expect, test } from 'vitest'
+import { head, Job, joinMeshes, sheetOfMesh } from './job.ts'
+
+// Corrections as they come out in the text: which words change, which must be added, and what is refused.
+
+const face = sheetOfMesh([0, 0, 0], [60, 0, 0], [0, 60, 0])
+const tip = { cutter: { shape: 'ball', DC: 6, LCF: 10 }, LPR: 40, holder: [{ diameter: 8, length: 20 }] }
+const limits = { gouge: 0.01, clearance: { neck: 0.1, shank: 0.1, holder: 0.5, rapid: 1 } }
+
+/** The mended program's lines that are not those of the program, and what they replace. */
+function changed(program: string, mended: string): [string[], string[]] {
+  const before = program.split('\n'), after = mended.split('\n')
+  return [before.filter(line => !after.includes(line)), after.filter(line => !before.includes(line))]
+}
+
+function mend(program: string, more: Partial<ConstructorParameters<typeof Job>[0]> = {}) {
+  const job = new Job({ program, tool: tip, limits, mesh: face, ...more })
+  const answer = job.mend()
+  return { job, answer, before: job.findings(program), after: job.findings(answer.text), diff: changed(program, answer.text) }
+}
+
+const start = head('X-20. Y0. Z8. A0. C0.')
+
+describe('the words of a block', () => {
+  test('only the word that must change is changed, in its own form', () => {
+    const { diff, after } = mend(`${start}N80 G1 Z0.000 F500.\nN90 X-10.000 Z-0.050 (TOO DEEP)\nN100 X0.000 Z0.000\nN110 G0 Z50.\nN120 M30\n%\n`)
+    expect(diff).toEqual([['N90 X-10.000 Z-0.050 (TOO DEEP)'], ['N90 X-10.000 Z-0.009 (TOO DEEP)']])
+    expect(after).toEqual([])
+  })
+
+  test('a word that the next block has left out is put in there', () => {
+    // X stays at −10 in N100, which leaves it out: once N90 is drawn off the wall, N100 has to say it.
+    const wall = joinMeshes(face, sheetOfMesh([-13.05, 0, 0], [0, 5, 0], [0, 0, 20]))
+    const program = `${start}N80 G1 Z0. F500.\nN85 Y-15.\nN90 X-9.9\nN100 Y0. X-10.1\nN105 Y15.\nN106 X-5.\nN110 G0 Z50.\nN120 M30\n%\n`.replace('X-20. Y0.', 'X0. Y0.')
+    const { diff, after, before } = mend(program, { mesh: wall })
+    expect(before.map(({ rule }) => rule)).toContain('gouge')
+    expect(after).toEqual([])
+    expect(diff[0]).toContain('N105 Y15.')
+    expect(diff[1].find(line => line.startsWith('N105'))).toMatch(/^N105 X-10\.1 Y15\.$/)
+  })
+
+  test.each([
+    ['spaces between letter and number', 'X -10.0 Z -0.050', 'X -10.0 Z -0.009'],
+    ['no spaces between words', 'X-10.Z-.050', 'X-10.Z-.009'],
+    ['a plus sign', 'X-10.0 Z-0.050', 'X-10.0 Z-0.009'],
+  ])('%s', (_, from, to) => {
+    const joined = from.includes(' ') ? ' ' : ''
+    const { diff } = mend(`${start}N80 G1${joined}Z0.000${joined}F500.\nN90${joined}${from}\nN100${joined}${from.includes('X -') ? 'X 0.0 Z 0.000' : `X0.0${joined}Z0.000`}\nN110 G0${joined}Z50.\nN120 M30\n%\n`)
+    expect(diff[1]).toEqual([`N90${joined}${to}`])
+  })
+
+  test('increments: the block after takes back what was changed', () => {
+    const { diff, after } = mend(`${start}N80 G1 Z0.000 F500.\nN85 G91\nN90 X10.000 Z-0.050\nN100 X10.000 Z0.050\nN105 G90\nN110 G0 Z50.\nN120 M30\n%\n`)
+    expect(diff[1]).toEqual(['N90 X10.000 Z-0.009', 'N100 X10.000 Z0.009'])
+    expect(after).toEqual([])
+  })
+
+  test('small letters', () => {
+    const { diff } = mend(`${start}N80 G1 Z0.000 F500.\nN90 X-10.000 Z-0.050\nN100 X0.000 Z0.000\nN110 G0 Z50.\nN120 M30\n%\n`.toLowerCase())
+    expect(diff[1]).toEqual(['n90 x-10.000 z-0.009'])
+  })
+
+  test('line ends stay as they are', () => {
+    const { answer } = mend(`${start}N80 G1 Z0.000 F500.\nN90 X-10.000 Z-0.050\nN100 X0.000 Z0.000\nN110 G0 Z50.\nN120 M30\n%\n`.replaceAll('\n', '\r\n'))
+    expect(answer.text.split('\r\n')).toContain('N90 X-10.000 Z-0.009')
+    expect(answer.text.replaceAll('\r\n', '')).not.toContain('\n')
+  })
+})
+
+describe('blocks put in', () => {
+  // A ridge across the middle of one long block: the ends are well, the middle cuts.
+  const ridge = joinMeshes(face, sheetOfMesh([0, 0, 0.02], [0.5, 0, 0], [0, 20, 0]))
+
+  test('a long block is parted at the fault, numbered in between, and its ends stay', () => {
+    const program = `${start}N80 G1 Z0.000 F500.\nN90 X20.000\nN110 G0 Z50.\nN120 M30\n%\n`
+    const { diff, after, answer } = mend(program, { mesh: ridge })
+    expect(after).toEqual([])
+    expect(diff[0].every(line => line === 'N90 X20.000' || line === '')).toBe(true)
+    const put = diff[1].filter(line => !line.startsWith('N90'))
+    expect(put.length).toBeGreaterThan(0)
+    for (const line of put) expect(Number(/^N(\d+) /.exec(line)?.[1])).toBeGreaterThan(80)
+    expect(answer.text).toMatch(/N90 X20\.000(?: Z0\.)?$/m)
+    // What is left standing reaches no farther than a millimetre from the ridge's own reach.
+    const [first, last] = [put[0], put.at(-1)].map(line => Number(/X(-?[\d.]+)/.exec(line ?? '')?.[1]))
+    expect(first).toBeGreaterThan(-3)
+    expect(last).toBeLessThan(3)
+  })
+
+  test('in inverse time each part has its own share of the time', () => {
+    const program = `${start}N80 G1 Z0.000 F500.\nN85 G93\nN90 X20.000 F60.\nN100 G94\nN110 G0 Z50.\nN120 M30\n%\n`
+    const { answer, job, after } = mend(program, { mesh: ridge })
+    expect(after).toEqual([])
+    const read = job.read(answer.text), seconds = (text: string) => {
+      const { toolpath, lineStarts } = text === program ? job.program : read
+      let sum = 0
+      for (let i = 0; i < toolpath.count; i++) {
+        const line = text.slice(lineStarts[toolpath.line[i]], lineStarts[toolpath.line[i] + 1])
+        if (/F\d/.test(line) && !line.includes('F500')) sum += toolpath.seconds[i]
+      }
+      return sum
+    }
+    expect(seconds(answer.text)).toBeCloseTo(seconds(program), 1)
+  })
+})
+
+describe('minimality', () => {
+  test.each([0.9, 0.5])('%f of the correction is not enough', share => {
+    const program = `${start}N80 G1 Z0.0000 F500.\nN90 X-10.0000 Z-0.1500\nN100 X0.0000 Z0.0000\nN110 G0 Z50.\nN120 M30\n%\n`
+    const { job, answer, after } = mend(program)
+    expect(after).toEqual([])
+    const to = Number(/N90 X\S+ Z(-?[\d.]+)/.exec(answer.text)?.[1])
+    const less = program.replace('Z-0.1500', `Z${(-0.15 + share * (to + 0.15)).toFixed(4)}`)
+    expect(job.findings(less).map(({ rule }) => rule)).toEqual(['gouge'])
+  })
+})
+
+describe('blocks that run several times', () => {
+  test('are corrected once where all runs ask for the same', () => {
+    const program = `${start}N80 G1 Z0.000 F500.\nN85 #1=0\nN86 WHILE [#1 LT 3] DO1\nN90 G1 X-10.000 Z-0.050 F500.\nN100 X0.000 Z0.000\nN101 X-20.000\nN102 #1=[#1+1]\nN103 END1\nN110 G0 Z50.\nN120 M30\n%\n`
+    const { diff, after } = mend(program)
+    expect(diff).toEqual([['N90 G1 X-10.000 Z-0.050 F500.'], ['N90 G1 X-10.000 Z-0.009 F500.']])
+    expect(after).toEqual([])
+  })
+
+  test('are refused where they do not', () => {
+    // Each run goes 0.02 mm deeper: no one word serves all.
+    const program = `${start}N80 G1 Z0.000 F500.\nN85 #1=0\nN86 WHILE [#1 LT 3] DO1\nN88 G91\nN90 G1 X5.000 Z-0.020 F500.\nN100 G90\nN102 #1=[#1+1]\nN103 END1\nN110 G0 Z50.\nN120 M30\n%\n`
+    const { answer, before, after } = mend(program)
+    expect(before.length).toBeGreaterThan(0)
+    expect(after.length).toBeLessThanOrEqual(before.length)
+    expect(answer.refused.flatMap(({ why }) => why).join(' ')).toMatch(/runs several times/)
+    expect(answer.text).toBe(program)
+  })
+
+  test('a word that the program works out is left alone', () => {
+    const program = `${start}N80 G1 Z0.000 F500.\nN85 #1=-.05\nN90 X-10.000 Z#1\nN100 X0.000 Z0.000\nN110 G0 Z50.\nN120 M30\n%\n`
+    const { answer } = mend(program)
+    expect(answer.text).toBe(program)
+    expect(answer.refused.flatMap(({ why }) => why).join(' ')).toMatch(/Z#1 is worked out by the program/)
+  })
+})
+
+describe('ease', () => {
+  test('an axis that cannot follow gets the feed it can have, and the next block its own again', () => {
+    const program = `${head('X-20. Y0. Z8. A0. C0.')}N80 G1 X-10. F1000.\nN90 X-9.9 A-20.\nN100 X0.\nN105 X10. A-20.5\nN110 G0 Z50.\nN120 M30\n%\n`
+    const { diff, before, after } = mend(program, { limits: { ...limits, axisStep: 90 } })
+    expect(before.map(({ rule }) => rule)).toContain('axis-rate')
+    expect(after.map(({ rule }) => rule)).not.toContain('axis-rate')
+    expect(diff[1]).toHaveLength(2)
+    expect(diff[1][0]).toMatch(/^N90 X-9\.9 A-20\. F\d+\.$/)
+    expect(diff[1][1]).toBe('N100 X0. F1000.')
+    // One unit of the feed more is too much.
+    const feed = Number(/F(\d+)\./.exec(diff[1][0])?.[1])
+    const more = program.replace('A-20.\n', `A-20. F${Math.ceil(feed * 1.1)}.\n`)
+    expect(new Job({ program: more, tool: tip, limits: { ...limits, axisStep: 90 }, mesh: face }).findings(more).map(({ rule }) => rule)).toContain('axis-rate')
+  })
+})
+
+describe('aim', () => {
+  const through = { passes: [{ axisThrough: { point: [0, 0, 60], within: 0.05 }, from: 'N80' }], tool: { ...tip, point: 'centre', LPR: 90 } }
+
+  test('the axis is turned through the point about the tool point, and blocks are parted where it strays in between', () => {
+    const program = `${head('X0. Y20. Z8. A18.434949 C0.')}N80 G1 X0. Y15. Z15. A18.435 F500.\nN90 Y10. Z12. A11.768\nN100 Y0. Z12. A0.\nN110 G0 Z70.\nN120 M30\n%\n`
+    const { before, after, answer } = mend(program, { ...through, limits: { ...limits, axisStep: 45 } })
+    expect(before.map(({ rule }) => rule)).toContain('axis-off-point')
+    expect(after.map(({ rule }) => rule)).not.toContain('axis-off-point')
+    expect(answer.mended.flatMap(({ attempt }) => attempt.steps.map(({ step }) => step.by))).toContain('aim')
+    // The tool point stays: X, Y and Z of its blocks are what they were.
+    expect(answer.text).toMatch(/N90 Y10\. Z12\. A/)
+  })
+})
