@@ -306,6 +306,25 @@ describe('the viewer\'s questions', () => {
     expect(contact.limits[0]?.feed[0]).toBe(-(gouge?.contact?.allowed ?? NaN))
   })
 
+  it('name what stands around the part, each with its triangles, and the stock', async () => {
+    job.write('plate.setup.json', job.sheet.replace('"limits"', '"fixtures": [{ "name": "vice", "mesh": "plate.stl", "translate": [0, 90, 0], "clearance": 2 }],\n  "stock": { "box": { "min": [0, 0, -20], "max": [40, 30, 1] } },\n  "limits"'))
+    const machine = readFileSync(join(job.folder, 'duct.machine.json'), 'utf8')
+    job.write('duct.machine.json', machine.replace('"spindle"', '"bodies": [{ "name": "spindle nose", "on": "Z", "mesh": "plate.stl", "translate": [0, 0, 200] }],\n  "spindle"'))
+    await start()
+    await server.open(uri, job.program)
+    await server.done(uri)
+    const { bodies, stock, motions } = await server.ask('toolwake/scene', { uri })
+    expect(bodies.map(({ kind, name, triangles }) => ({ kind, name, triangles }))).toEqual([{ kind: 'fixture', name: 'vice', triangles: 12 }, { kind: 'machine', name: 'spindle nose', triangles: 12 }])
+    expect(motions?.axes[bodies[1]?.joint ?? -1]?.letter).toBe('Z')
+    expect(stock).toEqual({ kind: 'box', min: [0, 0, -20], max: [40, 30, 1] })
+    const slice = await server.ask('toolwake/sceneBuffer', { uri, key: bodies[0]?.positions ?? '', offset: 0 })
+    if ('gone' in slice) throw new Error('The fixture is gone.')
+    const corners = new Float32Array(Uint8Array.from(Buffer.from(slice.base64, 'base64')).buffer)
+    const heights = Array.from({ length: corners.length / 3 }, (_, i) => corners[i * 3 + 1])
+    // The plate reaches from 0 to 30 in Y; the fixture stands 90 beyond.
+    expect([Math.min(...heights), Math.max(...heights)]).toEqual([90, 120])
+  })
+
   it('tell what another version moves in another way, and nothing else', async () => {
     await start()
     await server.open(uri, job.program)
