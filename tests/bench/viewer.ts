@@ -32,7 +32,7 @@ try {
 
 async function measureOwn(browser: Browser): Promise<Figures> {
   const bundles = await bundlePage()
-  const { page } = await openPage(browser, bundles, { triangles, segments, line: 40 }, 'light')
+  const { page } = await openPage(browser, bundles, { triangles, segments, line: 40, isMeasured: true }, 'light')
   await waitReady(page)
   const first = await page.evaluate(() => {
     const [last] = performance.getEntriesByName('last-slice').slice(-1), [drawn] = performance.getEntriesByName('first-picture')
