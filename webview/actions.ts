@@ -15,6 +15,7 @@ export const actions = {
   'part': { key: 'p', label: 'Part', says: 'Part: solid, see-through or hidden' },
   'tool': { key: 'a', label: 'Tool', says: 'Tool: solid, see-through or hidden' },
   'stock': { key: 'k', label: 'Stock', says: 'Stock before the first block: solid, its edges, or hidden' },
+  'stock-now': { key: 'z', label: 'Stock as it stands', says: 'Show what is left of the stock after the block, or not' },
   'around': { key: 'u', label: 'All around the part', says: 'Fixtures, barriers and machine, all together: solid, see-through or hidden' },
   'rapids': { key: 'r', label: 'Rapids', says: 'Show rapid motion' },
   'marks': { key: 'm', label: 'Marks', says: 'Show the findings on the part' },

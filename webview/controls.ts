@@ -66,6 +66,7 @@ export class Controls {
     'part': () => this.#show(({ part }) => ({ part: nextShowing[part] })),
     'tool': () => this.#show(({ tool }) => ({ tool: nextShowing[tool] })),
     'stock': () => this.#show(shown => ({ bodies: { ...shown.bodies, stock: nextShowing[showingOf(shown, 'stock')] } })),
+    'stock-now': () => this.#around.change({ kind: 'stock-now', stockNow: !this.#state.stockNow }),
     'around': () => this.#show(shown => this.#allAround(shown)),
     'rapids': () => this.#show(({ rapids }) => ({ rapids: !rapids })),
     'marks': () => this.#show(({ findings }) => ({ findings: !findings })),

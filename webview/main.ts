@@ -13,6 +13,7 @@
 //   data-moment      "motion,t" of the tool that is drawn, counted from 0; absent before the first motion
 //   data-changes     stretches that another version runs another way; absent while none is compared
 //   data-places      coloured places on the part; absent while there are no colours
+//   data-stock       triangles of what is left of the stock; absent while it is not shown
 //   data-playing     "yes" while the clock runs
 //   data-wake        "behind" or "run" while a wake is drawn
 //   data-tool        number of the tool that is drawn; absent where there is none
@@ -115,6 +116,7 @@ function apply(change: Change): void {
   if (state === before) return
   screen.render(state)
   if (state.playing !== before.playing) runClock()
+  if (state.stockNow !== before.stockNow || state.line !== before.line || state.scene !== before.scene || state.playing !== before.playing) stockDue()
   if (state.mapped !== before.mapped || (state.mapped !== undefined && state.scene !== before.scene)) void showMap()
   if (state.line !== before.line || state.scene !== before.scene) void readPose()
 }
@@ -182,6 +184,37 @@ function follow(isOther: boolean): void {
   const rest = PAUSE - (performance.now() - toldAt)
   if (rest <= 0) tellLine(state.line)
   else waiting = setTimeout(() => tellLine(state.line), rest)
+}
+
+/** The stock is asked for when the block stays so long, ms: the server follows the program to it. */
+const STAY = 250
+let stockTimer: ReturnType<typeof setTimeout> | undefined
+let stockShown = false
+
+function stockDue(): void {
+  clearTimeout(stockTimer)
+  if (!state.stockNow && stockShown) {
+    stockShown = false
+    screen.setStock(undefined)
+    apply({ kind: 'notice', notice: '' })
+  } else if (state.stockNow && !state.playing) {
+    stockTimer = setTimeout(() => void showStock(), STAY)
+  }
+}
+
+/** Shows what is left of the stock after the line in hand; says so where there is nothing to show. */
+async function showStock(): Promise<void> {
+  const { line, scene } = state
+  try {
+    const corners = await loader.loadStock(await host.ask('stock/read', { line }))
+    // The block or the wish may be others by now; then another question is on its way.
+    if (line !== state.line || scene !== state.scene || !state.stockNow) return
+    stockShown = true
+    screen.setStock(corners)
+    apply({ kind: 'notice', notice: corners === undefined ? 'No stock to show: the sheet gives none, or the program has not been followed through it to its end yet.' : `Stock after line ${line + 1}; its surface is as fine as the rays it is followed on.` })
+  } catch (error) {
+    apply({ kind: 'notice', notice: `The stock could not be shown: ${sentenceOf(error)}` })
+  }
 }
 
 let map: PlaceMap | undefined

@@ -1,6 +1,6 @@
 import type { Channel } from '../shared/protocol/channel.ts'
 import { motionArrays } from '../shared/protocol/server-messages.ts'
-import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, SceneDescription } from '../shared/protocol/server-messages.ts'
+import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, SceneDescription, StockAnswer } from '../shared/protocol/server-messages.ts'
 import type { HostSide } from '../shared/protocol/viewer-messages.ts'
 import { ARC_STRIDE } from '../shared/toolpath.ts'
 import type { Toolpath } from '../shared/toolpath.ts'
@@ -65,6 +65,13 @@ export class SceneLoader {
   async loadPoints({ motions, contact }: SceneDescription): Promise<Float32Array | undefined> {
     if (motions === undefined || contact === undefined) return undefined
     const bytes = await this.#read(contact.points, motions.count * FIGURES * 12, () => {})
+    return bytes === undefined ? undefined : new Float32Array(bytes.buffer)
+  }
+
+  /** The stock's triangles, nine numbers each; undefined where there is none to show, or another question has replaced it. */
+  async loadStock({ positions, triangles }: StockAnswer): Promise<Float32Array | undefined> {
+    if (positions === undefined || triangles === undefined) return undefined
+    const bytes = await this.#read(positions, triangles * 36, () => {})
     return bytes === undefined ? undefined : new Float32Array(bytes.buffer)
   }
 

@@ -119,6 +119,13 @@ export class Screen {
     this.#stage?.request()
   }
 
+  /** What is left of the stock, nine numbers a triangle; undefined: it is not shown. */
+  setStock(corners: Float32Array | undefined): void {
+    this.#stage?.world.cutStock.set(corners)
+    this.#mark('stock', corners === undefined ? undefined : String(corners.length / 9))
+    this.#stage?.request()
+  }
+
   setOther(other: LoadedOther | undefined): void {
     this.#stage?.world.setOther(other)
     this.#stage?.request()

@@ -64,6 +64,8 @@ export interface ViewState {
   readonly measure: Measure
   readonly perspective: boolean
   readonly quantity: Quantity
+  /** The stock is shown as it stands after the line. */
+  readonly stockNow: boolean
   /** Whose nearest places colour the part; undefined: none. */
   readonly mapped: Component | undefined
   /** The version that this one is compared with. */
@@ -94,6 +96,7 @@ export type Change =
   | { readonly kind: 'measure', readonly on: boolean }
   | { readonly kind: 'measured', readonly point: Point }
   | { readonly kind: 'perspective', readonly perspective: boolean }
+  | { readonly kind: 'stock-now', readonly stockNow: boolean }
   | { readonly kind: 'mapped', readonly mapped: Component | undefined }
   | { readonly kind: 'other', readonly other: OtherVersion | undefined }
   | { readonly kind: 'notice', readonly notice: string }
@@ -119,6 +122,7 @@ export const firstState: ViewState = {
   measure: { on: false, points: [] },
   perspective: false,
   quantity: 'clearance',
+  stockNow: false,
   mapped: undefined,
   other: undefined,
   notice: '',
@@ -171,6 +175,8 @@ export function update(state: ViewState, change: Change): ViewState {
       return { ...state, measure: { ...state.measure, points: [...state.measure.points.length < 2 ? state.measure.points : [], change.point] } }
     case 'perspective':
       return { ...state, perspective: change.perspective }
+    case 'stock-now':
+      return { ...state, stockNow: change.stockNow }
     case 'mapped':
       return { ...state, mapped: change.mapped }
     case 'other':

@@ -86,6 +86,7 @@ function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, o
       return { bytes: Uint8Array.from(Buffer.from(slice.base64, 'base64')), totalBytes: slice.totalBytes }
     },
     'pose/read': ({ line }) => server.ask('toolwake/poseAt', { uri: address, line }),
+    'stock/read': ({ line }) => server.ask('toolwake/stockAt', { uri: address, line }),
     'other/choose': async () => {
       other = await chooseOtherText(uri)
       return readOther()

@@ -134,6 +134,7 @@ describe('the door of the host', () => {
     ['scene/buffer', { key: 'part', offset: 0 }, true], ['scene/buffer', { key: 'part', offset: -1 }, false],
     ['scene/buffer', { key: 7, offset: 0 }, false], ['scene/buffer', { key: 'part', offset: 0.5 }, false],
     ['pose/read', { line: 12 }, true], ['pose/read', { line: NaN }, false], ['pose/read', { line: Infinity }, false], ['pose/read', null, false],
+    ['stock/read', { line: 3 }, true], ['stock/read', {}, false],
     ['other/choose', undefined, true], ['other/choose', { path: '/etc/passwd' }, false], ['other/read', undefined, true], ['other/read', 'x', false],
     ['picture/keep', { png: Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0) }, true], ['picture/keep', { png: Uint8Array.of(0x4d, 0x5a) }, false],
     ['picture/keep', { png: [0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a] }, false], ['picture/keep', { png: new Uint8Array(0), path: '../x' }, false],
@@ -157,7 +158,7 @@ describe('the door of the host', () => {
         const isLine = (value: unknown) => Number.isSafeInteger(value) && (value as number) >= 0
         const holds = {
           'session/open': typeof given.version === 'number', 'scene/buffer': typeof given.key === 'string' && isLine(given.offset),
-          'pose/read': isLine(given.line), 'line/chosen': isLine(given.line), 'rule/chosen': given.rule === 'missing-feed' || given.rule === 'a',
+          'pose/read': isLine(given.line), 'stock/read': isLine(given.line), 'line/chosen': isLine(given.line), 'rule/chosen': given.rule === 'missing-feed' || given.rule === 'a',
         }[name]
         expect(holds, `${name} let ${Object.keys(given).join(' ')} through`).toBe(true)
       }

@@ -86,6 +86,7 @@ const viewer = openChannel<HostSide, ViewerSide>({
     return bytes === undefined ? { gone: true } : { bytes: bytes.slice(offset, offset + SLICE_BYTES), totalBytes: bytes.byteLength }
   },
   'pose/read': ({ line }) => scene.pose(line),
+  'stock/read': ({ line }) => line < 12 ? {} : { triangles: 12, positions: 'nose' },
   'other/choose': () => ({ other: sampleOther(scene) }),
   'other/read': () => ({ other: sampleOther(scene) }),
   'picture/keep': ({ png }) => {

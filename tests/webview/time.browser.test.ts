@@ -290,6 +290,20 @@ describe('looking into it', () => {
     expect(await legend.isVisible()).toBe(false)
   })
 
+  test('what is left of the stock follows the block, and says where there is none', async () => {
+    const page = await ready(200)
+    await press(page, 'z')
+    await expect.poll(() => attribute(page, 'stock')).toBe('12')
+    expect(await page.locator('.hint').innerText()).toMatch(/^Stock after line 201;/)
+    await settle(page)
+    expect(await share(page, '#6d7f5a')).toBeGreaterThan(50)
+    await page.evaluate(() => window.wake.moveTo(3))
+    await expect.poll(() => page.locator('.hint').innerText()).toMatch(/^No stock to show/)
+    expect(await attribute(page, 'stock')).toBeUndefined()
+    await press(page, 'z')
+    expect(await page.locator('.hint').innerText()).toBe('')
+  })
+
   test('another version: what differs in motion is drawn, listed and stepped through', async () => {
     const page = await ready(0)
     await press(page, 'a', 'a', 'p', 'p', 'm')

@@ -12,6 +12,7 @@ import { Scene } from '../three.ts'
 import type { ViewState, Wake } from '../view-state.ts'
 import { showingOf } from '../view-state.ts'
 import { AroundBodies } from './around-bodies.ts'
+import { CutStock } from './cut-stock.ts'
 import { DifferenceBody } from './difference-body.ts'
 import { FindingMarks } from './finding-marks.ts'
 import { Frames } from './frames.ts'
@@ -34,6 +35,7 @@ export class World {
   readonly path = new PathBody()
   readonly marks = new FindingMarks()
   readonly map = new MapPoints()
+  readonly cutStock = new CutStock()
   readonly #around = new AroundBodies()
   readonly #stock = new StockBody()
   readonly #tool = new ToolBody()
@@ -51,7 +53,7 @@ export class World {
   #state: ViewState | undefined
 
   constructor() {
-    this.scene.add(this.part.object, this.#around.object, this.#stock.object, this.map.object, this.path.object, this.#tool.object, this.#wake.object,
+    this.scene.add(this.part.object, this.#around.object, this.#stock.object, this.cutStock.object, this.map.object, this.path.object, this.#tool.object, this.#wake.object,
       this.#difference.object, this.#frames.object, this.#whiskers.object, this.#measured.object, this.marks.object)
     this.#measured.object.renderOrder = 6
   }
@@ -106,7 +108,7 @@ export class World {
   }
 
   paint(palette: Palette): void {
-    for (const body of [this.part, this.path, this.marks, this.#around, this.#stock, this.#tool, this.#wake, this.#frames, this.#difference]) body.paint(palette)
+    for (const body of [this.part, this.path, this.marks, this.#around, this.#stock, this.cutStock, this.#tool, this.#wake, this.#frames, this.#difference]) body.paint(palette)
     this.#whiskers.paint(palette.cutting)
     this.#measured.paint(palette.current)
   }
@@ -132,7 +134,7 @@ export class World {
     const reader = this.#reader
     const way: Point = moment !== undefined && reader?.go(moment.motion, moment.t) === true ? [reader.pose.vx, reader.pose.vy, reader.pose.vz] : [0, 0, 0]
     this.#plane = planeOf(cut, this.#pose?.point ?? middleOf(this.#loaded?.description), this.#pose?.axis ?? [0, 0, 1], way)
-    for (const body of [this.part, this.#around, this.#stock, this.#wake]) body.cut(this.#plane)
+    for (const body of [this.part, this.#around, this.#stock, this.cutStock, this.#wake]) body.cut(this.#plane)
   }
 
   #show({ shown }: ViewState): void {

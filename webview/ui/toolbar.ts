@@ -39,7 +39,7 @@ export class Toolbar {
         ]),
         group('Show', [
           ...buttons('part', 'tool', 'rapids', 'marks'),
-          menu('More to show', [this.#bodies.object, ...buttons('around', 'map', 'figures', 'whiskers', 'frames')]),
+          menu('More to show', [this.#bodies.object, ...buttons('around', 'stock-now', 'map', 'figures', 'whiskers', 'frames')]),
         ]),
         group('Look into', [
           menu('Wake', buttons('wake', 'run-from', 'run-to')),
@@ -58,13 +58,14 @@ export class Toolbar {
     const { shown } = state
     this.#of('view-tool').disabled = state.moment === undefined
     this.#of('view-axis').disabled = state.moment === undefined
-    if (old !== undefined && old.shown === shown && old.wake === state.wake && old.cut === state.cut && old.measure === state.measure && old.mapped === state.mapped && old.perspective === state.perspective) return
+    if (old !== undefined && old.shown === shown && old.wake === state.wake && old.cut === state.cut && old.measure === state.measure && old.mapped === state.mapped && old.stockNow === state.stockNow && old.perspective === state.perspective) return
     this.#of('part').textContent = `Part: ${shown.part}`
     this.#of('tool').textContent = `Tool: ${shown.tool}`
     this.#of('map').textContent = `Colours: ${state.mapped === undefined ? 'none' : `nearest places of the ${state.mapped}`}`
     this.#of('wake').textContent = `Wake: ${wakeName(state)}`
     this.#of('cut').textContent = `Cut: ${cutNames[state.cut.plane]}`
     for (const [name, isPressed] of [
+      ['stock-now', state.stockNow],
       ['rapids', shown.rapids], ['marks', shown.findings], ['figures', shown.figures], ['whiskers', shown.whiskers], ['frames', shown.frames],
       ['perspective', state.perspective], ['measure', state.measure.on], ['cut-turn', state.cut.turned],
     ] as const) setPressed(this.#of(name), isPressed)
