@@ -13,6 +13,7 @@ import { quantile, ratesOf, secondsFor, type Load, type Measured } from './measu
 import { readingRows } from './reading-rows.ts'
 import type { Row } from './report.ts'
 import { buildBvh, ShapecastPeer } from './shapecast-peer.ts'
+import { stockRows } from './stock-rows.ts'
 
 const seed = 2025
 
@@ -58,6 +59,8 @@ export async function benchRows(size: BenchSize, workerScript: string, serverScr
   say('certified, two threads')
   const two = await twoThreads(program, scene, mesh, workerScript, size.runs, { units: blocks, work: () => searchAll(input, mesh) })
   add({ name: 'certified search, two threads', unit: 'blocks/s', better: 'higher', ...two.ours, peer: { name: 'one thread', value: two.peer.median } })
+  say('stock')
+  rows.push(...await stockRows(Math.min(size.blocks, 9_000), size.runs))
   say('one edited block')
   rows.push(...editedRows(input, mesh, one.peer))
   rows.push(...await contactRows(program, mesh, size.runs, workerScript, say))
