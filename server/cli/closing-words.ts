@@ -9,7 +9,11 @@ export function closingWords(report: CheckReport): string[] {
   const lines: string[] = []
   for (const program of report.programs) lines.push(...checked(report, program), ...leftOut(report, program))
   const results = report.programs.flatMap(({ result }) => result ?? [])
-  if (results.length > 0) lines.push(...notLookedAt(results.every(({ stock }) => stock !== undefined)))
+  if (results.length > 0) {
+    lines.push(...notLookedAt({
+      isStockFollowed: results.every(({ stock }) => stock !== undefined), isResultMeasured: results.every(({ surface }) => surface !== undefined),
+    }))
+  }
   lines.push(...cautions)
   return lines
 }
@@ -50,7 +54,7 @@ function stockWords({ stock }: CheckFigures): string[] {
 
 /** What is left of the part and what was taken of it, measured at points of the mesh. */
 function surfaceWords({ surface }: CheckFigures, inPart: boolean): string[] {
-  if (surface === undefined) return [inPart ? '  What is left on the part was not measured: part of a program says nothing about it.' : '  What is left on the part was not measured.']
+  if (surface === undefined) return [`  What is left on the part was not measured: ${inPart ? 'part of a program says nothing about it' : 'the sheet states neither limits.leftover nor a stock'}.`]
   const { leftover, overcut, area, reached, finished, spacing, samples } = surface
   const share = area > 0 ? reached / area * 100 : 0
   return [

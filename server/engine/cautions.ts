@@ -1,9 +1,12 @@
 // What stands under every verdict, wherever it is shown: common practice at the machine. Lines of a terminal.
 
-/** What a check does not look at; the stock only where its sheet gives it. */
-export function notLookedAt(isStockFollowed: boolean): readonly string[] {
+/** What a check does not look at: stock and what is left of it only where the sheet asks for them. */
+export function notLookedAt({ isStockFollowed, isResultMeasured }: { readonly isStockFollowed: boolean, readonly isResultMeasured: boolean }): readonly string[] {
+  const stock = isStockFollowed
+    ? isResultMeasured ? '' : 'material left standing, '
+    : isResultMeasured ? 'stock that is still to be cut, ' : 'stock and material left standing, '
   return [
-    `Not looked at: ${isStockFollowed ? '' : 'stock that is still to be cut, '}fixtures, barriers and bodies of the machine that no file gives,`,
+    `Not looked at: ${stock}fixtures, barriers and bodies of the machine that no file gives,`,
     'control parameters, smoothing, wear, deflection, heat, chips and hoses. Code that is not simulated is named above.',
   ]
 }

@@ -1,4 +1,5 @@
 import type { Finding } from '../../shared/finding.ts'
+import type { Setup } from '../../shared/setup.ts'
 import { heightEpsilon } from './geometry/tolerance.ts'
 import { lineNames } from './line-names.ts'
 import { toFindings, type LevelSettings } from './lint/level-findings.ts'
@@ -10,15 +11,17 @@ import type { ResultInput, SurfaceResult } from './result/surface-result.ts'
 import { searchInputOf } from './search-input.ts'
 
 /**
- * What measuring the result needs of a program; undefined where the sheet cannot be used. Heights are always
- * measured; whether what stands is a fault is asked where the sheet states a limit for it or the stock.
+ * What measuring the result needs of a program; undefined where the sheet cannot be used, and where it asks for no
+ * result: a sheet asks by a limit for what may stand, its own or a pass's, or by the stock.
  */
 export function resultInputOf(program: ReadProgram, scene: Scene): ResultInput | undefined {
+  if (scene.setup === undefined || !asksForResult(scene.setup)) return undefined
   const input = searchInputOf(program, scene, heightEpsilon)
-  if (input === undefined || scene.setup === undefined) return undefined
-  const { setup } = scene
-  const asked = setup.stock !== undefined || setup.spans['limits.leftover'] !== undefined || setup.passes.some(pass => pass.limits.leftover !== undefined)
-  return { ...input, base: setup.limits, asked }
+  return input === undefined ? undefined : { ...input, base: scene.setup.limits }
+}
+
+function asksForResult({ stock, spans, passes }: Setup): boolean {
+  return stock !== undefined || spans['limits.leftover'] !== undefined || passes.some(({ limits }) => limits.leftover !== undefined)
 }
 
 /** The findings about what the program leaves of the part. */

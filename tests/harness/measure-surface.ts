@@ -8,7 +8,7 @@ import {
 
 export interface MeasuredHere { readonly samples: SurfaceSamples, readonly figures: HeightFigures, readonly result: SurfaceResult }
 
-/** What a program leaves of the part, measured in this thread. */
+/** What a program leaves of the part, measured in this thread; undefined where the sheet does not ask for it. */
 export function measureHere(program: ReadProgram, scene: Scene, mesh: MeshTree, spacing?: number): MeasuredHere | undefined {
   const input = resultInputOf(program, scene)
   if (input === undefined) return undefined
@@ -20,8 +20,8 @@ export function measureHere(program: ReadProgram, scene: Scene, mesh: MeshTree, 
   return { samples, figures, result: concludeHeights(input, samples, figures, stockCover(scene.setup?.stock, samples, mesh)) }
 }
 
-/** The findings about it; none where nobody asks for any, and then nothing is measured. */
+/** The findings about it; none where nobody asks for any. */
 export function findingsOfSurface(program: ReadProgram, scene: Scene, mesh: MeshTree, spacing?: number): Finding[] {
-  const measured = resultInputOf(program, scene)?.asked === true ? measureHere(program, scene, mesh, spacing) : undefined
+  const measured = measureHere(program, scene, mesh, spacing)
   return measured === undefined ? [] : resultFindings(program, scene, measured.result)
 }

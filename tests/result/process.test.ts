@@ -52,6 +52,19 @@ describe('toolwake check tells what is left', () => {
     expect((await check(gap, '--blocks', 'N60..N80')).stdout).toContain('was not measured: part of a program says nothing about it')
   })
 
+  test('a sheet that states neither a limit for it nor the stock asks for nothing, and that is said', async () => {
+    job.write('silent.json', job.sheet)
+    const { stdout } = await check(gap, '--setup', 'silent.json')
+    expect(stdout).toContain('was not measured: the sheet states neither limits.leftover nor a stock')
+    expect(stdout).toContain('Not looked at: stock and material left standing,')
+    const log = JSON.parse((await check(gap, '--setup', 'silent.json', '--format', 'sarif')).stdout) as Log
+    expect(Object.keys(log.runs[0].properties.toolwake)).not.toContain('leftover')
+    job.write('limit.json', job.sheet.replace('"gouge": 0.01 }', '"gouge": 0.01, "leftover": 0.02 }'))
+    const asked = (await check(gap, '--setup', 'limit.json')).stdout
+    expect(asked).toContain('Left on the part: passes come near')
+    expect(asked).toContain('Not looked at: stock that is still to be cut,')
+  })
+
   test('a waiver accepts what is left, up to its figure', async () => {
     const accepted = (figure: string) => gap.replace('N90 X-8.', `N90 X-8. (ACCEPT leftover ${figure}: SAWN OFF LATER)`)
     expect((await check(accepted('2'), '--fail-on', 'warning')).stdout).toContain('Accepted in the program: SAWN OFF LATER')

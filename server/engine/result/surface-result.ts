@@ -84,8 +84,6 @@ export interface PassResult {
 export interface ResultInput extends SearchInput {
   /** The sheet's own limits, for what no pass comes near. */
   readonly base: Limits
-  /** Whether material that stands is held against a limit: the sheet states one, or the stock. */
-  readonly asked: boolean
 }
 
 /** Puts the heights together once all motions have been searched. */
@@ -135,13 +133,12 @@ class Conclusion {
       if (standing > 0 && (tallest < 0 || standing > this.#standing[tallest])) tallest = i
       if (value[i] < 0 && (deepest < 0 || value[i] < value[deepest])) deepest = i
     }
-    const told = this.#input.asked ? this.#patches(high, far) : { patches: [], more: [] }
     return {
       samples: count, spacing, area, reached, finished, leftoverArea,
       leftover: tallest < 0 ? undefined : this.#figureAt(tallest, this.#standing[tallest]),
       overcut: deepest < 0 ? undefined : this.#cutAt(deepest),
       passes: passes.filter(pass => pass.reached > 0),
-      ...told,
+      ...this.#patches(high, far),
     }
   }
 

@@ -49,7 +49,7 @@ function comparisonPage({ comparison, new: now, setupPath }: CompareResult, newN
     ...fresh.length === 0 ? ['None is new and none has become graver in what was checked.'] : fresh.map(inWords),
     ...findings.absent.map(({ rule, message }) => `- gone: **${rule}**: ${escaped(message)}`),
     '', '## Mind', '',
-    escaped(notLookedAt(false).join(' ')), '',
+    escaped(notLookedAt({ isStockFollowed: false, isResultMeasured: false }).join(' ')), '',
     escaped(cautions.join(' ')), '',
   ].join('\n')
 }
