@@ -5,6 +5,7 @@ import type { Cancellation } from '../../shared/cancellation.ts'
 import type { CheckJob } from '../edge/check-job.ts'
 import { findSetup } from '../edge/find-setup.ts'
 import type { StorePlace } from '../edge/result-store.ts'
+import { fixesOf } from '../engine/editor-service.ts'
 import type { CheckResult } from '../engine/service.ts'
 import type { CheckOptions } from './arguments.ts'
 import type { LineRange } from './block-range.ts'
@@ -138,7 +139,7 @@ async function checkOne(
     onMeasured: (done, total) => line.show({ doing: `${file.name}, what is left on the part`, share: done / total }),
   })
   const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
-  return { name: file.name, path: file.path, lines, result: { ...figuresOf(result), mend: result.mend }, findings: shown, leftOut, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(setupPath)] }
+  return { name: file.name, path: file.path, lines, result: { ...figuresOf(result), mend: result.mend }, findings: shown, leftOut, ...options.format === 'sarif' ? { fixes: fixesOf(result.program, shown) } : {}, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(setupPath)] }
 }
 
 /**

@@ -1,4 +1,5 @@
 import type { Finding, Level } from '../../shared/finding.ts'
+import type { Fix } from '../engine/editor-service.ts'
 import type { BaselineState, CheckResult } from '../engine/service.ts'
 import type { Region, TextLines } from './text-lines.ts'
 
@@ -61,6 +62,8 @@ export interface CheckedProgram {
   readonly result?: CheckFigures
   /** Those to be shown: after `--only` and `--blocks`. */
   readonly findings: readonly Finding[]
+  /** Sure ways to mend findings in the text; only where the form that is written has a place for them. */
+  readonly fixes?: ReadonlyMap<Finding, Fix>
   /** How many findings of which rules `--only` and `--blocks` left out. */
   readonly leftOut: ReadonlyMap<string, number>
   readonly inputs: readonly InputFile[]

@@ -1,4 +1,4 @@
-import type { ContactProperties, Finding, Point, ResultProperties } from '../../shared/finding.ts'
+import type { ContactProperties, Edit, Finding, Point, ResultProperties } from '../../shared/finding.ts'
 import { byPlace } from '../engine/service.ts'
 import type { AbsentFinding, CheckedProgram, CheckReport, RuleWords } from './check-report.ts'
 import { linesOfFinding } from './check-report.ts'
@@ -131,14 +131,20 @@ function absentResult({ rule, level, open, message, fingerprint, uri, region }: 
   }
 }
 
-/** The mend of the place that a finding is about, where one was proven to leave nothing of it (3.27.30, 3.55). */
-function fixesOf(program: CheckedProgram, artifacts: SarifArtifacts, { rule, file, span, contact }: Finding): { readonly fixes?: readonly object[] } {
+/** What mends the finding (3.27.30, 3.55): the sure fix of its rule, or the mend of its place that was proven to leave nothing of it. */
+function fixesOf(program: CheckedProgram, artifacts: SarifArtifacts, finding: Finding): { readonly fixes?: readonly object[] } {
+  const { rule, file, span, contact } = finding, fix = program.fixes?.get(finding)
+  if (fix !== undefined) return { fixes: [{ ...fixObject(program, artifacts, fix.title, fix.edits), properties: { keepsMotion: fix.keepsMotion } }] }
   const line = regionOf(program.lines, span).startLine - 1
   const [first, last] = contact === undefined ? [line, line] : [contact.firstLine - 1, contact.lastLine - 1]
   const place = file !== undefined ? undefined : program.result?.mend?.mended.find(each => each.remaining === 0 && each.rules.includes(rule) && each.firstLine <= last && each.lastLine >= first)
   if (place === undefined) return {}
-  const replacements = place.edits.map(edit => ({ deletedRegion: regionOf(program.lines, edit.span), insertedContent: { text: edit.text } }))
-  return { fixes: [{ description: { text: place.corrections.join('; ') }, artifactChanges: [{ artifactLocation: artifacts.locationOf(program.path), replacements }] }] }
+  return { fixes: [fixObject(program, artifacts, place.corrections.join('; '), place.edits)] }
+}
+
+function fixObject(program: CheckedProgram, artifacts: SarifArtifacts, text: string, edits: readonly Edit[]): object {
+  const replacements = edits.map(edit => ({ deletedRegion: regionOf(program.lines, edit.span), insertedContent: { text: edit.text } }))
+  return { description: { text }, artifactChanges: [{ artifactLocation: artifacts.locationOf(program.path), replacements }] }
 }
 
 function location(report: CheckReport, program: CheckedProgram, artifacts: SarifArtifacts, at: Pick<Finding, 'file' | 'span'>): object {

@@ -7,7 +7,9 @@ import { motionsByLine } from './features/motions-by-line.ts'
 import { pathRun, type PathRun } from './features/path-run.ts'
 import type { ProgramView } from './features/program-view.ts'
 import { rulePage } from './lint/rule-page.ts'
+import { fixOf } from './fix-finding.ts'
 import { ruleOf } from './lint/all-rules.ts'
+import type { Fix } from './lint/fix.ts'
 import { needsSearch } from './lint/rule.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { interpret, type Interpretation } from './machine/interpreter.ts'
@@ -24,6 +26,8 @@ export { signatureAt, type Signature } from './features/code-signature.ts'
 export { tokenModifiers, tokensOf, tokenTypes, type Token } from './features/colouring.ts'
 export { completionAt, type Completion, type Offer } from './features/completion.ts'
 export { definitionsAt, referencesAt, type Definition } from './features/definitions.ts'
+export { fixOf, safeEdits } from './fix-finding.ts'
+export type { Fix } from './lint/fix.ts'
 export { foldsOf, type Fold } from './features/folding.ts'
 export { hintsOf, type Hint, type HintChoice } from './features/hints.ts'
 export { hoverAt, type ContactView, type HoverText } from './features/hover.ts'
@@ -43,7 +47,7 @@ export { lensesOf, type Lens } from './features/tool-lens.ts'
 export { builtInMachine } from './setup/built-in-machine.ts'
 
 /** The program as hover and viewer look at it. */
-export function viewProgram(program: ReadProgram, { machine, setup }: Scene): ProgramView {
+export function viewProgram(program: ReadProgram, { machine, setup }: Pick<Scene, 'machine' | 'setup'>): ProgramView {
   const { text, lineStarts, toolpath, kinematics } = program
   let run = program.run
   const whole = (): Interpretation => run ??= interpret(text, { machine, setup, kinematics, report: () => {}, programs: program.programs })
@@ -75,6 +79,17 @@ export function toolOutlines(setup: Setup | undefined): ToolOutline[] {
       const component = components[i]
       return component === undefined ? [] : drawn.map(outline => ({ component, outline }))
     }),
+  }))
+}
+
+/** The sure fixes of findings, for those who do not look at the program further. */
+export function fixesOf(program: ReadProgram, findings: readonly Finding[]): Map<Finding, Fix> {
+  const record = program.run?.record
+  if (record === undefined) return new Map()
+  const view = viewProgram(program, record)
+  return new Map(findings.flatMap(finding => {
+    const fix = fixOf(view, finding)
+    return fix === undefined ? [] : [[finding, fix]]
   }))
 }
 

@@ -93,6 +93,13 @@ describe('toolwake mend', () => {
     expect(schemaFaults(checked)).toEqual([])
     const [gouge] = checked.runs[0].results.filter(({ ruleId }) => ruleId === 'gouge')
     expect(gouge.fixes).toMatchObject([{ artifactChanges: [{ replacements: [{ deletedRegion: { startLine: 15, startColumn: 11, endColumn: 17 }, insertedContent: { text: 'Z0.' } }] }] }])
+    // What a rule can surely write is always there, and says whether the motion stays.
+    writeFileSync(join(job.folder, 'point.nc'), job.program.replace('Z-0.05', 'Z-1'))
+    const pointless = (await toolwake('check', 'point.nc', '--format', 'sarif')).output
+    expect(schemaFaults(JSON.parse(pointless))).toEqual([])
+    expect((JSON.parse(pointless) as typeof checked).runs[0].results.find(({ ruleId }) => ruleId === 'missing-decimal-point')?.fixes).toMatchObject([
+      { description: { text: 'Write Z-1.' }, artifactChanges: [{ replacements: [{ insertedContent: { text: 'Z-1.' } }] }], properties: { keepsMotion: true } },
+    ])
     expect(await toolwake('check', 'plate.nc', '--fixes')).toMatchObject({ code: 2, errors: expect.stringContaining('--fixes needs --format sarif') as string })
   })
 })

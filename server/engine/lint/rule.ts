@@ -7,6 +7,7 @@ import type { Span } from '../../../shared/span.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
 import type { ModalState } from '../machine/modal-state.ts'
 import type { Block } from '../nc/block.ts'
+import type { Fix, FixPlace } from './fix.ts'
 import type { MotionFaults } from './motion-faults.ts'
 import type { Notes } from './notes.ts'
 
@@ -113,6 +114,8 @@ export interface Rule {
   readonly isPerText?: true
   /** Absent where another layer of the engine (reader, interpreter, contact search) reports the fault. */
   readonly start?: (report: Report, context: RuleContext) => RuleVisitor
+  /** A sure way to mend a finding in the program's own text; undefined where there is none at this place. */
+  readonly fix?: (place: FixPlace) => Fix | undefined
 }
 
 /** Gives a rule its type; the object is the rule. */

@@ -3,18 +3,20 @@ import { CodeActionKind, DiagnosticSeverity } from '../protocol.ts'
 import type { CodeAction, CodeActionParams } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
 import { mendActions } from './mending.ts'
+import { fixActions, fixAllKind } from './quick-fixes.ts'
 
-/** What the editor offers at a finding. They are commands of our extension, so other clients are not offered them. */
+/** What the editor offers at a finding: its fix, a mend of the path, its page, a comment that accepts it. */
 export function registerFindingActions(context: ServerContext): void {
-  const { connection, offer, log, programs } = context
-  offer(({ withCommands }) => withCommands ? { codeActionProvider: { codeActionKinds: [CodeActionKind.QuickFix], resolveProvider: true } } : {})
-  connection.onCodeAction(guardQuestion<CodeActionParams, CodeAction[]>('codeAction', log, [], params =>
-    [...mendActions(params, context), ...findingActions(params, programs.has(params.textDocument.uri))]))
+  const { connection, offer, log } = context
+  offer(() => ({ codeActionProvider: { codeActionKinds: [CodeActionKind.QuickFix, fixAllKind], resolveProvider: true } }))
+  connection.onCodeAction(guardQuestion<CodeActionParams, CodeAction[]>('codeAction', log, [], async params =>
+    [...await fixActions(params, context), ...mendActions(params, context), ...findingActions(params, context)]))
 }
 
-/** Its rule's page and, in a program, to accept it with a reason. */
-function findingActions({ textDocument, context }: CodeActionParams, isProgram: boolean): CodeAction[] {
-  return context.diagnostics.filter(one => one.source === 'toolwake').flatMap((diagnostic): CodeAction[] => {
+/** Its rule's page and, in a program, to accept it with a reason. They are commands of our extension, so other clients are not offered them. */
+function findingActions({ textDocument, context: { diagnostics } }: CodeActionParams, { client, programs }: ServerContext): CodeAction[] {
+  if (!client.withCommands) return []
+  return diagnostics.filter(one => one.source === 'toolwake').flatMap((diagnostic): CodeAction[] => {
     const rule = String(diagnostic.code)
     const action = (title: string, command: string, given: readonly unknown[]): CodeAction => ({
       title,
@@ -24,7 +26,7 @@ function findingActions({ textDocument, context }: CodeActionParams, isProgram: 
     })
     const explain = action(`Explain ${rule}`, 'toolwake.explainFinding', [rule])
     // What is accepted already is shown as a hint.
-    if (!isProgram || diagnostic.severity === DiagnosticSeverity.Hint) return [explain]
+    if (!programs.has(textDocument.uri) || diagnostic.severity === DiagnosticSeverity.Hint) return [explain]
     return [explain, action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line])]
   })
 }

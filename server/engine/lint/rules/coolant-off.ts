@@ -1,3 +1,4 @@
+import { blockOn, wordsBehind } from '../fix-text.ts'
 import { defineRule } from '../rule.ts'
 
 export const coolantOff = defineRule({
@@ -37,6 +38,10 @@ N60 X30.
 N70 G0 Z5.
 `,
   }],
+  fix: place => {
+    const block = blockOn(place, place.line)
+    return block === undefined ? undefined : { title: 'Switch the coolant on with M8', edits: [wordsBehind(block, 'M8')], keepsMotion: false }
+  },
 })
 
 function sheet(): string {

@@ -1,7 +1,10 @@
+import type { Edit } from '../../../../shared/finding.ts'
 import type { Span } from '../../../../shared/span.ts'
 import { blocks } from '../figures.ts'
+import { sequenceSpan } from '../../nc/words.ts'
 import { eachSequence } from '../../nc/sequence-numbers.ts'
 import { Notes } from '../notes.ts'
+import { blocksFrom, without } from '../fix-text.ts'
 import { defineRule } from '../rule.ts'
 
 export const duplicateSequenceNumber = defineRule({
@@ -63,6 +66,24 @@ G0 X20.
         flush()
       },
     }
+  },
+  // A jump may lead to either of the two blocks.
+  fix: place => {
+    if (/GOTO|M\s*9[89]/i.test(place.text)) return undefined
+    const seen = new Set<number>(), edits: Edit[] = []
+    for (const block of blocksFrom(place, 0)) {
+      const sequence = sequenceSpan(block)
+      if (sequence === undefined) continue
+      const isRepeated = seen.has(block.sequence)
+      seen.add(block.sequence)
+      if (sequence.start < place.span.start) continue
+      // One finding is about the repeated numbers that follow each other.
+      if (!isRepeated) break
+      edits.push(without(place, sequence))
+    }
+    const [first] = edits
+    if (first === undefined) return undefined
+    return { title: edits.length === 1 ? 'Take the repeated number out' : `Take ${edits.length} repeated numbers out`, edits, keepsMotion: true }
   },
 })
 

@@ -1,6 +1,12 @@
+import type { Edit } from '../../../../shared/finding.ts'
+import type { MotionPose } from '../../../../shared/motion-pose.ts'
 import type { Span } from '../../../../shared/span.ts'
-import { findWord } from '../../nc/words.ts'
+import { MotionFlag, type Toolpath } from '../../../../shared/toolpath.ts'
+import { findCode, findWord, wordSpan } from '../../nc/words.ts'
+import { blockOn, blocksFrom, isPlain, textOf, wordsBehind } from '../fix-text.ts'
+import type { Fix, FixPlace } from '../fix.ts'
 import { isCutting, motionSpan } from '../motion-words.ts'
+import { poseOf } from '../program-pose.ts'
 import { blocks } from '../figures.ts'
 import { defineRule } from '../rule.ts'
 
@@ -83,6 +89,63 @@ N60 X40.
       end: flush,
     }
   },
+  fix: place => place.after.feedMode === 93 ? atTheSpeedBefore(place) : lastFeed(place, place.after.feedMode ?? 94),
 })
+
+/** The last feed that was given in the mode in force. */
+function lastFeed(place: FixPlace, mode: 94 | 95): Fix | undefined {
+  let found: string | undefined, inForce = 94
+  for (const earlier of blocksFrom(place, 0)) {
+    if (earlier.line >= place.line) break
+    inForce = [93, 94, 95].find(code => findCode(earlier, 'G', code) >= 0) ?? inForce
+    // Another tool runs at feeds of its own.
+    if (findCode(earlier, 'M', 6) >= 0) found = undefined
+    const word = findWord(earlier, 'F')
+    if (word < 0 || inForce !== mode) continue
+    found = isPlain(earlier, word) && (earlier.values[word] ?? 0) > 0 ? textOf(place, wordSpan(earlier, word)) : undefined
+  }
+  const block = blockOn(place, place.line)
+  if (found === undefined || block === undefined) return undefined
+  return { title: `Write ${found}, the last feed under G${mode}`, edits: [wordsBehind(block, found)], keepsMotion: false }
+}
+
+/** Gives straight blocks without F the speed of the tool point on the part that the block before them has. */
+function atTheSpeedBefore(place: FixPlace): Fix | undefined {
+  const { toolpath } = place, first = toolpath.line.indexOf(place.line)
+  if (first < 1) return undefined
+  const pose = poseOf(place, toolpath), seconds = toolpath.seconds[first - 1] ?? NaN
+  const speed = straightLength(pose, toolpath, first - 1) / seconds
+  if (!(speed > 0) || !Number.isFinite(speed)) return undefined
+  const edits: Edit[] = []
+  let last = -1
+  for (let i = first; i < toolpath.count; i++) {
+    const line = toolpath.line[i] ?? 0, flags = toolpath.flags[i] ?? 0
+    if (line <= last || (flags & MotionFlag.rapid) !== 0) break
+    const block = blockOn(place, line)
+    if (block === undefined || findWord(block, 'F') >= 0) break
+    const length = straightLength(pose, toolpath, i)
+    if (!(length > 0)) break
+    edits.push(wordsBehind(block, `F${inverseTime(speed * 60 / length)}`))
+    last = line
+  }
+  return edits.length === 0 ? undefined
+    : { title: `Write F at the speed of the block before (${blocks(edits.length)})`, edits, keepsMotion: false }
+}
+
+/** Way of the tool point over the part in a straight feed motion, mm; NaN for any other. */
+function straightLength(pose: MotionPose, toolpath: Toolpath, motion: number): number {
+  if ((toolpath.arcOf[motion] ?? -1) >= 0 || ((toolpath.flags[motion] ?? 0) & (MotionFlag.rapid | MotionFlag.unknownStart)) !== 0) return NaN
+  pose.begin(motion)
+  pose.at(0)
+  const { px, py, pz } = pose
+  pose.at(1)
+  return Math.hypot(pose.px - px, pose.py - py, pose.pz - pz)
+}
+
+/** Four digits are finer than any control follows. */
+function inverseTime(perMinute: number): string {
+  const number = String(Number(perMinute.toPrecision(4)))
+  return number.includes('.') ? number : `${number}.`
+}
 
 const meanings = { 93: 'inverse time', 94: 'feed per minute', 95: 'feed per revolution' } as const

@@ -1,3 +1,4 @@
+import { textOf, wordsBefore } from '../fix-text.ts'
 import { isReturnHome, motionSpan } from '../motion-words.ts'
 import { defineRule, type Place } from '../rule.ts'
 
@@ -71,6 +72,16 @@ N40 G0 G43 H2 Z5.
         })
       },
     }
+  },
+  fix: place => {
+    const { setup, span, after } = place
+    const tool = setup?.tools.find(({ number }) => number === after.tool)
+    if (tool === undefined) return undefined
+    const wanted = `H${tool.lengthOffset}`
+    if (/^H/i.test(textOf(place, span))) return { title: `Write ${wanted}, the length offset of T${tool.number}`, edits: [{ span, text: wanted }], keepsMotion: false }
+    // How tool-centre control is called again differs from control to control.
+    return after.lengthCompensation !== 43 || after.toolCentre ? undefined
+      : { title: `Call G43 ${wanted}, the length offset of T${tool.number}`, edits: [wordsBefore(span, `G43 ${wanted}`)], keepsMotion: false }
   },
 })
 

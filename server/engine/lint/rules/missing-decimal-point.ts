@@ -1,9 +1,15 @@
+import type { Edit } from '../../../../shared/finding.ts'
 import type { Span } from '../../../../shared/span.ts'
-import { WordFlag } from '../../nc/block.ts'
+import { WordFlag, type Block } from '../../nc/block.ts'
 import { findCode, wordSpan } from '../../nc/words.ts'
 import { rounded } from '../figures.ts'
+import { blocksFrom, textOf } from '../fix-text.ts'
+import type { Fix, FixPlace } from '../fix.ts'
 import { Notes } from '../notes.ts'
 import { defineRule } from '../rule.ts'
+
+/** A program with more words than these is to be posted again. */
+const MOST_MENDED = 100_000
 
 /** Up to so many places are told one by one; more of them are a habit, and one finding. */
 const SINGLE_PLACES = 20
@@ -65,16 +71,13 @@ N30 X0 Y0
     return {
       memory, counts, notes: runs,
       block({ block, after }) {
-        // In a dwell, X, U and P are times.
-        if (findCode(block, 'G', 4) >= 0) return
+        if (isDwell(block)) return
         for (let i = 0; i < block.count; i++) {
-          const letter = block.letters[i] ?? 0
-          const flags = block.wordFlags[i] ?? 0
-          if (!letters.has(letter) || (flags & WordFlag.unknown) !== 0) continue
-          if ((flags & WordFlag.point) !== 0) {
+          const letter = block.letters[i] ?? 0, point = pointOf(block, i)
+          if (point === 'given') {
             memory.withPoint = true
             memory.open &= ~bitOf(letter)
-          } else if (block.values[i] !== 0) {
+          } else if (point === 'missing') {
             counts.without++
             if ((memory.open & bitOf(letter)) !== 0) continue
             memory.open |= bitOf(letter)
@@ -100,7 +103,56 @@ N30 X0 Y0
       },
     }
   },
+  fix: withPoints,
 })
+
+/** In a dwell, X, U and P are times. */
+function isDwell(block: Block): boolean {
+  return findCode(block, 'G', 4) >= 0
+}
+
+function pointOf(block: Block, word: number): 'given' | 'missing' | 'not needed' {
+  const flags = block.wordFlags[word] ?? 0
+  if (!letters.has(block.letters[word] ?? 0) || (flags & WordFlag.unknown) !== 0) return 'not needed'
+  return (flags & WordFlag.point) !== 0 ? 'given' : block.values[word] === 0 ? 'not needed' : 'missing'
+}
+
+/** Each number as the control reads it, with its point: those of the finding's letter up to the next that has one, or all where it is a habit. */
+function withPoints(place: FixPlace): Fix | undefined {
+  const all: Edit[] = [], own: Edit[] = []
+  const letter = place.text.charCodeAt(place.span.start) & ~32
+  let runs = 0, open = 0, withPoint = false, isOwnRun = false
+  for (const block of blocksFrom(place, 0)) {
+    if (isDwell(block)) continue
+    for (let i = 0; i < block.count; i++) {
+      const point = pointOf(block, i), here = block.letters[i] ?? 0
+      if (point === 'given') {
+        withPoint = true
+        open &= ~bitOf(here)
+        if (here === letter) isOwnRun = false
+      } else if (point === 'missing') {
+        const span = wordSpan(block, i)
+        if ((open & bitOf(here)) === 0) runs++
+        open |= bitOf(here)
+        if (span.start === place.span.start) isOwnRun = true
+        const edit = { span, text: pointed(textOf(place, span), block.values[i] ?? 0, place.machine.control.wholeNumber.as === 'increments') }
+        if (all.push(edit) > MOST_MENDED) return undefined
+        if (isOwnRun && here === letter) own.push(edit)
+      }
+    }
+  }
+  const edits = withPoint && runs <= SINGLE_PLACES ? own : all, [first] = edits
+  if (first === undefined) return undefined
+  const more = edits.length === 1 ? '' : `, and the points of ${edits.length - 1} more`
+  return { title: `Write ${first.text}${more}`, edits, keepsMotion: true }
+}
+
+/** A number of increments is written as the length or angle it stands for. */
+function pointed(word: string, value: number, isCounted: boolean): string {
+  if (!isCounted) return `${word}.`
+  const number = String(Number(value.toPrecision(12)))
+  return word.charAt(0) + (number.includes('.') ? number : `${number}.`)
+}
 
 function bitOf(letter: number): number {
   return 1 << letter - 65

@@ -1,3 +1,5 @@
+import { findWord, wordSpan } from '../../nc/words.ts'
+import { blockOn, nextWord, wordsBehind } from '../fix-text.ts'
 import { isCutting, motionName, motionSpan } from '../motion-words.ts'
 import { defineRule } from '../rule.ts'
 
@@ -55,5 +57,12 @@ N20 X20.
         }
       },
     }
+  },
+  fix: place => {
+    const next = nextWord(place, 'F'), block = blockOn(place, place.line)
+    if (next === undefined || block === undefined) return undefined
+    const own = findWord(block, 'F')
+    const edit = own < 0 ? wordsBehind(block, next) : { span: wordSpan(block, own), text: next }
+    return { title: `Write ${next}, the next feed of the program`, edits: [edit], keepsMotion: false }
   },
 })

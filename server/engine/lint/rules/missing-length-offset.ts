@@ -1,3 +1,6 @@
+import { findCode, findWord, wordSpan } from '../../nc/words.ts'
+import { blocksFrom, wordsBefore } from '../fix-text.ts'
+import type { Fix, FixPlace } from '../fix.ts'
 import { isCutting, motionSpan } from '../motion-words.ts'
 import { defineRule } from '../rule.ts'
 
@@ -58,4 +61,27 @@ N30 G1 Z-1. F200
       },
     }
   },
+  fix: place => {
+    const { after, setup } = place
+    const { tool, lengthOffset, lengthOffsetSpan, lengthCompensation, toolCentre } = after
+    if (tool === undefined || tool === 0) return undefined
+    const wanted = `H${setup?.tools.find(({ number }) => number === tool)?.lengthOffset ?? tool}`
+    if (lengthCompensation !== 43 && !toolCentre) return calledInTime(place, wanted)
+    // G43 without H keeps none to be corrected: where it belongs is for the writer to say.
+    if (lengthOffset === undefined || lengthOffsetSpan === undefined) return undefined
+    return { title: `Write ${wanted}, the length offset of T${tool}`, edits: [{ span: lengthOffsetSpan, text: wanted }], keepsMotion: false }
+  },
 })
+
+/** G43 belongs to the first way along Z with the tool, not to the cut. */
+function calledInTime(place: FixPlace, wanted: string): Fix | undefined {
+  let start: number | undefined
+  for (const block of blocksFrom(place, 0)) {
+    if (block.line > place.line) break
+    if (findCode(block, 'M', 6) >= 0) start = undefined
+    const z = findWord(block, 'Z')
+    if (start === undefined && z >= 0 && ![4, 10, 28, 30, 52, 53, 92].some(code => findCode(block, 'G', code) >= 0)) start = wordSpan(block, 0).start
+  }
+  return start === undefined ? undefined
+    : { title: `Call G43 ${wanted} with the first way along Z`, edits: [wordsBefore({ start, end: start }, `G43 ${wanted}`)], keepsMotion: false }
+}

@@ -1,5 +1,6 @@
 import type { Span } from '../../../../shared/span.ts'
 import { blockSpan, findCode } from '../../nc/words.ts'
+import { lineEnd } from '../fix-text.ts'
 import { defineRule } from '../rule.ts'
 
 export const missingProgramEnd = defineRule({
@@ -53,5 +54,11 @@ N10 G0 X0. Y0.
         }
       },
     }
+  },
+  // A file that was cut short must not be closed in passing, together with everything else.
+  fix: place => {
+    const end = place.lineStarts[place.line + 1] ?? place.text.length, eol = lineEnd(place)
+    const isLast = !/[\r\n]$/.test(place.text.slice(0, end))
+    return { title: 'End the program with M30', edits: [{ span: { start: end, end }, text: isLast ? `${eol}M30` : `M30${eol}` }], keepsMotion: false }
   },
 })

@@ -1,3 +1,5 @@
+import { blockOn, nextWord, wordsBehind } from '../fix-text.ts'
+import { findWord, wordSpan } from '../../nc/words.ts'
 import { isCutting, motionName, motionSpan } from '../motion-words.ts'
 import { defineRule } from '../rule.ts'
 
@@ -49,5 +51,12 @@ N30 G1 X10. F200
         }
       },
     }
+  },
+  fix: place => {
+    const next = nextWord(place, 'S'), block = blockOn(place, place.line)
+    if (next === undefined || block === undefined) return undefined
+    const own = findWord(block, 'S')
+    const edit = own < 0 ? wordsBehind(block, next) : { span: wordSpan(block, own), text: next }
+    return { title: `Write ${next}, the next speed of the program`, edits: [edit], keepsMotion: false }
   },
 })

@@ -1,3 +1,5 @@
+import type { ModalState } from '../../machine/modal-state.ts'
+import { blockAbove } from '../fix-text.ts'
 import { motionSpan } from '../motion-words.ts'
 import { defineRule } from '../rule.ts'
 
@@ -33,13 +35,7 @@ N20 G54 G0 X10. Y0.
       block({ block, after, firstMotion, endMotion }) {
         if (memory.done || endMotion === firstMotion) return
         memory.done = true
-        const missing: string[] = []
-        if (after.unit === undefined) missing.push('units (G21 or G20)')
-        if (after.plane === undefined) missing.push('plane (G17)')
-        if (after.distance === undefined) missing.push('distance mode (G90)')
-        if (after.feedMode === undefined) missing.push('feed mode (G94)')
-        if (after.radiusCompensation === undefined) missing.push('radius compensation off (G40)')
-        if (after.lengthCompensation === undefined && !after.toolCentre) missing.push('length compensation off (G49)')
+        const missing = missingIn(after).map(({ words, code }) => `${words} (${code === 'G21' ? 'G21 or G20' : code})`)
         if (missing.length === 0) return
         const last = missing.pop() ?? ''
         const list = missing.length === 0 ? last : `${missing.join(', ')} and ${last}`
@@ -50,4 +46,21 @@ N20 G54 G0 X10. Y0.
       },
     }
   },
+  // What the check has taken for granted is written down; so nothing it has read changes.
+  fix: place => {
+    const { after, setup } = place
+    const codes = missingIn(after).map(({ code }) => code === 'G21' && setup?.unit === 25.4 ? 'G20' : code).join(' ')
+    return codes === '' ? undefined : { title: `State ${codes} above the first motion`, edits: [blockAbove(place, codes)], keepsMotion: true }
+  },
 })
+
+function missingIn(state: Readonly<ModalState>): { readonly words: string, readonly code: string }[] {
+  return [
+    { words: 'units', code: 'G21', isStated: state.unit !== undefined },
+    { words: 'plane', code: 'G17', isStated: state.plane !== undefined },
+    { words: 'distance mode', code: 'G90', isStated: state.distance !== undefined },
+    { words: 'feed mode', code: 'G94', isStated: state.feedMode !== undefined },
+    { words: 'radius compensation off', code: 'G40', isStated: state.radiusCompensation !== undefined },
+    { words: 'length compensation off', code: 'G49', isStated: state.lengthCompensation !== undefined || state.toolCentre },
+  ].filter(({ isStated }) => !isStated)
+}

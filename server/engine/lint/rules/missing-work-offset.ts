@@ -1,3 +1,4 @@
+import { wordsBefore } from '../fix-text.ts'
 import { isMachineMove, isReturnHome, motionSpan } from '../motion-words.ts'
 import { defineRule } from '../rule.ts'
 
@@ -47,5 +48,10 @@ N30 G54 G0 X10.
         })
       },
     }
+  },
+  // The base offset of the sheet is the one the check has taken.
+  fix: ({ setup, span }) => setup?.offsets[setup.baseOffset] === undefined ? undefined : {
+    title: `Name ${setup.baseOffset}, the base offset of the setup sheet`,
+    edits: [wordsBefore(span, setup.baseOffset)], keepsMotion: true, oneByOne: true,
   },
 })

@@ -2,6 +2,7 @@ import type { Span } from '../../../../shared/span.ts'
 import type { Block } from '../../nc/block.ts'
 import { blockSpan, findCode, findWord, wordSpan } from '../../nc/words.ts'
 import { rounded } from '../figures.ts'
+import { textOf } from '../fix-text.ts'
 import { defineRule, type Place } from '../rule.ts'
 
 export const overspeed = defineRule({
@@ -53,6 +54,12 @@ N30 G1 X10. F500
         })
       },
     }
+  },
+  fix: place => {
+    const tool = place.setup?.tools.find(({ number }) => number === place.after.tool)
+    if (tool?.maxSpeed === undefined || !/^S/i.test(textOf(place, place.span))) return undefined
+    const most = `S${Math.floor(tool.maxSpeed)}`
+    return { title: `Write ${most}, the highest speed of T${tool.number}`, edits: [{ span: place.span, text: most }], keepsMotion: false }
   },
 })
 

@@ -1,3 +1,6 @@
+import { findCode } from '../../nc/words.ts'
+import { blockOn, blocksFrom, wordsBehind } from '../fix-text.ts'
+import type { FixPlace } from '../fix.ts'
 import { isCutting, motionName, motionSpan } from '../motion-words.ts'
 import { defineRule } from '../rule.ts'
 
@@ -63,4 +66,22 @@ N10 G1 X10. F200 S8000 M3
       },
     }
   },
+  fix: place => {
+    const block = blockOn(place, place.line), { speed } = place.after
+    // Without a speed, M3 alone would only be the next fault.
+    if (block === undefined || speed === undefined || speed === 0) return undefined
+    const code = lastDirection(place)
+    return { title: `Switch the spindle on: ${code} at S${speed}`, edits: [wordsBehind(block, code)], keepsMotion: false }
+  },
 })
+
+/** The way the spindle has turned last; clockwise where it has not turned yet. */
+function lastDirection(place: FixPlace): 'M3' | 'M4' {
+  let code: 'M3' | 'M4' = 'M3'
+  for (const block of blocksFrom(place, 0)) {
+    if (block.line >= place.line) break
+    if (findCode(block, 'M', 3) >= 0 || findCode(block, 'M', 13) >= 0) code = 'M3'
+    if (findCode(block, 'M', 4) >= 0 || findCode(block, 'M', 14) >= 0) code = 'M4'
+  }
+  return code
+}

@@ -1,4 +1,5 @@
 import { findCode, wordSpan } from '../../nc/words.ts'
+import { blockAbove } from '../fix-text.ts'
 import { defineRule } from '../rule.ts'
 
 export const toolChangeInState = defineRule({
@@ -58,4 +59,10 @@ N30 T2 M6
       report({ rule: 'tool-change-in-state', span: wordSpan(block, change), message: `The tool is changed while ${still.join(' and ')} ${still.length > 1 ? 'are' : 'is'} still on.` })
     },
   }),
+  fix: place => {
+    const { toolCentre, tiltedPlane, radiusCompensation } = place.before
+    const codes = [radiusCompensation === 41 || radiusCompensation === 42 ? 'G40' : '', toolCentre ? 'G49' : '', tiltedPlane === undefined ? '' : 'G69']
+      .filter(code => code !== '').join(' ')
+    return codes === '' ? undefined : { title: `Switch it off with ${codes} above the tool change`, edits: [blockAbove(place, codes)], keepsMotion: false }
+  },
 })

@@ -22,4 +22,9 @@ N10 G0 X0. (APPROACH Y20.
 N10 G0 X0. (APPROACH) Y20.
 `,
   }],
+  // What has been lost in the comment is for the writer to see.
+  fix: ({ text, span, line, lineStarts }) => {
+    const end = span.start + text.slice(span.start, lineStarts[line + 1]).trimEnd().length
+    return { title: 'Close the comment at the end of its line', edits: [{ span: { start: end, end }, text: ')' }], keepsMotion: true, oneByOne: true }
+  },
 })

@@ -1,3 +1,4 @@
+import { without } from '../fix-text.ts'
 import { defineRule } from '../rule.ts'
 
 export const waiverUnused = defineRule({
@@ -35,4 +36,11 @@ N15 M5
 N20 X20. ; ACCEPT spindle-stopped: SCRIBING TOOL
 `,
   }],
+  // Somebody has written it with a reason: it is not swept away with other things.
+  fix: place => {
+    const { text, span, line, lineStarts } = place
+    const start = lineStarts[line] ?? 0, end = lineStarts[line + 1] ?? text.length
+    const isAlone = (text.slice(start, span.start) + text.slice(span.end, end)).trim() === ''
+    return { title: 'Take the comment out', edits: [isAlone ? { span: { start, end }, text: '' } : without(place, span)], keepsMotion: true, oneByOne: true }
+  },
 })

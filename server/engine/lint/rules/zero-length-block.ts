@@ -2,6 +2,8 @@ import type { Span } from '../../../../shared/span.ts'
 import { axisLetters } from '../../nc/addresses.ts'
 import { blocks } from '../figures.ts'
 import { axisWordsSpan, isReturnHome } from '../motion-words.ts'
+import { wordSpan } from '../../nc/words.ts'
+import { blockOn, isPlain, without } from '../fix-text.ts'
 import { Notes } from '../notes.ts'
 import { defineRule } from '../rule.ts'
 
@@ -68,6 +70,14 @@ N30 G1 X20. F200
         for (const { span } of places.list) report({ rule: 'zero-length-block', span, message: `This block has axis words and moves no axis${more}.` })
       },
     }
+  },
+  // The block and its other words stay: something may jump to its number.
+  fix: place => {
+    const block = blockOn(place, place.line)
+    if (block === undefined) return undefined
+    const own = Array.from({ length: block.count }, (_, i) => i).filter(i => letters.has(block.letters[i] ?? 0))
+    if (own.length === 0 || !own.every(i => isPlain(block, i))) return undefined
+    return { title: 'Take the axis words out', edits: own.map(i => without(place, wordSpan(block, i))), keepsMotion: true }
   },
 })
 
