@@ -53,6 +53,13 @@ export interface MendOptions extends CommonOptions {
   readonly setupOutput?: string
 }
 
+export interface ReportOptions extends Omit<CommonOptions, 'format'> {
+  /** As written; `-` stands for standard input. */
+  readonly program: string
+  /** As written; `-` stands for standard output. */
+  readonly output: string
+}
+
 export interface NewSetupOptions {
   /** As written. */
   readonly program: string
@@ -66,6 +73,7 @@ export type Call =
   | { readonly kind: 'check', readonly options: CheckOptions }
   | { readonly kind: 'mend', readonly options: MendOptions }
   | { readonly kind: 'compare', readonly options: CompareOptions }
+  | { readonly kind: 'report', readonly options: ReportOptions }
   | { readonly kind: 'merge', readonly options: MergeOptions }
   | { readonly kind: 'explain', readonly rule?: string }
   | { readonly kind: 'new-setup', readonly options: NewSetupOptions }
@@ -83,6 +91,7 @@ const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | u
   },
   compare: commonOptionWords,
   mend: { ...commonOptionWords, 'setup-output': 'FILE' },
+  report: Object.fromEntries(Object.entries(commonOptionWords).filter(([name]) => name !== 'format')),
   merge: { 'output': commonOptionWords['output'], 'fail-on': commonOptionWords['fail-on'] },
   explain: {},
   'new-setup': { output: 'FILE', force: undefined },
@@ -103,6 +112,7 @@ export function readArguments(args: readonly string[]): Call {
   switch (command) {
     case 'check': return checkCall(read)
     case 'mend': return mendCall(read)
+    case 'report': return reportCall(read)
     case 'merge': return mergeCall(read)
     case 'compare': return compareCall(read)
     case 'explain':
@@ -189,13 +199,23 @@ function compareCall(read: ReadOptions): Call {
 }
 
 function mendCall(read: ReadOptions): Call {
+  const one = oneWritten('mend', 'where the mended program is to be written', read)
+  return typeof one === 'string' ? unusable(one) : { kind: 'mend', options: { ...one, setupOutput: read.values.get('setup-output')?.[0] } }
+}
+
+function reportCall(read: ReadOptions): Call {
+  const one = oneWritten('report', 'where the release record is to be written, an HTML file', read)
+  return typeof one === 'string' ? unusable(one) : { kind: 'report', options: one }
+}
+
+/** A call that makes one file from one program; a sentence where one of them is lacking. */
+function oneWritten(command: CommandName, what: string, read: ReadOptions): (CommonOptions & Pick<MendOptions, 'program' | 'output'>) | string {
   const [program, ...more] = read.positionals, output = read.values.get('output')?.[0]
-  if (program === undefined) return unusable('No program is named. Write: toolwake mend PROGRAM --output FILE')
-  if (more.length > 0) return unusable('"mend" takes one program at a time.')
-  if (output === undefined) return unusable('"mend" needs --output FILE, where the mended program is to be written.')
+  if (program === undefined) return `No program is named. Write: toolwake ${command} PROGRAM --output FILE`
+  if (more.length > 0) return `"${command}" takes one program at a time.`
+  if (output === undefined) return `"${command}" needs --output FILE, ${what}.`
   const common = commonOptions(read)
-  if (typeof common === 'string') return unusable(common)
-  return { kind: 'mend', options: { ...common, program, output, setupOutput: read.values.get('setup-output')?.[0] } }
+  return typeof common === 'string' ? common : { ...common, program, output }
 }
 
 function mergeCall(read: ReadOptions): Call {

@@ -76,7 +76,7 @@ function leftOut(report: CheckReport, program: CheckedProgram): string[] {
 }
 
 /** The smallest signed distance of a component in words: negative is inside the part. */
-function figureWords(value: number): string {
+export function figureWords(value: number): string {
   return value > 0 ? `${length(value)} mm clear` : `${length(-value)} mm into the part`
 }
 
@@ -93,7 +93,7 @@ export function count(number: number, noun: string): string {
   return `${number.toLocaleString('en-US')} ${noun}${number === 1 ? '' : 's'}`
 }
 
-function duration(seconds: number): string {
+export function duration(seconds: number): string {
   if (!Number.isFinite(seconds)) return 'an unknown time'
   const whole = Math.round(seconds)
   if (whole < 60) return `${whole} s`

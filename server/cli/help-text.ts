@@ -1,5 +1,5 @@
 /** What the command line can do. A command that is not in this list does not exist. */
-export const commandNames = ['check', 'compare', 'mend', 'merge', 'explain', 'new-setup', 'serve', 'clear-cache'] as const
+export const commandNames = ['check', 'compare', 'mend', 'report', 'merge', 'explain', 'new-setup', 'serve', 'clear-cache'] as const
 
 export type CommandName = typeof commandNames[number]
 
@@ -8,6 +8,7 @@ const overview = `toolwake checks posted five-axis NC programs against the part'
   toolwake check PROGRAM...   say what is wrong, with line, depth or clearance, and proven bound
   toolwake compare OLD NEW    what an edit changes in motion, feeds, speeds, clearances and findings
   toolwake mend PROGRAM       write a corrected program, and say what was changed and proven
+  toolwake report PROGRAM     the release record: one page with findings, figures, pictures, hashes, and a place to sign
   toolwake merge SARIF...     the SARIF of several runs as one
   toolwake explain [RULE]     a rule's page; without a name, the list of rules
   toolwake new-setup PROGRAM  a setup sheet started from the program
@@ -71,6 +72,24 @@ where anything else would become worse. Other faults stay as they are and are to
 Exit codes: those of "check", for the mended program.
 `
 
+const report = `toolwake report PROGRAM --output FILE.html [options]
+
+  PROGRAM              an NC program; - reads one from standard input
+  --output FILE        where the record is written; - is standard output
+  --setup FILE         the setup sheet; found as "check" finds it
+  --fail-on LEVEL      exit with 1 where something is found from this level on: error (default), warning or note
+  --threads N, --memory MB, --no-cache
+                       as of "check"
+  --no-progress        no progress line on the terminal
+
+Checks the program and writes its release record: one HTML page that needs nothing besides itself, for the screen
+and for paper. It says what was checked with which bound and what was not, the hashes of all files, the findings by
+cause with pictures, what was accepted and why, tools, axes, time and cautions, and leaves a place to sign.
+The SARIF of the check stands in it as JSON (script element "toolwake-sarif"). The same files give the same bytes.
+
+Exit codes: as those of check.
+`
+
 const compare = `toolwake compare OLD NEW [options]
 
 Says what the edit from OLD to NEW changes. Blocks are matched by their motion: numbers, comments, blanks and
@@ -132,5 +151,5 @@ programs. They lie in the user's cache folder and never change what is found.
 `
 
 export function helpText(command: CommandName | undefined): string {
-  return command === undefined ? overview : { check, compare, mend, merge, explain, 'new-setup': newSetup, serve, 'clear-cache': clearCache }[command]
+  return command === undefined ? overview : { check, compare, mend, report, merge, explain, 'new-setup': newSetup, serve, 'clear-cache': clearCache }[command]
 }

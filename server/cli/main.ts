@@ -72,6 +72,12 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
       // The threads end with the process.
       return runCheck(call.options, terminal, { checkProgram: new OpenJobs().check, checkWithMends, ...await services() })
     }
+    case 'report': {
+      process.once('SIGINT', stop)
+      const { runReport } = await import('./report-command.ts')
+      const { checkForRecord } = await import('../edge/record-job.ts')
+      return runReport(call.options, terminal, { checkForRecord, ...await services() })
+    }
     case 'mend': {
       process.once('SIGINT', stop)
       const { runMend } = await import('./mend-command.ts')

@@ -6,7 +6,7 @@ import type { Terminal } from './terminal.ts'
 const MEGABYTE = 2 ** 20
 
 /** How a command goes about its checks, as the call asks for it. `store`: where results are kept if the call allows it. */
-export function meansOfCheck({ cache, memory }: CommonOptions, store: StorePlace | undefined, terminal: Terminal): MeansOfCheck {
+export function meansOfCheck({ cache, memory }: Pick<CommonOptions, 'cache' | 'memory'>, store: StorePlace | undefined, terminal: Terminal): MeansOfCheck {
   return {
     store: cache ? store : undefined,
     memory: memory === undefined ? undefined : memory * MEGABYTE,

@@ -86,7 +86,7 @@ function headline(report: CheckReport, program: CheckedProgram, finding: Finding
 }
 
 /** `inlet.nc:823:7`, the form terminals turn into a link. */
-function placeWords(report: CheckReport, program: CheckedProgram, at: Pick<Finding, 'file' | 'span'>): string {
+export function placeWords(report: Pick<CheckReport, 'textOf' | 'shownPath'>, program: CheckedProgram, at: Pick<Finding, 'file' | 'span'>): string {
   const name = printable(at.file === undefined || at.file === program.path ? program.name : report.shownPath(at.file))
   const lines = linesOfFinding(report, program, at)
   if (lines === undefined || lines.text.length === 0 || isWholeFile(at)) return name

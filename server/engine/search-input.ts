@@ -24,7 +24,7 @@ function prepare(program: ReadProgram, scene: Scene): SearchedProgram | undefine
   return {
     kinematics: program.kinematics,
     toolpath: program.toolpath,
-    assemblies: setup.tools.map(buildAssembly),
+    assemblies: setup.tools.map(tool => buildAssembly(tool)),
     limits: effectiveLimits(setup, program.toolpath, program.passLines),
     fixtures: setup.fixtures,
     bodies: scene.machine.bodies,

@@ -15,7 +15,7 @@ interface Layer {
   readonly packages?: readonly string[]
 }
 
-const engine = ['nc', 'machine', 'geometry', 'setup', 'mesh', 'contact', 'stock', 'result', 'correction', 'mend', 'lint', 'features', 'compare'].map(name => `server/engine/${name}`)
+const engine = ['nc', 'machine', 'geometry', 'setup', 'mesh', 'contact', 'stock', 'result', 'correction', 'mend', 'lint', 'features', 'compare', 'record'].map(name => `server/engine/${name}`)
 
 const layers: readonly Layer[] = [
   { path: 'shared', layers: [] },
@@ -34,6 +34,7 @@ const layers: readonly Layer[] = [
   { path: 'server/engine/features', layers: ['shared', 'server/engine/nc', 'server/engine/machine', 'server/engine/lint'] },
   // Two programs are compared in their motions and in what is in force.
   { path: 'server/engine/compare', layers: ['shared', 'server/engine/machine'] },
+  { path: 'server/engine/record', layers: ['shared', 'server/engine/mesh', 'server/engine/contact'] },
   // The service and the files beside it put the layers together.
   { path: 'server/engine', layers: ['shared', ...engine] },
   { path: 'server/edge', layers: ['shared', 'server/engine'], packages: ['node:'] },

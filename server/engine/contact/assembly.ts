@@ -2,7 +2,7 @@ import { cutAtHeight, cutterOutline, endOfStep } from '../../../shared/cutter-ou
 import { components, type Component } from '../../../shared/finding.ts'
 import type { OutlineStep, Tool } from '../../../shared/setup.ts'
 import { gaugeLength, toolPointHeight } from '../../../shared/tool-length.ts'
-import { coverByConvex, type ConvexCover } from '../geometry/convex-cover.ts'
+import { coverByConvex, usualDrawnStep, type ConvexCover } from '../geometry/convex-cover.ts'
 import type { ConvexOutline } from '../geometry/convex-outline.ts'
 
 /** One component of the assembly as convex pieces of revolution; heights in mm above the programmed tool point. */
@@ -27,12 +27,12 @@ export interface Assembly {
 /**
  * Builds the assembly upward from the tip: cutter to LCF, neck (with what the cutter's own outline
  * has above LCF) to LU, shank (with its cone, when BHTA is given) to LPR, then the holder's segments
- * to the gauge line.
+ * to the gauge line. `drawnStep`: largest step of arcs in `drawn`, radians.
  */
-export function buildAssembly(tool: Tool): Assembly {
+export function buildAssembly(tool: Tool, drawnStep = usualDrawnStep): Assembly {
   const lift = toolPointHeight(tool)
   const covers: Record<Component, ConvexCover[]> = { cutter: [], neck: [], shank: [], holder: [] }
-  const put = (component: Component, steps: readonly OutlineStep[]) => covers[component].push(coverByConvex(shift(steps, lift)))
+  const put = (component: Component, steps: readonly OutlineStep[]) => covers[component].push(coverByConvex(shift(steps, lift), drawnStep))
   const outline = cutterOutline(tool.cutter)
   let [radius, height] = endOfStep(outline[outline.length - 1])
   if (height > tool.cutter.LCF + SAME_HEIGHT) {

@@ -11,12 +11,15 @@ export interface ConvexCover {
   readonly pieces: readonly ConvexOutline[]
   /** mm. The pieces' union holds the solid and nowhere stands farther off it; 0 where it is the solid. */
   readonly excess: number
-  /** Points (radius, height) of the outline as given, for drawing; arcs in steps of at most 5°. */
+  /** Points (radius, height) of the outline as given, for drawing. */
   readonly points: readonly (readonly [number, number])[]
 }
 
-/** Steps run upward from the tip, each beginning where the last one ended, heights never falling. */
-export function coverByConvex(steps: readonly OutlineStep[]): ConvexCover {
+/** Radians. Arcs are drawn in steps of at most this, unless somebody looks closer. */
+export const usualDrawnStep = Math.PI / 36
+
+/** Steps run upward from the tip, each beginning where the last one ended, heights never falling. `drawnStep`: of arcs in `points`. */
+export function coverByConvex(steps: readonly OutlineStep[], drawnStep = usualDrawnStep): ConvexCover {
   let excess = 0
   const straight: OutlineStep[] = []
   for (const step of steps) {
@@ -35,12 +38,12 @@ export function coverByConvex(steps: readonly OutlineStep[]): ConvexCover {
     pieces.push(buildOutline(runOn(straight, first, last)))
     first = last + 1
   }
-  return { pieces, excess, points: steps.flatMap(drawnPoints) }
+  return { pieces, excess, points: steps.flatMap(step => drawnPoints(step, drawnStep)) }
 }
 
-function drawnPoints(step: OutlineStep): (readonly [number, number])[] {
+function drawnPoints(step: OutlineStep, widest: number): (readonly [number, number])[] {
   if (step.kind === 'line') return [step.from, step.to]
-  const parts = Math.max(1, Math.ceil(Math.abs(step.toAngle - step.fromAngle) / (Math.PI / 36)))
+  const parts = Math.max(1, Math.ceil(Math.abs(step.toAngle - step.fromAngle) / widest))
   return Array.from({ length: parts + 1 }, (_, i) => endOfStep({ ...step, toAngle: step.fromAngle + (step.toAngle - step.fromAngle) * i / parts }))
 }
 

@@ -1,7 +1,7 @@
 import type { Kinematics } from '../../../shared/kinematics.ts'
 import type { Axis, Machine } from '../../../shared/machine.ts'
 import { MotionPose } from '../../../shared/motion-pose.ts'
-import { ARC_STRIDE, MotionFlag, MotionKind, type Toolpath } from '../../../shared/toolpath.ts'
+import { ARC_STRIDE, MotionFlag, MotionKind, NO_TOOL, type Toolpath } from '../../../shared/toolpath.ts'
 
 // How long the machine takes: the programmed feeds, cut down to what the axes have, with their
 // accelerations. An estimate: the control's own jerk limits, smoothing and waiting are not known.
@@ -28,6 +28,18 @@ export function estimateSeconds(toolpath: Toolpath, machine: Machine, kinematics
   for (let i = 0; i < toolpath.count;) i = plan.take(i)
   plan.rest()
   return plan.seconds
+}
+
+/** The same for each tool by itself, by tool index: at a change of the tool the machine stands still. */
+export function estimateSecondsByTool(toolpath: Toolpath, machine: Machine, kinematics: Kinematics, lengths: ArrayLike<number>): Map<number, number> {
+  const plan = new Plan(machine, toolpath, kinematics, lengths), byTool = new Map<number, number>()
+  for (let i = 0; i < toolpath.count;) {
+    const tool = toolpath.tool[i] ?? NO_TOOL, before = plan.seconds
+    while (i < toolpath.count && toolpath.tool[i] === tool) i = plan.take(i)
+    plan.rest()
+    byTool.set(tool, (byTool.get(tool) ?? 0) + plan.seconds - before)
+  }
+  return byTool
 }
 
 /** From rest to rest over a way, with a top speed and an acceleration. */
