@@ -64,7 +64,8 @@ function surfaceWords({ surface }: CheckFigures, inPart: boolean): string[] {
   ]
 }
 
-function placedWords(figure: PlacedFigure | undefined, none: string): string {
+/** A figure of the result with the place where it was measured. */
+export function placedWords(figure: PlacedFigure | undefined, none: string): string {
   return figure === undefined ? none : `${length(figure.value)} mm ± ${length(figure.bound)} at (${figure.point.map(value => value.toFixed(2)).join(' ')})`
 }
 
