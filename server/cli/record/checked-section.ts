@@ -47,7 +47,7 @@ function notLooked({ outcome: { result, scene, mesh }, program: { findings } }: 
   if (mesh !== undefined && scene.setup?.fixtures.length === 0) said.push('Fixtures: the sheet names none.')
   if (mesh !== undefined && (scene.machine.bodies?.length ?? 0) === 0) said.push('Bodies of the machine: the machine file names none.')
   if (result.motionChecked && result.stock === undefined) said.push('Stock: the sheet gives none, so cuts in full material and rapids through it were not looked for.')
-  return [...new Set(said), notLookedAt(result.stock !== undefined).join(' ')]
+  return [...new Set(said), notLookedAt({ isStockFollowed: result.stock !== undefined, isResultMeasured: result.surface !== undefined }).join(' ')]
 }
 
 function limitRows({ gouge, stockToLeave, clearance, leftover, axisStep }: Limits): string[][] {
