@@ -1,7 +1,7 @@
 import { join } from 'node:path'
 import type { Cancellation } from '../../shared/cancellation.ts'
 import {
-  inheritHeights, newHeightFigures, otherPatches, resultInputOf, SWEPT_STRIDE,
+  inheritHeights, newHeightFigures, newMotions, otherPatches, resultInputOf, SWEPT_STRIDE,
   type CommonMotions, type HeightFigures, type MeshTree, type ReadProgram, type ResultInput, type Scene, type SurfaceResult, type SurfaceSamples,
 } from '../engine/service.ts'
 import { ResultControl, type ResultAnswer, type ResultQuestion } from './result-protocol.ts'
@@ -53,13 +53,13 @@ export class ResultPool {
 
   async #measure(input: ResultInput, scene: Scene, samples: SurfaceSamples, { cancellation, earlier }: ResultSearch, control: Int32Array): Promise<MeasuredSurface | undefined> {
     const count = input.toolpath.count
-    const common = earlier?.common ?? { head: 0, tail: 0, before: 0, now: count }
-    const boxes = takeBoxes(earlier?.measured.boxes, common)
-    const first = common.head, end = count - common.tail
+    const boxes = new Float32Array(new SharedArrayBuffer(count * SWEPT_STRIDE * 4))
+    if (earlier !== undefined) takeBoxes(earlier.measured.boxes, earlier.common, boxes)
+    const { first, end } = earlier === undefined ? { first: 0, end: count } : newMotions(earlier.common)
     await this.#sweep(input, boxes, first, end, control)
     const { figures, anew } = earlier === undefined
       ? { figures: newHeightFigures(samples.count, true), anew: new Int32Array(0) }
-      : inheritHeights(samples, earlier.measured.figures, common, true)
+      : inheritHeights(samples, earlier.measured.figures, earlier.common, true)
     const job = { input, samples, figures, boxes }
     const others = otherPatches(samples, anew)
     Atomics.store(control, ResultControl.total, anew.length + others.length)
@@ -135,11 +135,9 @@ function measureQuestion(id: number, job: (ResultQuestion & { ask: 'measure' })[
   return { id, ask: 'measure', job, patches, control }
 }
 
-/** Boxes for all motions, those that both readings have in common taken over. */
-function takeBoxes(earlier: Float32Array | undefined, { head, tail, before, now }: CommonMotions): Float32Array {
-  const boxes = new Float32Array(new SharedArrayBuffer(now * SWEPT_STRIDE * 4))
-  if (earlier === undefined) return boxes
-  boxes.set(earlier.subarray(0, head * SWEPT_STRIDE))
-  boxes.set(earlier.subarray((before - tail) * SWEPT_STRIDE), (now - tail) * SWEPT_STRIDE)
-  return boxes
+/** Takes over the boxes of the motions that both readings have. */
+function takeBoxes(earlier: Float32Array, { same }: CommonMotions, boxes: Float32Array): void {
+  same.forEach((old, motion) => {
+    if (old >= 0) boxes.set(earlier.subarray(old * SWEPT_STRIDE, (old + 1) * SWEPT_STRIDE), motion * SWEPT_STRIDE)
+  })
 }

@@ -38,6 +38,10 @@ export type { PathRun } from './features/path-run.ts'
 export type { Place, ProgramText } from './features/program-text.ts'
 export { unchangedMotions } from './contact/unchanged-motions.ts'
 export type { ProgramView } from './features/program-view.ts'
+export { drawnSurface, type DrawnSurface } from './result/drawn-surface.ts'
+export { certifiedHeight } from './result/height-figures.ts'
+export { leftByMotions, type LeftByMotion } from './result/left-by-motion.ts'
+export { heightEpsilon, heightReach } from './geometry/tolerance.ts'
 export { renameableAt, renameAt, type RenameAnswer, type TextChange } from './features/rename.ts'
 export { renumber, type Numbering } from './features/renumber.ts'
 export { selectionsAt, type Area } from './features/selection.ts'
@@ -101,12 +105,13 @@ export function rulePageOf(id: string): string | undefined {
 
 /**
  * The program's own findings and those of the search under the reviewer's comments. `complete`: the
- * search has come to its end, so that a comment that covers none of its findings can be told.
+ * search has come to its end, so that a comment that covers none of its findings can be told. `measured`: so has what is
+ * left on the part.
  */
-export function findingsUnderWaivers(program: ReadProgram, found: readonly Finding[], complete: boolean): Finding[] {
+export function findingsUnderWaivers(program: ReadProgram, found: readonly Finding[], complete: boolean, measured: boolean): Finding[] {
   const decided = (id: string) => {
     const rule = ruleOf(id)
-    return complete || rule === undefined || !needsSearch(rule)
+    return rule === undefined || (rule.group === 'result' ? measured : complete || !needsSearch(rule))
   }
   return applyWaivers([...program.findings, ...found], program.text, decided)
 }

@@ -12,7 +12,7 @@ import { searchInputOf } from './search-input.ts'
 
 /**
  * What measuring the result needs of a program; undefined where the sheet cannot be used, and where it asks for no
- * result: a sheet asks by a limit for what may stand, its own or a pass's, or by the stock.
+ * result.
  */
 export function resultInputOf(program: ReadProgram, scene: Scene): ResultInput | undefined {
   if (scene.setup === undefined || !asksForResult(scene.setup)) return undefined
@@ -20,7 +20,8 @@ export function resultInputOf(program: ReadProgram, scene: Scene): ResultInput |
   return input === undefined ? undefined : { ...input, base: scene.setup.limits }
 }
 
-function asksForResult({ stock, spans, passes }: Setup): boolean {
+/** Whether a sheet asks what is left: by a limit for what may stand, its own or a pass's, or by the stock. */
+export function asksForResult({ stock, spans, passes }: Setup): boolean {
   return stock !== undefined || spans['limits.leftover'] !== undefined || passes.some(({ limits }) => limits.leftover !== undefined)
 }
 

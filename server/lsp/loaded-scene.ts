@@ -3,6 +3,7 @@ import type { MendOptions, MendReport } from '../engine/mend-report.ts'
 import { ContactPool, type PoolOptions } from '../edge/contact-pool.ts'
 import type { MotionRun } from '../edge/deal-runs.ts'
 import { readMesh, readObstacles, type InputOptions } from '../edge/read-inputs.ts'
+import { ResultPool, type MeasuredSurface, type ResultSearch } from '../edge/result-pool.ts'
 import { readStockSource } from '../edge/stock-source.ts'
 import { StockThread } from '../edge/stock-thread.ts'
 import type { ContactFigures, Obstacle, PartMesh, ReadProgram, Scene } from '../engine/service.ts'
@@ -50,6 +51,7 @@ export class LoadedScene {
   /** Its threads start when they are first given something to do. */
   readonly #pool: ContactPool
   readonly #openText: InputOptions['openText']
+  readonly #surface: ResultPool
   #contact: Promise<SceneContact> | undefined
   #stock: Promise<SceneStock | undefined> | undefined
   /** Ends when the search that was asked for last has ended. */
@@ -62,6 +64,7 @@ export class LoadedScene {
     this.#openText = openText
     this.#texts = texts
     this.#pool = new ContactPool(threads, options)
+    this.#surface = new ResultPool(threads)
   }
 
   readonly textOf = (path: string): string | undefined => this.#texts.get(path)
@@ -115,9 +118,16 @@ export class LoadedScene {
     return mend
   }
 
+  /** Measures what a program leaves of the part, when no search runs; undefined once it is not wanted any more. */
+  measure(program: ReadProgram, mesh: PartMesh, search: ResultSearch): Promise<MeasuredSurface | undefined> {
+    const measured = this.#turn.then(() => search.cancellation.cancelled() ? undefined : this.#surface.measure(program, this.scene, mesh, search))
+    this.#turn = measured.catch(() => undefined)
+    return measured
+  }
+
   /** Ends the threads, once the search that still runs in them has noticed that it is not wanted. */
   dispose(): void {
-    void Promise.all([this.#turn, this.#contact]).finally(() => this.#pool.dispose()).catch(() => undefined)
+    void Promise.all([this.#turn, this.#contact]).finally(() => Promise.all([this.#pool.dispose(), this.#surface.dispose()])).catch(() => undefined)
     void this.#stock?.then(stock => stock?.thread.dispose()).catch(() => undefined)
   }
 

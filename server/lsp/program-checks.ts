@@ -63,6 +63,8 @@ export class ProgramChecks {
    */
   #searched: Reading | undefined
   #begun: Reading | undefined
+  /** The last reading of which was measured what is left: an edit measures only what it changes. */
+  #measured: Reading | undefined
   /** The text stands as it was opened or last saved. */
   #saved = true
   #closed = false
@@ -284,6 +286,24 @@ export class ProgramChecks {
     }
     show()
     this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, figures ± ${Number((settings.epsilon / 2).toPrecision(6))} mm`)
+    await this.#measure(turn, reading, mesh)
+  }
+
+  /** What is left on the part, once contact is told to its end: nobody waits for it, so it makes no noise. */
+  async #measure(turn: number, reading: Reading, mesh: PartMesh): Promise<void> {
+    try {
+      reading.measured = await reading.scene.measure(reading.program, mesh, {
+        cancellation: { cancelled: () => turn !== this.#turn },
+        earlier: reading.measuredBefore(this.#measured),
+      })
+      if (reading.measured === undefined) return
+      this.#measured = reading
+    } catch (error) {
+      if (turn !== this.#turn) return
+      reading.unmeasured = sentenceOf(error)
+      this.#around.log(`What is left on the part was not measured: ${reading.unmeasured}`)
+    }
+    this.#publish(turn, reading)
   }
 
   /** Sends all that is known, but only while it is about the text as it stands. */

@@ -2,8 +2,9 @@ import type { Finding } from '../../shared/finding.ts'
 import type { CalledPrograms } from '../edge/called-programs.ts'
 import type { MotionRun } from '../edge/deal-runs.ts'
 import { lostFindings } from '../edge/lost-findings.ts'
-import { drawPath, findingsUnderWaivers, limitsOf, unchangedMotions, viewProgram, type ContactView, type PathRun, type ProgramView } from '../engine/editor-service.ts'
-import { searchInputOf, type ReadProgram, type StockFigures } from '../engine/service.ts'
+import type { MeasuredSurface, ResultSearch } from '../edge/result-pool.ts'
+import { drawPath, findingsUnderWaivers, leftByMotions, limitsOf, unchangedMotions, viewProgram, type ContactView, type LeftByMotion, type PathRun, type ProgramView } from '../engine/editor-service.ts'
+import { resultFindings, searchInputOf, type ReadProgram, type StockFigures } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
 import type { PlacedText } from './read-document.ts'
@@ -33,6 +34,10 @@ export class Reading {
   stock: StockFigures | undefined
   /** The stock is still to be followed, or was not to its end. */
   stockPending = false
+  /** What the program leaves of the part; undefined while that is not measured. */
+  measured: MeasuredSurface | undefined
+  /** The measuring ended by a fault of ours: what it said, as a sentence. */
+  unmeasured: string | undefined
   /** Every motion has been searched: a comment that accepts a contact finding and covers none is then itself a finding. */
   complete = false
   /** Why no search runs, as the end of a sentence. */
@@ -43,6 +48,7 @@ export class Reading {
   failure: string | undefined
   #view: ProgramView | undefined
   #path: PathRun | undefined
+  #leftBy: ReadonlyMap<number, LeftByMotion> | undefined
   #limits: ReturnType<typeof limitsOf>
 
   constructor(document: PlacedText, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings) {
@@ -80,7 +86,22 @@ export class Reading {
   }
 
   get contact(): ContactView {
-    return { figuresOf: motion => this.figures.of(motion), notSearched: this.notSearched, stock: this.stock }
+    return { figuresOf: motion => this.figures.of(motion), leftBy: motion => this.#left()?.get(motion), notSearched: this.notSearched, stock: this.stock }
+  }
+
+  /** Worked out when a hover first asks for it. */
+  #left(): ReadonlyMap<number, LeftByMotion> | undefined {
+    if (this.measured !== undefined) this.#leftBy ??= leftByMotions(this.measured.samples, this.measured.figures)
+    return this.#leftBy
+  }
+
+  /** The motions it has in common with an earlier reading on the same mesh, and what was measured of that one. */
+  measuredBefore(earlier: Reading | undefined): ResultSearch['earlier'] {
+    if (earlier?.measured === undefined || earlier.scene !== this.scene) return undefined
+    const inputOf = (program: ReadProgram) => searchInputOf(program, this.scene.scene, this.settings.epsilon)
+    const before = inputOf(earlier.program), now = inputOf(this.program)
+    if (before === undefined || now === undefined) return undefined
+    return { measured: earlier.measured, common: { same: unchangedMotions(before, now), before: before.toolpath.count } }
   }
 
   /** Takes over the figures of motions that an earlier reading has too: after an edit only what it changed is searched. */
@@ -93,7 +114,9 @@ export class Reading {
 
   /** All that is known now, with the user's levels: of the files, the text, the mesh and the search. */
   findings(): readonly Finding[] {
-    const ofProgram = findingsUnderWaivers(this.program, [...this.contactFindings, ...this.stockFindings, ...this.#gaps()], this.complete && !this.stockPending)
+    const left = this.measured === undefined ? [] : resultFindings(this.program, this.scene.scene, this.measured.result)
+    const found = [...this.contactFindings, ...this.stockFindings, ...left, ...this.#gaps()]
+    const ofProgram = findingsUnderWaivers(this.program, found, this.complete && !this.stockPending, this.measured !== undefined)
     return withLevels([...this.scene.scene.findings, ...this.meshFindings, ...ofProgram], this.settings.rules)
   }
 
@@ -102,6 +125,7 @@ export class Reading {
     const notChecked = (message: string): Finding => ({ rule: 'not-checked', level: 'warning', message, span: { start: 0, end: 0 } })
     if (this.failure !== undefined) return [notChecked(`Contact with the part was not searched to the end: ${this.failure}`)]
     if (this.lost.length > 0) return lostFindings(this.program, this.lost)
+    if (this.unmeasured !== undefined) return [notChecked(`What is left on the part was not measured to the end, a fault of ours: ${this.unmeasured}`)]
     return this.notSearched === spareWords.off ? [notChecked(`Contact with the part is not searched: ${spareWords.off}.`)] : []
   }
 }

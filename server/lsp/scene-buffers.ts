@@ -10,7 +10,7 @@ export class SceneBuffers {
   readonly #byUri = new Map<string, Map<string, Map<string, LargeArray>>>()
 
   /** Replaces the arrays of a program, or of what else is shown with it; a reader that still asks for an older key is told that it is gone. */
-  keep(uri: string, arrays: Readonly<Record<string, LargeArray>>, of: 'scene' | 'stock' | 'other' = 'scene'): void {
+  keep(uri: string, arrays: Readonly<Record<string, LargeArray>>, of: 'scene' | 'stock' | 'result' | 'other' = 'scene'): void {
     const kept = this.#byUri.get(uri) ?? new Map<string, Map<string, LargeArray>>()
     kept.set(of, new Map(Object.entries(arrays)))
     this.#byUri.set(uri, kept)

@@ -24,6 +24,8 @@ export interface ServerRequests {
   readonly 'toolwake/poseAt': { readonly params: PoseAtParams, readonly result: PoseAnswer }
   /** The surface of the stock as it stands after a line's block. */
   readonly 'toolwake/stockAt': { readonly params: PoseAtParams, readonly result: StockAnswer }
+  /** What the program leaves of the part, once it has been measured; its large arrays are fetched like those of the scene. */
+  readonly 'toolwake/result': { readonly params: SceneParams, readonly result: ResultAnswer }
   /** The page of a rule, as Markdown. */
   readonly 'toolwake/rulePage': { readonly params: { readonly rule: string }, readonly result: { readonly markdown?: string } }
   /** The comment that accepts the findings of a rule on a line, as an insertion into the program. */
@@ -255,6 +257,54 @@ export interface MotionChange {
   readonly lines?: readonly [number, number]
   /** Greatest distance of the tool points, mm, as attained and as proven not to be exceeded; absent where it is not known. */
   readonly apart?: { readonly value: number, readonly atMost: number }
+}
+
+/** `waiting`: not measured yet; `toolwake/sceneChanged` tells when to ask again. `absent`: it will not be, and why, as a sentence. */
+export type ResultAnswer =
+  | { readonly waiting: true }
+  | { readonly absent: string }
+  | ResultDescription
+
+/**
+ * How high material stands over the mesh after all feed moves, and how deep they went below it, at samples: every
+ * vertex, and points laid into large facets.
+ */
+export interface ResultDescription {
+  readonly version: number
+  readonly samples: number
+  /** No point of the mesh lies farther than this from a sample, mm. */
+  readonly spacing: number
+  /** Heights are followed this far out and this deep, mm. */
+  readonly reach: number
+  /** What the sheet allows: material that may stand (with the stock to leave), and depth of a cut, mm. */
+  readonly allowed: { readonly leftover: number, readonly gouge: number }
+  /** Surface of the mesh; what passes come near of it; where no more stands than may, mm². */
+  readonly area: number
+  readonly reached: number
+  readonly finished: number
+  readonly leftover?: PlacedHeight
+  readonly overcut?: PlacedHeight
+  /** Triangles to draw: facets as they are, large ones as their parts. */
+  readonly triangles: number
+  /** Buffer: Float32Array, 9 numbers a triangle, part frame. The key changes with the mesh. */
+  readonly positions: string
+  /** Buffer: Uint32Array, the sample of each corner, 3 a triangle. */
+  readonly corners: string
+  /** Buffer: Float32Array, height of each sample, mm: above 0 material stands, below 0 it is cut too deep; NaN where no pass comes near. */
+  readonly heights: string
+  /** Buffer: Float32Array, half-width of the proven interval about each height, mm. */
+  readonly bounds: string
+  /** Buffer: Uint32Array, the 0-based line whose motion came lowest at each sample; NO_LINE where none did. */
+  readonly lines: string
+}
+
+export const NO_LINE = 0xffffffff
+
+export interface PlacedHeight {
+  /** Middle of the proven interval and half its width, mm. */
+  readonly value: number
+  readonly bound: number
+  readonly point: Point
 }
 
 export interface SceneBufferParams {

@@ -30,6 +30,7 @@ export async function bundleServer(): Promise<{ readonly path: string, readonly 
       server: fileURLToPath(new URL('../../server/lsp/main.ts', import.meta.url)),
       'contact-worker': fileURLToPath(new URL('../../server/edge/contact-worker.ts', import.meta.url)),
       'stock-worker': fileURLToPath(new URL('../../server/edge/stock-worker.ts', import.meta.url)),
+      'result-worker': fileURLToPath(new URL('../../server/edge/result-worker.ts', import.meta.url)),
     },
     outdir: folder, outExtension: { '.js': '.cjs' },
     platform: 'node', format: 'cjs', target: 'node20', bundle: true, logLevel: 'error', mainFields: ['module', 'main'],

@@ -27,6 +27,8 @@ export interface ContactView {
   readonly figuresOf: (motion: number) => MotionFigures | undefined
   /** What each motion takes from the stock; absent where it has not been followed (yet). */
   readonly stock?: StockView
+  /** What a motion leaves of the part where no other comes lower: heights over the mesh, mm, below 0 too deep, and the surface, mm²; undefined where there is none, or it is not measured. */
+  readonly leftBy?: (motion: number) => { readonly lowest: number, readonly highest: number, readonly area: number } | undefined
   /** Why there is nothing to wait for, as the end of a sentence; undefined when a search runs or has run. */
   readonly notSearched?: string
 }
@@ -59,7 +61,7 @@ function blockLines(view: ProgramView, contact: ContactView, line: number, unit:
   const pose = poseAfterLine(view, line)
   if (pose === undefined) return ['Where the tool stands here is not known: no position has been set yet, or the machine file does not say where it starts.']
   if (!pose.moves) return ['This block does not move the tool.', poseText(view, pose, unit)]
-  return [contactText(view, contact, line, pose, unit), ...stockText(view, contact, line, unit), rateText(view, contact, line, pose, unit), poseText(view, pose, unit)]
+  return [contactText(view, contact, line, pose, unit), ...stockText(view, contact, line, unit), ...leftText(view, contact, line, unit), rateText(view, contact, line, pose, unit), poseText(view, pose, unit)]
 }
 
 /** What the block takes from the stock, where that has been followed. */
@@ -95,6 +97,18 @@ function rateText(view: ProgramView, contact: ContactView, line: number, pose: B
   }
   // Lines of their own, and no list: it would run into the list of clearances above it.
   return lines.join('  \n')
+}
+
+/** What the block leaves of the part after all that come later. */
+function leftText(view: ProgramView, { leftBy }: ContactView, line: number, unit: LengthUnit): string[] {
+  const left = [...motionsOfLine(view.motions, line)].flatMap(motion => leftBy?.(motion) ?? [])
+  if (left.length === 0) return []
+  const lowest = Math.min(...left.map(one => one.lowest)), highest = Math.max(...left.map(one => one.highest))
+  const area = left.reduce((sum, one) => sum + one.area, 0)
+  const heights = highest <= 0 ? `it cuts up to ${lengthText(-lowest, unit)} below it`
+    : lowest < 0 ? `up to ${lengthText(highest, unit)} is left and up to ${lengthText(-lowest, unit)} is cut below it`
+      : `up to ${lengthText(highest, unit)} is left`
+  return [`Comes lowest over ${Number((area / unit / unit).toPrecision(2))} ${unitName(unit)}² of the part's surface: ${heights}.`]
 }
 
 /** m/min in either unit system's usual digits. */

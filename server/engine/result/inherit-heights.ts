@@ -3,12 +3,12 @@ import { newHeightFigures } from './height-figures.ts'
 import { patchCount, patchSize } from './sample-groups.ts'
 import type { SurfaceSamples } from './surface-samples.ts'
 
-/** Motions that two readings of a program have in common: the first `head` of both, and the last `tail` of each. */
+/** Motions that two readings of a program have in common. */
 export interface CommonMotions {
-  readonly head: number
-  readonly tail: number
+  /** For each motion of this reading the same one of the earlier, or -1; see `contact/unchanged-motions.ts`. */
+  readonly same: Int32Array
+  /** Motions of the earlier reading. */
   readonly before: number
-  readonly now: number
 }
 
 export interface InheritedHeights {
@@ -18,22 +18,31 @@ export interface InheritedHeights {
 }
 
 /** Takes over the heights of an earlier reading as far as the motion that came lowest is still there. */
-export function inheritHeights(samples: SurfaceSamples, earlier: HeightFigures, { head, tail, before, now }: CommonMotions, share: boolean): InheritedHeights {
+export function inheritHeights(samples: SurfaceSamples, earlier: HeightFigures, { same, before }: CommonMotions, share: boolean): InheritedHeights {
+  const nowOf = new Int32Array(before).fill(-1)
+  same.forEach((old, motion) => {
+    if (old >= 0) nowOf[old] = motion
+  })
   const figures = newHeightFigures(samples.count, share)
   const anew: number[] = []
   for (let i = 0; i < samples.count; i++) {
     const motion = earlier.motion[i]
-    const isGone = motion >= head && motion < before - tail
-    if (isGone) {
+    if (motion >= 0 && nowOf[motion] < 0) {
       const patch = Math.floor(i / patchSize)
       if (anew.at(-1) !== patch) anew.push(patch)
       continue
     }
     figures.value[i] = earlier.value[i]
     figures.gaveUp[i] = earlier.gaveUp[i]
-    figures.motion[i] = motion < head ? motion : motion + now - before
+    figures.motion[i] = motion < 0 ? -1 : nowOf[motion]
   }
   return { figures, anew: Int32Array.from(anew) }
+}
+
+/** The stretch [first, end) of this reading that holds all motions the earlier one has not. */
+export function newMotions({ same }: CommonMotions): { first: number, end: number } {
+  const first = same.indexOf(-1)
+  return first < 0 ? { first: 0, end: 0 } : { first, end: same.lastIndexOf(-1) + 1 }
 }
 
 /** All patches but these. */
