@@ -1,5 +1,6 @@
 import { ProgressLocation, Uri, commands, window, workspace } from 'vscode'
 import type { CommandOptions, CommandTable } from './command-table.ts'
+import { isThere } from './is-there.ts'
 
 interface Sample {
   readonly label: string
@@ -53,14 +54,4 @@ async function copySamples(extensionUri: Uri, home: Uri): Promise<void> {
   // 18 MB that are worked out in a second do not have to travel with the extension.
   const { makeStl } = await import(Uri.joinPath(extensionUri, 'dist', 'duct-mesh.cjs').toString(true)) as { readonly makeStl: () => Uint8Array }
   await workspace.fs.writeFile(mesh, makeStl())
-}
-
-async function isThere(uri: Uri): Promise<boolean> {
-  try {
-    await workspace.fs.stat(uri)
-    return true
-  } catch {
-    // Not there, or not to be reached: writing will say which.
-    return false
-  }
 }

@@ -36,6 +36,8 @@ export interface ServerRequests {
   readonly 'toolwake/clearKept': { readonly params: Record<string, never>, readonly result: { readonly folder: string, readonly files: number, readonly bytes: number } }
   /** Which sheet the program is checked with; absent: none, the program is read as text. */
   readonly 'toolwake/setupSheet': { readonly params: SceneParams, readonly result: { readonly path?: string } }
+  /** A setup sheet started from the program as it stands, and the numbers of the tools it has entries for. */
+  readonly 'toolwake/draftSetup': { readonly params: SceneParams, readonly result: { readonly text: string, readonly tools: readonly number[] } }
   /** Blanks and letters of a program put in order; no motion changes. */
   readonly 'toolwake/tidy': { readonly params: SceneParams, readonly result: RewriteAnswer }
   /** New sequence numbers for a program; jumps and the sheet's passes follow, no motion changes. */

@@ -73,4 +73,12 @@ describe('fixes as code actions', () => {
     expect(edits).toHaveLength(1)
     expect(TextDocument.applyEdits(TextDocument.create(uri, '', 1, long), edits as TextEdit[])).toBe(long.replace(/X(\d+)/g, 'X$1.'))
   })
+
+  it('begin a setup sheet where there is none, as the command line does', async () => {
+    await start(program.replace('N20', 'T3 M6\nN20'), true)
+    expect((await actionsAt('setup-not-found'))[0]).toMatchObject({ command: { command: 'toolwake.startSetupSheet', arguments: [uri] } })
+    const { text, tools } = await server.ask('toolwake/draftSetup', { uri })
+    expect(tools).toEqual([3])
+    expect(text).toContain('"programs": ["PROGRAM.nc"]')
+  })
 })

@@ -25,8 +25,9 @@ function findingActions({ textDocument, context: { diagnostics } }: CodeActionPa
       command: { title, command, arguments: [...given] },
     })
     const explain = action(`Explain ${rule}`, 'toolwake.explainFinding', [rule])
+    const start = rule === 'setup-not-found' ? [action('Start a setup sheet for this program', 'toolwake.startSetupSheet', [textDocument.uri])] : []
     // What is accepted already is shown as a hint.
     if (!programs.has(textDocument.uri) || diagnostic.severity === DiagnosticSeverity.Hint) return [explain]
-    return [explain, action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line])]
+    return [...start, explain, action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line])]
   })
 }

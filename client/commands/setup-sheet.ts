@@ -1,0 +1,48 @@
+import { Range, Selection, Uri, window, workspace, type TextDocument } from 'vscode'
+import { activeProgram } from './active-program.ts'
+import type { CommandOptions, CommandTable } from './command-table.ts'
+import { isThere } from './is-there.ts'
+
+/** Starts a setup sheet from the program: what it shows is written down, what only people know is left to be filled in. */
+export function setupSheetCommands({ server }: CommandOptions): CommandTable {
+  return {
+    'toolwake.startSetupSheet': async uri => {
+      const program = typeof uri === 'string' ? await workspace.openTextDocument(Uri.parse(uri)) : activeProgram()
+      if (program === undefined) return
+      const { text, tools } = await server.ask('toolwake/draftSetup', { uri: program.uri.toString() })
+      const sheet = await placed(program, text)
+      if (sheet === undefined) return
+      const count = await showBlanks(sheet)
+      const entries = tools.length === 0 ? 'The program calls no tool by number, so none has an entry yet.' : `It has an entry for ${tools.length === 1 ? 'tool' : 'tools'} ${tools.join(', ')}.`
+      void window.showInformationMessage(`The setup sheet is started. ${entries} ${count} values are still null, each marked FILL IN: nothing that hangs on one is checked until it stands there.`)
+    },
+  }
+}
+
+/** A sheet that is there already is never written over. A program that lies nowhere has its sheet in a new tab. */
+async function placed(program: TextDocument, text: string): Promise<TextDocument | undefined> {
+  if (program.isUntitled) return workspace.openTextDocument({ language: 'jsonc', content: text })
+  const name = program.uri.path.split('/').at(-1) ?? '', path = Uri.joinPath(program.uri, '..', `${name.replace(/\.[^.]*$/, '')}.setup.json`)
+  if (await isThere(path)) {
+    const open = 'Open It'
+    void window.showWarningMessage(`${path.path.split('/').at(-1)} is already there and was left as it is.`, open).then(answer => {
+      if (answer === open) void window.showTextDocument(path)
+    })
+    return undefined
+  }
+  await workspace.fs.writeFile(path, new TextEncoder().encode(text))
+  return workspace.openTextDocument(path)
+}
+
+/** Shows the sheet with its first blank selected; how many there are. */
+async function showBlanks(sheet: TextDocument): Promise<number> {
+  const editor = await window.showTextDocument(sheet)
+  const blanks = [...sheet.getText().matchAll(/(?<=^(?:[^/\n]|\/(?!\/))*[:[]\s*)null/gm)]
+  const [first] = blanks
+  if (first !== undefined) {
+    const range = new Range(sheet.positionAt(first.index), sheet.positionAt(first.index + 4))
+    editor.selection = new Selection(range.start, range.end)
+    editor.revealRange(range)
+  }
+  return blanks.length
+}

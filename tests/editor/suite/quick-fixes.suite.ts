@@ -1,0 +1,52 @@
+import assert from 'node:assert/strict'
+import * as vscode from 'vscode'
+import { diagnosticOf, nothingOf, openProgram, putBack, writeFile } from './program.ts'
+
+async function actionsAt(uri: vscode.Uri, range: vscode.Range, kind: string): Promise<vscode.CodeAction[]> {
+  return vscode.commands.executeCommand<vscode.CodeAction[]>('vscode.executeCodeActionProvider', uri, range, kind)
+}
+
+describe('quick fixes', () => {
+  afterEach(putBack)
+
+  it('writes the point that is missing, and the finding goes', async () => {
+    await writeFile('point.nc', 'G21 G17 G90 G94 G40 G49 G54\nG0 X10. Y20 Z5.\nM30\n')
+    const { document } = await openProgram('point.nc')
+    const { range } = await diagnosticOf(document.uri, 'missing-decimal-point')
+    const fix = (await actionsAt(document.uri, range, 'quickfix')).find(({ title }) => title === 'Write Y20. (keeps the motion)')
+    assert.ok(fix?.edit)
+    assert.equal(fix.isPreferred, true)
+    assert.ok(await vscode.workspace.applyEdit(fix.edit))
+    assert.match(document.getText(), /Y20\. Z5\./)
+    await nothingOf(document.uri, 'missing-decimal-point')
+  })
+
+  it('makes all that keep the motion at once', async () => {
+    await writeFile('all.nc', 'G90 G94 G40 G49 G54\nG0 X10. Y20 Z5.\nG1 X20.\nX30. F100\nM30\n')
+    const { document } = await openProgram('all.nc')
+    await diagnosticOf(document.uri, 'missing-decimal-point')
+    await vscode.commands.executeCommand('editor.action.fixAll')
+    await nothingOf(document.uri, 'missing-start-state')
+    assert.equal(document.getText(), 'G90 G94 G40 G49 G54\nG21 G17\nG0 X10. Y20. Z5.\nG1 X20.\nX30. F100\nM30\n')
+    await diagnosticOf(document.uri, 'missing-feed')
+  })
+
+  it('starts a setup sheet, and never writes over one', async () => {
+    await writeFile('fresh.nc', '%\nO7\nG21 G17 G90 G94 G40 G49 G54\nT4 M6\nG43 H4\nG0 X1.\nM30\n%\n')
+    const { document } = await openProgram('fresh.nc')
+    const { range } = await diagnosticOf(document.uri, 'setup-not-found')
+    const start = (await actionsAt(document.uri, range, 'quickfix')).find(({ title }) => title === 'Start a setup sheet for this program')
+    assert.equal(start?.command?.command, 'toolwake.startSetupSheet')
+    await vscode.commands.executeCommand('toolwake.startSetupSheet', document.uri.toString())
+    const editor = vscode.window.activeTextEditor
+    assert.match(editor?.document.uri.path ?? '', /\/fresh\.setup\.json$/)
+    assert.equal(editor?.document.getText(editor.selection), 'null')
+    assert.match(editor?.document.getText() ?? '', /"number": 4/)
+    await diagnosticOf(vscode.Uri.joinPath(document.uri, '..', 'fresh.setup.json'), 'setup-error')
+    await writeFile('fresh.setup.json', '{ "programs": ["fresh.nc"] }')
+    await vscode.commands.executeCommand('toolwake.startSetupSheet', document.uri.toString())
+    const kept = await vscode.workspace.fs.readFile(vscode.Uri.joinPath(document.uri, '..', 'fresh.setup.json'))
+    assert.equal(new TextDecoder().decode(kept), '{ "programs": ["fresh.nc"] }')
+    await vscode.workspace.fs.delete(vscode.Uri.joinPath(document.uri, '..', 'fresh.setup.json'))
+  })
+})
