@@ -168,7 +168,7 @@ function recheck({ program, scene, mesh, obstacles, figures, cancellation }: Men
   const after = searchInputOf(again, scene, defaultEpsilon)
   if (after === undefined || !again.complete) return undefined
   const origins = originsOf(program.toolpath, again.toolpath, lines)
-  const now = figuresAfter(search, after, { part: mesh, obstacles }, figures, origins, cancellation)
+  const now = figuresAfter(search, after, { part: mesh, obstacles }, figures, cancellation)
   if (now === undefined) return undefined
   return { figures: now, worse: [...worseFindings(program, again, lines), ...worseContact(search, figures, after, now, origins)] }
 }

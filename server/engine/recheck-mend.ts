@@ -2,11 +2,10 @@ import type { Cancellation } from '../../shared/cancellation.ts'
 import { components, type Edit, type Finding } from '../../shared/finding.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import { FIGURES_PER_MOTION, newContactFigures, placeFigures, type ContactFigures } from './contact/contact-figures.ts'
-import type { LimitTable } from './contact/effective-limits.ts'
 import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
 import { SceneSearcher, type SceneMeshes } from './contact/scene-searcher.ts'
 import { motionsPerRun, type SearchInput } from './contact/search-motions.ts'
-import { isSameMotion } from './features/same-motion.ts'
+import { unchangedMotions } from './contact/unchanged-motions.ts'
 import { lineOf } from './nc/line-index.ts'
 import type { ReadProgram } from './read-program.ts'
 
@@ -70,44 +69,44 @@ export function originsOf(before: Toolpath, after: Toolpath, lines: LineMap): In
   return origins
 }
 
-/** The figures of the changed program: those of motions that are the same are taken over, the others searched. Undefined once nobody waits. */
-export function figuresAfter(
-  before: SearchInput, after: SearchInput, meshes: SceneMeshes, known: ContactFigures, origins: Int32Array, cancellation: Cancellation,
-): ContactFigures | undefined {
-  const count = after.toolpath.count, figures = newContactFigures(0, count)
+/** The figures of the changed program: those of motions that are the same for the search are taken over, the others searched. Undefined once nobody waits. */
+export function figuresAfter(before: SearchInput, after: SearchInput, meshes: SceneMeshes, known: ContactFigures, cancellation: Cancellation): ContactFigures | undefined {
+  const same = unchangedMotions(before, after), figures = newContactFigures(0, same.length)
+  takeOver(known, same, figures)
   const searcher = new SceneSearcher(after, meshes, cancellation)
-  const near = new Map<number, (typeof known.near)[number][]>(), inside = new Map(known.inside.map(each => [each.motion, each]))
-  for (const figure of known.near) near.set(figure.motion, [...near.get(figure.motion) ?? [], figure])
-  for (let i = 0; i < count;) {
-    const origin = origins[i] ?? 0
-    if (isSame(before, origin, after, i)) {
-      const from = origin * FIGURES_PER_MOTION, to = i * FIGURES_PER_MOTION
-      figures.value.set(known.value.subarray(from, from + FIGURES_PER_MOTION), to)
-      figures.certified.set(known.certified.subarray(from, from + FIGURES_PER_MOTION), to)
-      figures.time.set(known.time.subarray(from, from + FIGURES_PER_MOTION), to)
-      figures.point.set(known.point.subarray(from * 3, (from + FIGURES_PER_MOTION) * 3), to * 3)
-      for (const figure of near.get(origin) ?? []) figures.near.push({ ...figure, motion: i })
-      const start = inside.get(origin)
-      if (start !== undefined) figures.inside.push({ ...start, motion: i })
-      i++
-      continue
-    }
-    let end = i + 1
-    while (end < count && end - i < motionsPerRun && !isSame(before, origins[end] ?? 0, after, end)) end++
-    placeFigures(figures, searcher.searchRun(i, end - i))
+  for (let i = 0; i < same.length;) {
+    const first = i
+    while (i < same.length && i - first < motionsPerRun && same[i] === -1) i++
+    if (i === first) i++
+    else placeFigures(figures, searcher.searchRun(first, i - first))
     if (cancellation.cancelled()) return undefined
-    i = end
   }
   return figures
 }
 
-function isSame(a: SearchInput, i: number, b: SearchInput, j: number): boolean {
-  return isSameMotion(a.toolpath, i, b.toolpath, j) && sameLimits(a.limits, i, b.limits, j)
+/** Puts the figures of an earlier reading where their motions stand now; `same`: see `unchangedMotions`. */
+function takeOver(known: ContactFigures, same: Int32Array, figures: ContactFigures): void {
+  const near = byMotion(known.near), inside = byMotion(known.inside)
+  same.forEach((origin, i) => {
+    if (origin < 0) return
+    const from = origin * FIGURES_PER_MOTION, end = from + FIGURES_PER_MOTION, to = i * FIGURES_PER_MOTION
+    figures.value.set(known.value.subarray(from, end), to)
+    figures.certified.set(known.certified.subarray(from, end), to)
+    figures.time.set(known.time.subarray(from, end), to)
+    figures.point.set(known.point.subarray(from * 3, end * 3), to * 3)
+    for (const figure of near.get(origin) ?? []) figures.near.push({ ...figure, motion: i })
+    for (const start of inside.get(origin) ?? []) figures.inside.push({ ...start, motion: i })
+  })
 }
 
-function sameLimits(a: LimitTable, i: number, b: LimitTable, j: number): boolean {
-  const one = a.sets[a.ofMotion[i] ?? 0], other = b.sets[b.ofMotion[j] ?? 0]
-  return one === other || JSON.stringify(one) === JSON.stringify(other)
+function byMotion<T extends { readonly motion: number }>(list: readonly T[]): Map<number, T[]> {
+  const lists = new Map<number, T[]>()
+  for (const entry of list) {
+    const known = lists.get(entry.motion)
+    if (known === undefined) lists.set(entry.motion, [entry])
+    else known.push(entry)
+  }
+  return lists
 }
 
 /** What contact has become worse by: a fault where there was none, or one that goes deeper. */

@@ -1,10 +1,11 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { MotionPose } from '../../../shared/motion-pose.ts'
-import type { BallTip, PieceDistance } from '../geometry/piece-distance.ts'
+import type { PieceDistance } from '../geometry/piece-distance.ts'
 import { roundingAllowance } from '../geometry/tolerance.ts'
-import { NODE_STRIDE, type MeshTree } from '../mesh/mesh-tree.ts'
-import { cellHalf, cellMiddle, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
+import type { MeshTree } from '../mesh/mesh-tree.ts'
+import { cellHalf, cellMiddle } from './time-cells.ts'
 import { TriangleSearch } from './triangle-search.ts'
+import { BOUND, CENTRE, LIMIT, NodeBound } from './node-bound.ts'
 import type { PoseCells } from './pose-cells.ts'
 
 /** Cells of the tree and of triangles looked at before a search gives up and says what it has proven so far: some 50 ms. */
@@ -45,8 +46,7 @@ export class ComponentSearch {
 
   readonly #tree: MeshTree
   readonly #piece: PieceDistance
-  readonly #cells: PoseCells
-  readonly #motion: MotionPose
+  readonly #bound: NodeBound
   readonly #triangles: TriangleSearch
   readonly #cancellation: Cancellation
   #nodeStack = new Int32Array(256)
@@ -54,17 +54,12 @@ export class ComponentSearch {
   #boundStack = new Float64Array(256)
   #splitStack = new Uint8Array(256)
   #top = 0
-  /** Set by #bound: whether halving time promises more than opening the node. */
-  #timeIsLoose = false
-  /** Set by #bound: f at the node's centre in mid-cell. */
-  #atCentre = 0
 
   constructor(tree: MeshTree, piece: PieceDistance, motion: MotionPose, cells: PoseCells, cancellation: Cancellation) {
     this.#cancellation = cancellation
     this.#tree = tree
     this.#piece = piece
-    this.#motion = motion
-    this.#cells = cells
+    this.#bound = new NodeBound(tree, piece, motion, cells)
     this.#triangles = new TriangleSearch(tree, piece, motion, cells)
   }
 
@@ -75,11 +70,13 @@ export class ComponentSearch {
    * motion alone, not on what was searched before: results can be kept and used again.
    */
   run(cap: number, epsilon: number, from = 0): void {
-    const triangles = this.#triangles, links = this.#tree.links
+    const triangles = this.#triangles, links = this.#tree.links, limits = this.#bound.numbers
     triangles.start(cap, epsilon)
     let gaveUp = Infinity
     this.#top = 0
-    this.#pushRoots(from, triangles.best - epsilon)
+    this.#bound.begin()
+    limits[LIMIT] = triangles.best - epsilon
+    this.#pushRoots(from)
     // No point lies deeper in the piece than its inscribed ball: at that depth it is buried, and the search over.
     const deepest = -this.#piece.inradius
     while (this.#top > 0 && triangles.best - epsilon > deepest) {
@@ -92,12 +89,13 @@ export class ComponentSearch {
         continue
       }
       if (this.#splitStack[i] === 1) {
-        this.#pushPair(node, cell * 2, node, cell * 2 + 1, epsilon)
+        this.#pushPair(node, cell * 2, node, cell * 2 + 1)
       } else if (links[node * 2 + 1] === 0) {
-        this.#pushPair(node + 1, cell, links[node * 2], cell, epsilon)
+        this.#pushPair(node + 1, cell, links[node * 2], cell)
       } else {
         const first = links[node * 2], end = first + links[node * 2 + 1]
         for (let t = first; t < end; t++) triangles.search(t, cell)
+        limits[LIMIT] = triangles.best - epsilon
       }
     }
     const attained = triangles.best < cap
@@ -118,41 +116,46 @@ export class ComponentSearch {
    * lie far below what is in them, so the value at the centre has a say too. Without it the first
    * triangles found are far from the nearest, and the search takes a third longer.
    */
-  #pushPair(nodeA: number, cellA: number, nodeB: number, cellB: number, epsilon: number): void {
-    const limit = this.#triangles.best - epsilon
-    const a = this.#bound(nodeA, cellA, limit)
-    const splitA = this.#timeIsLoose, centreA = this.#atCentre
-    const b = this.#bound(nodeB, cellB, limit)
-    const splitB = this.#timeIsLoose
-    if (a + centreA < b + this.#atCentre) {
-      if (b < limit) this.#pushWith(nodeB, cellB, b, splitB)
-      if (a < limit) this.#pushWith(nodeA, cellA, a, splitA)
+  #pushPair(nodeA: number, cellA: number, nodeB: number, cellB: number): void {
+    const bound = this.#bound, numbers = bound.numbers
+    bound.over(nodeA, cellA)
+    const a = numbers[BOUND], centreA = numbers[CENTRE], splitA = bound.timeIsLoose
+    bound.over(nodeB, cellB)
+    const b = numbers[BOUND], limit = numbers[LIMIT]
+    if (a >= limit) {
+      if (b < limit) this.#push(nodeB, cellB, b, bound.timeIsLoose)
+    } else if (b >= limit) {
+      this.#push(nodeA, cellA, a, splitA)
+    } else if (a + centreA < b + numbers[CENTRE]) {
+      this.#push(nodeB, cellB, b, bound.timeIsLoose)
+      this.#push(nodeA, cellA, a, splitA)
     } else {
-      if (a < limit) this.#pushWith(nodeA, cellA, a, splitA)
-      if (b < limit) this.#pushWith(nodeB, cellB, b, splitB)
+      this.#push(nodeA, cellA, a, splitA)
+      this.#push(nodeB, cellB, b, bound.timeIsLoose)
     }
   }
 
   /** The whole tree over the time cells that cover [from, 1]. */
-  #pushRoots(from: number, limit: number): void {
+  #pushRoots(from: number): void {
     let cell = 1
     // Halves that lie wholly behind `from` are taken whole; the one that holds it is cut on.
     while (from > cellMiddle[cell] - cellHalf[cell] && cell < coarsestLeft) {
       const later = cell * 2 + 1
       if (from < cellMiddle[cell]) {
-        this.#pushRoot(later, limit)
+        this.#pushRoot(later)
         cell *= 2
       } else cell = later
     }
-    this.#pushRoot(cell, limit)
+    this.#pushRoot(cell)
   }
 
-  #pushRoot(cell: number, limit: number): void {
-    const bound = this.#bound(0, cell, limit)
-    if (bound < limit) this.#pushWith(0, cell, bound, this.#timeIsLoose)
+  #pushRoot(cell: number): void {
+    const { numbers } = this.#bound
+    this.#bound.over(0, cell)
+    if (numbers[BOUND] < numbers[LIMIT]) this.#push(0, cell, numbers[BOUND], this.#bound.timeIsLoose)
   }
 
-  #pushWith(node: number, cell: number, bound: number, split: boolean): void {
+  #push(node: number, cell: number, bound: number, split: boolean): void {
     const i = this.#top++
     if (i === this.#nodeStack.length) this.#grow()
     this.#nodeStack[i] = node
@@ -171,103 +174,5 @@ export class ComponentSearch {
     this.#timeStack = enlarge(this.#timeStack, new Int32Array(size))
     this.#boundStack = enlarge(this.#boundStack, new Float64Array(size))
     this.#splitStack = enlarge(this.#splitStack, new Uint8Array(size))
-  }
-
-  /**
-   * Where the node lies wholly in front of a ball at the tip, f is the distance to the ball's centre
-   * less its radius. The node's disc is a convex set, so its distance to a point is convex, and the
-   * tangent at the centre's place in mid-cell bounds it over the centre's whole way. Unlike the
-   * tangent plane of f this knows that the ball curves away from the disc.
-   */
-  #ballBound(ball: BallTip, n: number, poses: Float64Array, p: number, half: number, r: number, height: number, stray: number): number {
-    const above = height - ball.height
-    if (r * ball.lastNormalH - above * ball.lastNormalR < stray) return -Infinity
-    const nodes = this.#tree.nodes, motion = this.#motion
-    const ax = poses[p + 3], ay = poses[p + 4], az = poses[p + 5], h = ball.height
-    // The ball's centre relative to the node's, along the disc's normal and beside it.
-    const qx = poses[p] + h * ax - nodes[n], qy = poses[p + 1] + h * ay - nodes[n + 1], qz = poses[p + 2] + h * az - nodes[n + 2]
-    const nx = nodes[n + 7], ny = nodes[n + 8], nz = nodes[n + 9]
-    const along = qx * nx + qy * ny + qz * nz
-    const sx = qx - along * nx, sy = qy - along * ny, sz = qz - along * nz
-    const beside = Math.sqrt(sx * sx + sy * sy + sz * sz)
-    const over = along - nodes[n + 10]
-    const gap = Math.max(0, Math.abs(over) - nodes[n + 11]), side = Math.max(0, beside - nodes[n + 12])
-    const distance = Math.sqrt(gap * gap + side * side)
-    if (distance <= 0) return -Infinity
-    const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
-    const vx = poses[p + 6] + h * (wy * az - wz * ay)
-    const vy = poses[p + 7] + h * (wz * ax - wx * az)
-    const vz = poses[p + 8] + h * (wx * ay - wy * ax)
-    const up = gap / distance * Math.sign(over), out = beside > 0 ? side / distance / beside : 0
-    const slope = up * (nx * vx + ny * vy + nz * vz) + out * (sx * vx + sy * vy + sz * vz)
-    const bend = motion.acceleration + (motion.turnRate + motion.turn * motion.turn) * Math.abs(h)
-    // The normal is rounded to float32: what that can do to a length is taken off.
-    return distance - ball.radius - Math.abs(slope) * half - 0.5 * half * half * bend - 4e-7 * (Math.abs(along) + beside)
-  }
-
-  /** Lower bound of f over the node and the time cell; any bound at or above `limit` will do. */
-  #bound(node: number, cell: number, limit: number): number {
-    const nodes = this.#tree.nodes, n = node * NODE_STRIDE
-    const poses = this.#cells.pose(cell), p = cell * POSE_STRIDE
-    const half = cellHalf[cell], motion = this.#motion
-    // Centre of the node relative to the tool point, then along and across the axis.
-    const ux = nodes[n] - poses[p], uy = nodes[n + 1] - poses[p + 1], uz = nodes[n + 2] - poses[p + 2]
-    const ax = poses[p + 3], ay = poses[p + 4], az = poses[p + 5]
-    const height = ux * ax + uy * ay + uz * az
-    const square = ux * ux + uy * uy + uz * uz
-    const across = square - height * height
-    const r = across > 0 ? Math.sqrt(across) : 0
-    const piece = this.#piece
-    const f = piece.at(r, height)
-    this.#atCentre = f
-    const radius = nodes[n + 6], distance = Math.sqrt(square)
-    this.#timeIsLoose = false
-    // f changes no faster than the point moves: enough to drop what is far away.
-    const drift = (motion.speed + motion.turn * (distance + motion.speed * half + radius)) * half
-    if (f - radius - drift >= limit) return f - radius - drift
-    const gr = piece.gr, gh = piece.gh
-    const radial = r > 0 ? gr / r : 0
-    let gx = radial * (ux - height * ax) + gh * ax
-    let gy = radial * (uy - height * ay) + gh * ay
-    let gz = radial * (uz - height * az) + gh * az
-    if (r === 0 && gr !== 0) {
-      // On the axis any radial direction gives a tangent; take one across the axis.
-      const sx = Math.abs(ax) < 0.6 ? 1 : 0, sy = 1 - sx
-      const along = sx * ax + sy * ay
-      const ex = sx - along * ax, ey = sy - along * ay, ez = -along * az
-      const scale = gr / Math.sqrt(ex * ex + ey * ey + ez * ez)
-      gx += ex * scale
-      gy += ey * scale
-      gz += ez * scale
-    }
-    // How far the bound may lie below the truth because the node has extent; the disc's offset is no looseness.
-    let space = Math.abs(gx) * nodes[n + 3] + Math.abs(gy) * nodes[n + 4] + Math.abs(gz) * nodes[n + 5]
-    let loose = space
-    const disc = nodes[n + 12]
-    if (disc >= 0) {
-      const facing = gx * nodes[n + 7] + gy * nodes[n + 8] + gz * nodes[n + 9]
-      const beside = 1 - facing * facing
-      const extent = Math.abs(facing) * nodes[n + 11] + (beside > 0 ? Math.sqrt(beside) : 0) * disc + 1e-7 * disc
-      const flat = extent - facing * nodes[n + 10]
-      if (flat < space) space = flat
-      if (extent < loose) loose = extent
-      if (piece.ball !== undefined && node > 0) {
-        const bound = this.#ballBound(piece.ball, n, poses, p, half, r, height, radius + drift)
-        if (bound >= limit) return bound
-      }
-    }
-    const vx = poses[p + 6], vy = poses[p + 7], vz = poses[p + 8]
-    let time = 0
-    if (motion.turn === 0) {
-      time = Math.abs(gx * vx + gy * vy + gz * vz) * half + 0.5 * half * half * motion.accelerationAlong(gx, gy, gz)
-    } else {
-      const wx = poses[p + 9], wy = poses[p + 10], wz = poses[p + 11]
-      const slope = gx * (vx + wy * uz - wz * uy) + gy * (vy + wz * ux - wx * uz) + gz * (vz + wx * uy - wy * ux)
-      const bend = motion.acceleration + 2 * motion.turn * motion.speed
-        + (motion.turnRate + motion.turn * motion.turn) * (distance + motion.speed * half)
-      time = Math.abs(slope) * half + motion.turn * half * radius + 0.5 * half * half * bend
-    }
-    this.#timeIsLoose = time > loose && cell < firstUncuttable
-    return f - space - time
   }
 }

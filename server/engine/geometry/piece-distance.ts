@@ -21,11 +21,11 @@ export class PieceDistance {
   /** Radius of the largest ball inside the piece: no point is deeper. */
   readonly inradius: number
   readonly ball: BallTip | undefined
-  /** Lines: normal r, normal h, offset. */
-  readonly #lines: Float64Array
+  /** The outline's lines, three numbers each: normal r, normal h, offset. The hottest loop reads them itself. */
+  readonly lines: Float64Array
   readonly #lineCount: number
-  /** Arcs: centre r, centre h, radius, first normal, last normal. */
-  readonly #arcs: Float64Array
+  /** The outline's arcs, seven numbers each: centre r, centre h, radius, first normal, last normal. */
+  readonly arcs: Float64Array
   readonly #arcCount: number
 
   constructor(outline: ConvexOutline) {
@@ -36,16 +36,16 @@ export class PieceDistance {
       if (element[0] === ElementKind.line) lines.push(element[1], element[2], element[3])
       else arcs.push(...element.subarray(1))
     }
-    this.#lines = Float64Array.from(lines)
+    this.lines = Float64Array.from(lines)
     this.#lineCount = lines.length
-    this.#arcs = Float64Array.from(arcs)
+    this.arcs = Float64Array.from(arcs)
     this.#arcCount = arcs.length
     this.inradius = this.#inscribed()
     this.ball = this.#ballTip()
   }
 
   #ballTip(): BallTip | undefined {
-    const [r, height, radius, firstR, , lastNormalR, lastNormalH] = this.#arcs
+    const [r, height, radius, firstR, , lastNormalR, lastNormalH] = this.arcs
     return this.#arcCount > 0 && r === 0 && radius > 0 && Math.abs(firstR) < 1e-9 ? { height, radius, lastNormalR, lastNormalH } : undefined
   }
 
@@ -55,7 +55,7 @@ export class PieceDistance {
    * (r, h), never above f; its gradient stands in `gr`, `gh`, gr negative on the far side.
    */
   next(r: number, h: number): number {
-    const lines = this.#lines, arcs = this.#arcs, firstR = this.gr, firstH = this.gh
+    const lines = this.lines, arcs = this.arcs, firstR = this.gr, firstH = this.gh
     let best = -Infinity, gr = 0, gh = 1
     for (let i = 0; i < this.#lineCount; i += 3) {
       const nr = lines[i], nh = lines[i + 1], isFirst = nr === firstR && nh === firstH
@@ -95,7 +95,7 @@ export class PieceDistance {
 
   /** f at (r, h), r ≥ 0. */
   at(r: number, h: number): number {
-    const lines = this.#lines, arcs = this.#arcs
+    const lines = this.lines, arcs = this.arcs
     let best = -Infinity, gr = 0, gh = 1
     for (let i = 0; i < this.#lineCount; i += 3) {
       const s = lines[i] * r + lines[i + 1] * h - lines[i + 2]
