@@ -6,14 +6,12 @@ import {
   type BinaryFile, type ContactFigures, type FarFigure, type MendOptions, type MendReport, type Obstacle, type ObstacleFile, type PartMesh, type ReadProgram, type Scene, type SceneMeshes,
   type SearchInput,
 } from '../engine/service.ts'
-import { Control, type FromWorker, type Keeping, type MendText, type OpenedMeshes, type ToWorker } from './contact-protocol.ts'
+import { Control, type Keeping, type MendText, type OpenedMeshes } from './contact-protocol.ts'
 import { dealRuns, type MotionRun } from './deal-runs.ts'
 import type { StorePlace } from './result-store.ts'
-import { searchHere, startThread, type SearchThread, type ThreadEvents } from './search-thread.ts'
-import { sharedMemory, shareToolpath } from './share-toolpath.ts'
-
-/** How often a running search asks whether anyone still waits for it, ms. */
-const cancellationPause = 15
+import { shareToolpath } from './share-toolpath.ts'
+import { AnsweredFault, reasonOf, ThreadTeam, type StartThread } from './thread-team.ts'
+import { whileWanted, type Wanted } from './while-wanted.ts'
 
 /** How often the runs of threads that died are dealt again before they are given up. */
 const mostRounds = 3
@@ -28,15 +26,12 @@ export interface PoolOptions {
   /** Hears what is worth a line in a log. */
   readonly log?: (sentence: string) => void
   /** Starts a thread; one that throws has none to give. */
-  readonly start?: (script: string, events: ThreadEvents) => SearchThread
+  readonly start?: StartThread
 }
 
-export interface PoolSearch {
+export interface PoolSearch extends Wanted {
   /** Proven width of each figure, mm. */
   readonly epsilon: number
-  readonly cancellation: Cancellation
-  /** Ends the search at once, where the cancellation is only looked at now and then. */
-  readonly signal?: AbortSignal
   /** The motions to search, in order; all when absent. */
   readonly runs?: readonly MotionRun[]
   /** Runs are searched outward from this motion. */
@@ -49,13 +44,6 @@ export interface PoolFigures extends ContactFigures {
   readonly lost: readonly MotionRun[]
 }
 
-/** A worker's question that waits for its answer. */
-interface Waiting {
-  readonly thread: SearchThread
-  readonly answer: (message: FromWorker) => void
-  readonly fail: (error: Error) => void
-}
-
 /**
  * The threads that search. Meshes and motions lie on shared memory; runs of motions are dealt to
  * whoever is free, and their results do not depend on who that was. What a thread that dies had in hand is
@@ -65,11 +53,9 @@ export class ContactPool {
   readonly #size: number
   readonly #options: PoolOptions
   readonly #script: string
-  readonly #threads: (SearchThread | undefined)[]
-  readonly #waiting = new Map<number, Waiting>()
+  readonly #team: ThreadTeam
   /** Motions already on shared memory: a program is asked about more than once. */
   readonly #shared = new WeakMap<Toolpath, Toolpath>()
-  #ids = 0
   #scene: Scene | undefined
   #meshes: SceneMeshes | undefined
   #identity = ''
@@ -78,13 +64,13 @@ export class ContactPool {
     this.#size = Math.max(1, threads)
     this.#options = options
     this.#script = options.script ?? join(__dirname, 'contact-worker.cjs')
-    this.#threads = Array.from({ length: this.#size }, () => undefined)
+    this.#team = new ThreadTeam(this.#script, sentence => this.#log(sentence), options.start)
   }
 
   /** Reads the meshes and builds their trees in a thread. */
   async openMeshes(part: BinaryFile, others: readonly ObstacleFile[], scene: Scene): Promise<OpenedMeshes> {
     const { memory } = this.#options
-    const answer = await this.#askTwice(id => ({ ask: 'open-meshes', id, part, others, scene, keeping: this.#keeping(), memory }))
+    const answer = await this.#team.askTwice(id => ({ ask: 'open-meshes', id, part, others, scene, keeping: this.#keeping(), memory }))
     return answer.say === 'meshes' ? answer.opened : { obstacles: [], findings: [], identity: '' }
   }
 
@@ -107,7 +93,7 @@ export class ContactPool {
     const whole = newContactFigures(first, count)
     const prepared = this.#prepare(program, options.epsilon)
     if (prepared === undefined || count <= 0) return { ...whole, lost: [] }
-    const lost = await this.#whileWanted(options, async control => {
+    const lost = await whileWanted(options, async control => {
       const hear = (figures: ContactFigures) => {
         if (Atomics.load(control, Control.cancelled) !== 0) return
         placeFigures(whole, figures)
@@ -129,15 +115,15 @@ export class ContactPool {
     if (prepared?.keeping === undefined || figures.count === 0) return
     const { firstMotion, count, value, certified, time, point, inside, near } = figures
     const plain = { firstMotion, count, value, certified, time, point, inside, near }
-    await this.#ask(0, id => ({ ask: 'keep', id, ...prepared, control: new Int32Array(2), figures: plain }))
+    await this.#team.ask(0, id => ({ ask: 'keep', id, ...prepared, control: new Int32Array(2), figures: plain }))
   }
 
   /** The smallest distance of a component over the whole program, without the search's reach. Undefined when there is none, or nobody waits any more. */
   async searchFarthest(program: ReadProgram, tool: number, component: number, options: PoolSearch): Promise<FarFigure | undefined> {
     const prepared = this.#prepare(program, options.epsilon)
     if (prepared === undefined) return undefined
-    const answer = await this.#whileWanted(options, control =>
-      this.#askTwice(id => ({ ask: 'farthest', id, ...prepared, tool, component, control })))
+    const answer = await whileWanted(options, control =>
+      this.#team.askTwice(id => ({ ask: 'farthest', id, ...prepared, tool, component, control })))
     return answer.say === 'farthest' ? answer.figure : undefined
   }
 
@@ -145,25 +131,20 @@ export class ContactPool {
   async mend(program: MendText, figures: ContactFigures, options: MendOptions, cancellation: Cancellation, onProgress: (done: number, total: number) => void = () => {}): Promise<MendReport | undefined> {
     const scene = this.#scene, meshes = this.#meshes
     if (scene === undefined || meshes === undefined) return undefined
-    const answer = await this.#whileWanted({ cancellation }, control =>
-      this.#ask(0, id => ({ ask: 'mend', id, meshes, scene, control, program, figures, options }), () => {}, onProgress))
+    const answer = await whileWanted({ cancellation }, control =>
+      this.#team.ask(0, id => ({ ask: 'mend', id, meshes, scene, control, program, figures, options }), { onProgress }))
     return answer.say === 'mended' ? answer.report : undefined
   }
 
-  async dispose(): Promise<void> {
-    const threads = this.#threads.splice(0)
-    for (const [id, waiting] of this.#waiting) {
-      this.#waiting.delete(id)
-      waiting.fail(new AnsweredFault('the search was ended'))
-    }
-    await Promise.all(threads.map(thread => thread?.end()))
+  dispose(): Promise<void> {
+    return this.#team.dispose()
   }
 
   /** Tells what is kept of the motions asked for, and answers what is not. */
   async #recall(asked: readonly MotionRun[], search: PreparedSearch, hear: (figures: ContactFigures) => void): Promise<readonly MotionRun[]> {
     if (search.keeping === undefined) return asked
     try {
-      const answer = await this.#ask(0, id => ({ ask: 'recall', id, ...search, runs: asked }), hear)
+      const answer = await this.#team.ask(0, id => ({ ask: 'recall', id, ...search, runs: asked }), { onRun: hear })
       return answer.say === 'recalled' ? answer.missing : asked
     } catch (error) {
       this.#log(`Kept results could not be read, so everything is searched: ${reasonOf(error)}`)
@@ -181,7 +162,7 @@ export class ContactPool {
         hear(figures)
       }
       const ends = await Promise.allSettled(Array.from({ length: Math.min(this.#size, left.length) }, (_, worker) =>
-        this.#ask(worker, id => ({ ask: 'search', id, ...search, runs }), told)))
+        this.#team.ask(worker, id => ({ ask: 'search', id, ...search, runs }), { onRun: told })))
       if (Atomics.load(search.control, Control.cancelled) !== 0) return []
       const fault = ends.find(end => end.status === 'rejected')
       left = left.filter(({ first }) => !done.has(first))
@@ -212,83 +193,6 @@ export class ContactPool {
     return store === undefined ? undefined : { place: store, script: this.#script, meshes: this.#identity }
   }
 
-  /** Runs the work with control words on shared memory, and raises the flag there once nobody waits. */
-  async #whileWanted<T>({ cancellation, signal }: Pick<PoolSearch, 'cancellation' | 'signal'>, work: (control: Int32Array) => Promise<T>): Promise<T> {
-    const control = new Int32Array(sharedMemory(8))
-    const raise = () => Atomics.store(control, Control.cancelled, 1)
-    const watch = setInterval(() => {
-      if (cancellation.cancelled()) raise()
-    }, cancellationPause)
-    signal?.addEventListener('abort', raise)
-    try {
-      return await work(control)
-    } catch (error) {
-      // One thread failed: the others need not go on.
-      raise()
-      throw error
-    } finally {
-      clearInterval(watch)
-      signal?.removeEventListener('abort', raise)
-    }
-  }
-
-  /** One thread's question; should the thread die of it, another one's too. */
-  async #askTwice(question: (id: number) => ToWorker): Promise<FromWorker> {
-    try {
-      return await this.#ask(0, question)
-    } catch (error) {
-      if (error instanceof AnsweredFault) throw error
-      this.#log(`A search thread has died (${reasonOf(error)}); what it had in hand is done again.`)
-      return await this.#ask(0, question)
-    }
-  }
-
-  #ask(worker: number, question: (id: number) => ToWorker, onRun: (figures: ContactFigures) => void = () => {}, onProgress: (done: number, total: number) => void = () => {}): Promise<FromWorker> {
-    return new Promise((resolve, reject) => {
-      const id = ++this.#ids, thread = this.#thread(worker)
-      this.#waiting.set(id, {
-        thread,
-        answer: message => {
-          if (message.say === 'run') onRun(message.figures)
-          else if (message.say === 'progress') onProgress(message.done, message.total)
-          else if (message.say === 'log') this.#log(message.message)
-          else {
-            this.#waiting.delete(id)
-            if (message.say === 'failed') reject(new AnsweredFault(message.message))
-            else resolve(message)
-          }
-        },
-        fail: reject,
-      })
-      thread.ask(question(id))
-    })
-  }
-
-  #thread(at: number): SearchThread {
-    const known = this.#threads[at]
-    if (known !== undefined) return known
-    let thread: SearchThread | undefined
-    const events: ThreadEvents = {
-      hear: message => this.#waiting.get(message.id)?.answer(message),
-      lost: error => {
-        if (this.#threads[at] === thread) this.#threads[at] = undefined
-        for (const [id, waiting] of this.#waiting) {
-          if (waiting.thread !== thread) continue
-          this.#waiting.delete(id)
-          waiting.fail(error)
-        }
-      },
-    }
-    try {
-      thread = (this.#options.start ?? startThread)(this.#script, events)
-    } catch (error) {
-      this.#log(`No search thread could be started (${reasonOf(error)}); the search runs beside everything else and takes longer.`)
-      thread = searchHere(events)
-    }
-    this.#threads[at] = thread
-    return thread
-  }
-
   #log(sentence: string): void {
     this.#options.log?.(sentence)
   }
@@ -300,11 +204,4 @@ interface PreparedSearch {
   readonly meshes: SceneMeshes
   readonly control: Int32Array
   readonly keeping?: Keeping
-}
-
-/** A fault that no other thread would be spared. */
-class AnsweredFault extends Error {}
-
-function reasonOf(error: unknown): string {
-  return error instanceof Error ? error.message : String(error)
 }

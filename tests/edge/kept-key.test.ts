@@ -2,6 +2,7 @@ import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, test } from 'vitest'
+import type { MeshPlacement } from '../../shared/setup.ts'
 import { KeptFigures } from '../../server/edge/kept-figures.ts'
 import { ResultStore } from '../../server/edge/result-store.ts'
 import { unchangedMotions } from '../../server/engine/contact/unchanged-motions.ts'
@@ -11,7 +12,7 @@ import { boreProgram, boreSheet } from '../bench/bore.ts'
 // Figures are kept under a key that must know all they depend on. Here every number and word of a search's input is
 // changed in turn: what was kept must then be missed. What no figure depends on is named, and must not be missed.
 
-const placement = { path: 'stop.stl', scale: 1, unitSaid: true, translate: [0, 0, 0], rotate: [0, 0, 0] } as const
+const placement: MeshPlacement = { path: 'stop.stl', span: { start: 0, end: 0 }, scale: 1, unitSaid: true, translate: [0, 0, 0], rotate: [0, 0, 0] }
 
 const input = ((): SearchInput => {
   const scene = openScene({ path: 'bore.setup.json', text: boreSheet }, undefined)
