@@ -21,8 +21,11 @@ const coarsestLeft = 256
 const grossDepth = 1
 const grossWorkLimit = 2_000
 
-/** A search asks every so many cells whether anyone still waits: well under a millisecond. */
-const cancellationMask = 0x3ff
+/**
+ * Cells between two looks at whether anyone still waits: well under a millisecond. The two triangles of a leaf are searched to their
+ * end first, which adds ten milliseconds at the very most.
+ */
+export const cellsBetweenLooks = 1024
 
 /**
  * The smallest signed distance of one convex piece to the mesh over one whole motion, by branch and
@@ -67,12 +70,13 @@ export class ComponentSearch {
    * Searches the motion in hand for values below `cap`, to a proven width of `epsilon`. `from` leaves
    * out the time before it, rounded down to a time cell. Afterwards the true minimum lies in
    * [certified, value], or is at least `certified` when nothing was found. The answer depends on the
-   * motion alone, not on what was searched before: results can be kept and used again.
+   * motion alone, not on what was searched before: results can be kept and used again. Once cancelled it
+   * ends with what is sure of any motion.
    */
   run(cap: number, epsilon: number, from = 0): void {
     const triangles = this.#triangles, links = this.#tree.links, limits = this.#bound.numbers
     triangles.start(cap, epsilon)
-    let gaveUp = Infinity
+    let gaveUp = Infinity, nextLook = 1
     this.#top = 0
     this.#bound.begin()
     limits[LIMIT] = triangles.best - epsilon
@@ -83,7 +87,13 @@ export class ComponentSearch {
       const i = --this.#top
       if (this.#boundStack[i] >= triangles.best - epsilon) continue
       const node = this.#nodeStack[i], cell = this.#timeStack[i]
-      if ((++triangles.work & cancellationMask) === 0 && this.#cancellation.cancelled()) triangles.work = workLimit
+      if (++triangles.work >= nextLook) {
+        nextLook = triangles.work + cellsBetweenLooks
+        if (this.#cancellation.cancelled()) {
+          gaveUp = -Infinity
+          break
+        }
+      }
       if (triangles.work > (triangles.best < -grossDepth ? grossWorkLimit : workLimit)) {
         gaveUp = Math.min(gaveUp, this.#boundStack[i])
         continue

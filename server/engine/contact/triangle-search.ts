@@ -7,7 +7,7 @@ import { writePose, type PoseCells } from './pose-cells.ts'
 import { cellHalf, cellMiddle, POSE_STRIDE } from './time-cells.ts'
 
 /** Cuts of one triangle and time cell before the search of it gives up, with what it has proven said. */
-const cutLimit = 2000
+export const cutLimit = 2000
 
 /** Looks for a better moment and point before a cell is cut. */
 const refinements = 3
