@@ -7,7 +7,7 @@ import type { Region, TextLines } from './text-lines.ts'
 
 /** A file that took part in the check, as it lay on the disk. */
 export interface InputFile {
-  readonly role: 'program' | 'called' | 'setup' | 'machine' | 'mesh'
+  readonly role: 'program' | 'called' | 'setup' | 'machine' | 'mesh' | 'earlier'
   readonly path: string
   /** Of the bytes of the file, hexadecimal. */
   readonly sha256: string

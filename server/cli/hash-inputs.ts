@@ -1,5 +1,7 @@
 import { createHash } from 'node:crypto'
+import { resolve } from 'node:path'
 import { LARGEST_MESH, LARGEST_PROGRAM, LARGEST_SHEET, decode, readBytes } from '../edge/read-file.ts'
+import { programsOfSheet } from '../edge/stock-source.ts'
 import { namedBodies, namedFiles, type CheckResult } from '../engine/service.ts'
 import type { InputFile } from './check-report.ts'
 
@@ -23,7 +25,24 @@ export async function hashInputs(setupPath: string | undefined): Promise<InputFi
     const bytes = path === undefined ? undefined : (await readBytes(path, 'The mesh', LARGEST_MESH)).bytes
     if (path !== undefined && bytes !== undefined) inputs.push(hashed('mesh', path, bytes))
   }
+  if (named.earlier !== undefined) inputs.push(...await hashEarlier(named.earlier, new Set([resolve(setupPath), ...inputs.map(({ path }) => resolve(path))])))
   return inputs
+}
+
+/** The sheet that leaves the stock, what it names and its programs; then the sheets before it. `known`: files that need not stand twice. */
+async function hashEarlier(setupPath: string, known: Set<string>): Promise<InputFile[]> {
+  const sheet = known.has(resolve(setupPath)) ? undefined : (await readBytes(setupPath, 'The earlier setup sheet', LARGEST_SHEET)).bytes
+  if (sheet === undefined) return []
+  const { programs, machine, part, others, earlier } = namedFiles({ path: setupPath, text: decode(sheet) })
+  known.add(resolve(setupPath))
+  const inputs = [hashed('earlier', setupPath, sheet)]
+  for (const path of [machine, part, ...others, ...programsOfSheet({ path: setupPath, programs })]) {
+    if (path === undefined || known.has(resolve(path))) continue
+    known.add(resolve(path))
+    const { bytes } = await readBytes(path, 'The file', LARGEST_MESH)
+    if (bytes !== undefined) inputs.push(hashed('earlier', path, bytes))
+  }
+  return earlier === undefined ? inputs : [...inputs, ...await hashEarlier(earlier, known)]
 }
 
 /** The files of each sheet, read once for all programs that are checked with it. */

@@ -64,17 +64,18 @@ function overcutOf({ overcut }: SurfaceResult): object {
   return overcut === undefined ? { max: 0 } : { max: overcut.value, bound: overcut.bound, point: overcut.point }
 }
 
-/** SHA-256 by role; meshes and called programs by the path the reader knows them under. */
+/** SHA-256 by role; meshes, called programs and what earlier set-ups were run from by the path the reader knows them under. */
 function hashes(report: CheckReport, inputs: readonly InputFile[]): object {
   const of = (role: InputFile['role']) => inputs.find(input => input.role === role)?.sha256
   const byPath = (role: InputFile['role']) => Object.fromEntries(
     inputs.filter(input => input.role === role).map(input => [uriOf(report.shownPath(input.path)), input.sha256]))
-  const hasCalled = inputs.some(input => input.role === 'called')
+  const has = (role: InputFile['role']) => inputs.some(input => input.role === role)
   return {
     program: of('program'),
-    ...hasCalled ? { called: byPath('called') } : {},
+    ...has('called') ? { called: byPath('called') } : {},
     setup: of('setup'),
     machine: of('machine'),
     meshes: byPath('mesh'),
+    ...has('earlier') ? { earlier: byPath('earlier') } : {},
   }
 }

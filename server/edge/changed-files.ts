@@ -4,6 +4,7 @@ import { basename, dirname, join, resolve, sep } from 'node:path'
 import { namedBodies, namedFiles } from '../engine/service.ts'
 import { findSetup } from './find-setup.ts'
 import { LARGEST_SHEET, readTextNow } from './read-file.ts'
+import { programsOfSheet } from './stock-source.ts'
 
 // What has changed since a revision, asked of git, and which programs it concerns.
 
@@ -53,13 +54,21 @@ export function isConcerned(program: string, { root, paths }: ChangedFiles, setu
   })
 }
 
-/** The files that a sheet and its machine file name. */
-function namedBy(sheetPath: string): string[] {
+/** The files that a sheet and its machine file name, and those of the sheets that leave its stock. `chain`: the sheets that lead here. */
+function namedBy(sheetPath: string, chain: readonly string[] = []): string[] {
   const sheet = readTextNow(sheetPath, 'The setup sheet', LARGEST_SHEET).file
   if (sheet === undefined) return []
-  const { machine, part, others } = namedFiles(sheet)
+  const { machine, part, others, earlier } = namedFiles(sheet)
   const machineFile = machine === undefined ? undefined : readTextNow(machine, 'The machine file', LARGEST_SHEET).file
-  return [machine, part, ...others, ...machineFile === undefined ? [] : namedBodies(machineFile)].flatMap(path => path ?? []).map(path => resolve(path))
+  const own = [machine, part, ...others, ...machineFile === undefined ? [] : namedBodies(machineFile)].flatMap(path => path ?? []).map(path => resolve(path))
+  return earlier === undefined || chain.includes(resolve(earlier)) ? own : [...own, ...ofEarlier(resolve(earlier), [...chain, resolve(sheetPath)])]
+}
+
+/** A sheet that leaves the stock, its programs and what it names. */
+function ofEarlier(sheetPath: string, chain: readonly string[]): string[] {
+  const sheet = readTextNow(sheetPath, 'The setup sheet', LARGEST_SHEET).file
+  const programs = sheet === undefined ? [] : programsOfSheet({ path: sheetPath, programs: namedFiles(sheet).programs })
+  return [sheetPath, ...programs, ...namedBy(sheetPath, chain)]
 }
 
 function isInside(path: string, folder: string): boolean {

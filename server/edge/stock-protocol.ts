@@ -12,7 +12,7 @@ export type ToStockWorker =
   | { readonly ask: 'surface', readonly id: number, readonly motion: number, readonly mostPoints: number }
 
 export type FromStockWorker =
-  | { readonly say: 'opened', readonly id: number, readonly isUsable: boolean, readonly findings: readonly Finding[] }
+  | { readonly say: 'opened', readonly id: number, readonly isUsable: boolean, readonly isBrokenOff: boolean, readonly findings: readonly Finding[] }
   | { readonly say: 'progress', readonly id: number, readonly done: number }
   | { readonly say: 'figures', readonly id: number, readonly figures: StockFigures }
   | { readonly say: 'surface', readonly id: number, readonly triangles: Float32Array | undefined }

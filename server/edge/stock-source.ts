@@ -46,7 +46,7 @@ async function readEarlier(setup: Setup, scene: Scene, path: string, options: In
     return failed(`The stock comes from ${name}, which cannot be used: ${why}`, paths)
   }
   if (earlier.setup.stock === undefined) return failed(`The stock comes from ${name}, which gives no stock itself; write its "stock" there.`, paths)
-  const programs = programsOf(earlier.setup)
+  const programs = programsOfSheet(earlier.setup)
   if (programs.length === 0) return failed(`The stock comes from ${name}, but none of its "programs" lies beside it.`, paths)
   const before = await readStockSource(earlier, options, chain)
   if (before === undefined) return failed(`The stock comes from ${name}, whose stock cannot be used.`, paths)
@@ -67,7 +67,7 @@ async function readEarlier(setup: Setup, scene: Scene, path: string, options: In
 }
 
 /** The programs of a sheet that exist, in the order in which it names them. */
-function programsOf({ path, programs }: Setup): string[] {
+export function programsOfSheet({ path, programs }: Pick<Setup, 'path' | 'programs'>): string[] {
   const folder = dirname(resolve(path))
   const found: string[] = []
   for (const glob of programs) {

@@ -9,6 +9,8 @@ import { StockControl, type FromStockWorker, type ToStockWorker } from './stock-
 /** How often a running question asks whether anyone still waits for it, ms. */
 const cancellationPause = 15
 
+interface OpenedInThread { readonly isUsable: boolean, readonly isBrokenOff: boolean, readonly findings: readonly Finding[] }
+
 interface Waiting {
   readonly answer: (message: FromStockWorker) => void
   readonly fail: (error: Error) => void
@@ -24,7 +26,7 @@ export class StockThread {
   readonly #waiting = new Map<number, Waiting>()
   #ids = 0
   #worker: Worker | undefined
-  #opening: Promise<{ readonly isUsable: boolean, readonly findings: readonly Finding[] }> | undefined
+  #opening: Promise<OpenedInThread> | undefined
   /** The motions that the thread has run last. */
   #ran: Toolpath | undefined
   /** Ends when the question before has ended. */
@@ -38,19 +40,27 @@ export class StockThread {
   }
 
   /** What is wrong with the stock itself; it is filled when first asked for. */
-  async open(cancellation: Cancellation): Promise<{ readonly isUsable: boolean, readonly findings: readonly Finding[] }> {
-    this.#opening ??= this.#whileWanted(cancellation, control => this.#ask(id => ({ ask: 'open', id, source: this.#source, control })))
-      .then(answer => answer.say === 'opened' ? answer : { isUsable: false, findings: [] })
-    const opened = this.#opening
-    try {
-      const answer = await opened
-      // Broken off half filled: the next one fills it anew.
-      if (cancellation.cancelled() && this.#opening === opened) this.#opening = undefined
-      return answer
-    } catch (error) {
-      this.#opening = undefined
-      throw error
+  async open(cancellation: Cancellation): Promise<Pick<OpenedInThread, 'isUsable' | 'findings'>> {
+    for (;;) {
+      this.#opening ??= this.#fill(cancellation)
+      const opened = this.#opening
+      try {
+        const answer = await opened
+        if (!answer.isBrokenOff) return answer
+        // Whoever asked first has gone away: who still waits has it filled anew.
+        if (this.#opening === opened) this.#opening = undefined
+        if (cancellation.cancelled()) return answer
+      } catch (error) {
+        if (this.#opening === opened) this.#opening = undefined
+        throw error
+      }
     }
+  }
+
+  async #fill(cancellation: Cancellation): Promise<OpenedInThread> {
+    const answer = await this.#whileWanted(cancellation, control => this.#ask(id => ({ ask: 'open', id, source: this.#source, control })))
+    if (answer.say !== 'opened') throw new Error(`the stock's thread has answered "${answer.say}" when it was to be filled`)
+    return answer
   }
 
   /** Runs a program through the stock. Undefined where the stock or the sheet cannot be used, or nobody waits any more. */

@@ -34,7 +34,7 @@ function answer(message: ToStockWorker): void {
     const opened = openStock(message.source, cancellation)
     simulation = opened.simulation
     last = undefined
-    say({ say: 'opened', id, isUsable: simulation !== undefined, findings: opened.findings })
+    say({ say: 'opened', id, isUsable: simulation !== undefined, isBrokenOff: !opened.complete, findings: opened.findings })
     return
   }
   if (simulation === undefined) throw new Error('no stock has been opened')

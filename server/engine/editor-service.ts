@@ -14,6 +14,7 @@ import { needsSearch } from './lint/rule.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { interpret, type Interpretation } from './machine/interpreter.ts'
 import type { ReadProgram, Scene } from './service.ts'
+import { rulesOfStock } from './stock-findings.ts'
 
 // The second half of the engine's table of contents: what editor and viewer ask beside the findings.
 
@@ -103,15 +104,20 @@ export function rulePageOf(id: string): string | undefined {
   return rule === undefined ? undefined : rulePage(rule)
 }
 
+/** How far what looks at the motions has come. */
+interface SearchState { readonly complete: boolean, readonly measured: boolean, readonly isStockPending: boolean }
+
 /**
- * The program's own findings and those of the search under the reviewer's comments. `complete`: the
+ * The program's own findings and those of search and stock under the reviewer's comments. `complete`: the
  * search has come to its end, so that a comment that covers none of its findings can be told. `measured`: so has what is
- * left on the part.
+ * left on the part. `isStockPending`: the stock has not, and what it could still tell is left undecided.
  */
-export function findingsUnderWaivers(program: ReadProgram, found: readonly Finding[], complete: boolean, measured: boolean): Finding[] {
+export function findingsUnderWaivers(program: ReadProgram, found: readonly Finding[], { complete, measured, isStockPending }: SearchState): Finding[] {
   const decided = (id: string) => {
     const rule = ruleOf(id)
-    return rule === undefined || (rule.group === 'result' ? measured : complete || !needsSearch(rule))
+    if (rule === undefined) return true
+    if (rule.group === 'result') return measured
+    return !(isStockPending && rulesOfStock.has(id)) && (complete || !needsSearch(rule))
   }
   return applyWaivers([...program.findings, ...found], program.text, decided)
 }

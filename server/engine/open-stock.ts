@@ -34,6 +34,8 @@ export interface StockStage {
 export interface OpenedStock {
   /** Absent where the stock cannot be used; the findings say why. */
   readonly simulation?: StockSimulation
+  /** False where nobody waited any more: then there is no simulation, and nothing is wrong with the stock. */
+  readonly complete: boolean
   readonly findings: readonly Finding[]
 }
 
@@ -47,7 +49,8 @@ export function stockFileOf({ setup }: Scene): { readonly path: string, readonly
 export function openStock(source: StockSource, cancellation: Cancellation): OpenedStock {
   const problems: Problem[] = []
   const filled = fillStock(source, problems, cancellation)
-  return { simulation: filled === undefined ? undefined : new StockSimulation(filled.grid, filled.error), findings: toFindings(problems) }
+  if (cancellation.cancelled()) return { complete: false, findings: [] }
+  return { complete: true, simulation: filled === undefined ? undefined : new StockSimulation(filled.grid, filled.error), findings: toFindings(problems) }
 }
 
 interface FilledStock {
@@ -74,10 +77,10 @@ function fillStock(source: StockSource, problems: Problem[], cancellation: Cance
     fits(bounds, pitch) ? { grid: fill(pitch), error: 0 } : undefined
   switch (stock.kind) {
     case 'box':
-      return made(stock, stock.pitch ?? pitchFor(stock), pitch => boxStock(stock, pitch))
+      return made(stock, stock.pitch ?? pitchFor(stock), pitch => boxStock(stock, pitch, cancellation))
     case 'cylinder': {
       const { diameter, bottom, top } = stock, r = diameter / 2, bounds: StockBounds = { min: [-r, -r, bottom], max: [r, r, top] }
-      return made(bounds, stock.pitch ?? pitchFor(bounds), pitch => cylinderStock(diameter, bottom, top, pitch))
+      return made(bounds, stock.pitch ?? pitchFor(bounds), pitch => cylinderStock(diameter, bottom, top, pitch, cancellation))
     }
     case 'mesh':
     case 'offset': {
@@ -86,13 +89,13 @@ function fillStock(source: StockSource, problems: Problem[], cancellation: Cance
       if (corners === undefined) return notFollowed(stock.kind === 'mesh' ? 'its mesh cannot be used' : 'the part\'s mesh cannot be used')
       const offset = stock.kind === 'offset' ? stock.offset : 0, bounds = boundsOf(corners, offset)
       const chosen = stock.pitch ?? Math.max(pitchFor(bounds), offsetPitch(corners, offset))
-      return made(bounds, chosen, pitch => offsetStock(corners, offset, pitch))
+      return made(bounds, chosen, pitch => offsetStock(corners, offset, pitch, cancellation))
     }
     case 'from': {
       const { before } = source
       if (before === undefined) return notFollowed('the set-up that leaves it cannot be used')
       const left = fillStock(before.source, problems, cancellation)
-      if (left === undefined) return undefined
+      if (left === undefined || cancellation.cancelled()) return undefined
       const simulation = new StockSimulation(left.grid, left.error)
       let bound = left.error
       for (const program of before.programs) {
@@ -102,7 +105,7 @@ function fillStock(source: StockSource, problems: Problem[], cancellation: Cance
         bound = figures.bound
         if (cancellation.cancelled()) return undefined
       }
-      return { grid: stockInFrame(simulation.grid, turnAndMove(stock), stock.pitch), error: bound }
+      return { grid: stockInFrame(simulation.grid, turnAndMove(stock), stock.pitch, cancellation), error: bound }
     }
     default:
       return stock satisfies never

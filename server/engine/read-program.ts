@@ -4,6 +4,7 @@ import { buildKinematics, type Kinematics } from '../../shared/kinematics.ts'
 import type { Problem } from '../../shared/problem.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import type { PassLines } from './contact/effective-limits.ts'
+import { DwellFinder, type DwellPlace } from './dwell-finder.ts'
 import { allRules } from './lint/all-rules.ts'
 import { toFindings, type LevelSettings } from './lint/level-findings.ts'
 import { needsSearch } from './lint/rule.ts'
@@ -33,6 +34,8 @@ export interface ReadProgram {
   readonly kinematics: Kinematics
   /** Seconds of all dwells. */
   readonly dwellSeconds: number
+  /** Where it dwells, in the order of the run. */
+  readonly dwells: readonly DwellPlace[]
   /** Lines each pass of the sheet covers. */
   readonly passLines: readonly PassLines[]
   /** Text, state and motion findings, in the order of the text, waivers applied. */
@@ -95,6 +98,7 @@ class ProgramReading {
   readonly #problems: Problem[] = []
   readonly #called = new Map<string, string>()
   readonly #passes: PassFinder
+  readonly #dwells = new DwellFinder()
   readonly #rules: RuleRun
 
   constructor(file: TextFile, { machine, setup, usable }: Scene, kinematics: Kinematics, options: ReadOptions, earlier?: RuleRun) {
@@ -102,7 +106,7 @@ class ProgramReading {
     this.#kinematics = kinematics
     this.#options = options
     this.#passes = new PassFinder(setup?.passes ?? [])
-    this.#rules = new RuleRun({ text: file.text, setup, machine, kinematics }, usable ? allRules : rulesOfText, [this.#passes], path => this.#called.get(path) ?? '', earlier)
+    this.#rules = new RuleRun({ text: file.text, setup, machine, kinematics }, usable ? allRules : rulesOfText, [this.#passes, this.#dwells], path => this.#called.get(path) ?? '', earlier)
     this.input = {
       machine, setup, kinematics,
       report: problem => { this.#problems.push(problem) },
@@ -128,6 +132,7 @@ class ProgramReading {
       toolpath,
       kinematics: this.#kinematics,
       dwellSeconds: run.dwellSeconds,
+      dwells: this.#dwells.notes.list,
       passLines: this.#passes.lines(lineStarts),
       findings: applyWaivers(toFindings(problems.map(origins.tell), levels), text, decided, levels),
       complete: run.complete,

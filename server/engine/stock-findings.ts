@@ -4,7 +4,6 @@ import type { Setup } from '../../shared/setup.ts'
 import { MotionFlag } from '../../shared/toolpath.ts'
 import { nearProblems } from './contact/contact-problems.ts'
 import { defaultEpsilon } from './geometry/tolerance.ts'
-import { dwellPlaces } from './dwell-places.ts'
 import { lineNames } from './line-names.ts'
 import { toFindings, type LevelSettings } from './lint/level-findings.ts'
 import { MotionRuns, runInWords } from './lint/motion-runs.ts'
@@ -14,6 +13,12 @@ import type { ReadProgram } from './read-program.ts'
 import { searchInputOf } from './search-input.ts'
 import { StockMark, type StockFigures } from './stock/stock-figures.ts'
 import type { StockInput } from './stock/stock-simulation.ts'
+
+/** Rules that report what the stock has shown, some of them beside others' findings. */
+export const rulesOfStock: ReadonlySet<string> = new Set([
+  'rapid-into-stock', 'neck-contact', 'shank-contact', 'holder-contact', 'flute-too-short', 'plunge-without-centre-edge',
+  'centre-of-ball-cutting', 'coolant-off', 'dwell-in-cut', 'spindle-stopped',
+])
 
 /** What the stock needs of a program; undefined where the sheet cannot be used. */
 export function stockInputOf(program: ReadProgram, scene: Scene): StockInput | undefined {
@@ -28,7 +33,7 @@ export function stockFindings(program: ReadProgram, scene: Scene, figures: Stock
   if (setup === undefined || input === undefined) return []
   const origins = new MotionOrigins(program.toolpath, program, program.called ?? new Map())
   const names = lineNames(program, scene)
-  const marks = new MarkedMotions(program, scene, setup, figures, names)
+  const marks = new MarkedMotions(program, setup, figures, names)
   const problems: Problem[] = [
     ...nearProblems(input, setup, figures.near, names),
     ...marks.plunges(), ...marks.centres(), ...marks.dry(), ...marks.dwells(), ...marks.stopped(),
@@ -39,14 +44,12 @@ export function stockFindings(program: ReadProgram, scene: Scene, figures: Stock
 /** The faults that follow from where material is met, each once for a run of neighbouring motions. */
 class MarkedMotions {
   readonly #program: ReadProgram
-  readonly #scene: Scene
   readonly #setup: Setup
   readonly #figures: StockFigures
   readonly #names: ReturnType<typeof lineNames>
 
-  constructor(program: ReadProgram, scene: Scene, setup: Setup, figures: StockFigures, names: ReturnType<typeof lineNames>) {
+  constructor(program: ReadProgram, setup: Setup, figures: StockFigures, names: ReturnType<typeof lineNames>) {
     this.#program = program
-    this.#scene = scene
     this.#setup = setup
     this.#figures = figures
     this.#names = names
@@ -79,12 +82,18 @@ class MarkedMotions {
     return problems
   }
 
-  /** A dwell where the motion before it ended in the cut. */
+  /** A dwell where the motion before it ended in the cut; one that runs several times is told once. */
   dwells(): Problem[] {
-    return dwellPlaces(this.#program, this.#scene).flatMap(({ span, motion }): Problem[] => (this.#marks(motion) & StockMark.metAtEnd) === 0 ? [] : [{
-      rule: 'dwell-in-cut', span, motion,
+    const told = new Set<string>()
+    return this.#program.dwells.flatMap(({ span, motion, file }): Problem[] => {
+      const place = `${span.start} ${file ?? ''}`
+      if (told.has(place) || (this.#marks(motion) & StockMark.metAtEnd) === 0) return []
+      told.add(place)
+      return [{
+        rule: 'dwell-in-cut', span, motion, ...file === undefined ? {} : { file },
       message: `The axes stand still here while tool ${this.#tool(motion)?.number} is in the cut: ${this.#names.name(this.#program.toolpath.line[motion] ?? 0)} ends in material.`,
-    }])
+      }]
+    })
   }
 
   /** A fixed cycle that goes into the material while the spindle stands: a feed move without it is told from the text. */

@@ -1,3 +1,4 @@
+import { neverCancelled } from '../../shared/cancellation.ts'
 import { sentenceOf } from '../../shared/protocol/channel.ts'
 import type { Status } from '../../shared/protocol/server-messages.ts'
 import { CalledPrograms } from '../edge/called-programs.ts'
@@ -238,12 +239,13 @@ export class ProgramChecks {
     try {
       const stock = await scene.stock()
       if (stock === undefined || signal.aborted) return
-      const opened = await stock.thread.open(cancellation)
+      // What is filled serves every text of the program: no edit breaks it off.
+      const opened = await stock.thread.open(neverCancelled)
       const figures = await stock.thread.run(program, scene.scene, cancellation)
       if (turn !== this.#turn) return
       reading.stock = figures
       reading.stockFindings = [...stock.findings, ...opened.findings, ...figures === undefined ? [] : stockFindings(program, scene.scene, figures)]
-      reading.stockPending = false
+      reading.stockPending = figures === undefined
     } catch (error) {
       if (turn !== this.#turn) return
       this.#around.log(`The stock was not followed: ${sentenceOf(error)}`)

@@ -116,7 +116,7 @@ export class Reading {
   findings(): readonly Finding[] {
     const left = this.measured === undefined ? [] : resultFindings(this.program, this.scene.scene, this.measured.result)
     const found = [...this.contactFindings, ...this.stockFindings, ...left, ...this.#gaps()]
-    const ofProgram = findingsUnderWaivers(this.program, found, this.complete && !this.stockPending, this.measured !== undefined)
+    const ofProgram = findingsUnderWaivers(this.program, found, { complete: this.complete, measured: this.measured !== undefined, isStockPending: this.stockPending })
     return withLevels([...this.scene.scene.findings, ...this.meshFindings, ...ofProgram], this.settings.rules)
   }
 

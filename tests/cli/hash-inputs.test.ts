@@ -20,3 +20,19 @@ test('every file that takes part has its hash, once: meshes of part, fixtures, b
   ])
   expect(new Set(inputs.map(({ sha256 }) => sha256)).size).toBe(6)
 })
+
+test('so has what an earlier set-up leaves the stock from: its sheet, what that names, its programs, and the sheet before', async () => {
+  const write = (name: string, content: object | string) => writeFileSync(join(folder, name), typeof content === 'string' ? content : JSON.stringify(content))
+  write('op30.setup.json', { machine: 'mill.machine.json', stock: { from: 'op20.setup.json' } })
+  write('op20.setup.json', { machine: 'mill.machine.json', part: { mesh: 'part.stl' }, programs: ['op20*.nc', 'gone.nc'], stock: { from: 'op10.setup.json' } })
+  write('op10.setup.json', { programs: ['op10.nc'], stock: { mesh: 'blank.stl' } })
+  for (const name of ['op10.nc', 'op20-a.nc', 'op20-b.nc', 'blank.stl']) write(name, `(${name})`)
+  const inputs = await hashInputs(join(folder, 'op30.setup.json'))
+  expect(inputs.map(({ role, path }) => [role, path.slice(folder.length + 1)])).toEqual([
+    ['setup', 'op30.setup.json'], ['machine', 'mill.machine.json'], ['mesh', 'nose.stl'],
+    ...['op20.setup.json', 'part.stl', 'op20-a.nc', 'op20-b.nc', 'op10.setup.json', 'blank.stl', 'op10.nc'].map(name => ['earlier', name]),
+  ])
+  // Sheets that lead back to each other end.
+  write('round.setup.json', { stock: { from: 'round.setup.json' } })
+  expect(await hashInputs(join(folder, 'round.setup.json'))).toHaveLength(1)
+})

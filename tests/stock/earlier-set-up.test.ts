@@ -49,6 +49,21 @@ describe('stock that another set-up leaves', () => {
     expect(Math.abs((volume ?? 0) / (40 * 40 * 20 - 3 * 10 * 5 * 40) - 1)).toBeLessThan(0.01)
   })
 
+  test('is given up at once when nobody waits, and nothing is then wrong with it', async () => {
+    const path = join(folder, 'op20.setup.json'), { sheet: file, machine, failures } = await readInputs(path)
+    const read = await readStockSource(openScene(file, machine, failures))
+    if (read === undefined) throw new Error('the sheet gives no stock')
+    let asked = 0
+    openStock(read.source, { cancelled: () => { asked++; return false } })
+    for (const most of [0, 30, Math.floor(asked / 2)]) {
+      let more = 0
+      const stock = openStock(read.source, { cancelled: () => ++more > most })
+      expect(stock).toEqual({ complete: false, findings: [] })
+      // A look for each family and step that is left, but none for each ray.
+      expect(more - most).toBeLessThan(200)
+    }
+  })
+
   test('that leads back to itself is said, with the way', async () => {
     write({ 'a.setup.json': sheet('["op20.nc"]', '{ "from": "b.setup.json" }'), 'b.setup.json': sheet('["op20.nc"]', '{ "from": "a.setup.json" }') })
     const { volume, findings } = await opened('a.setup.json')

@@ -56,6 +56,15 @@ describe('the stock at first', () => {
     expect(Math.abs(open * alongZ.area - 16 - (4 - Math.PI))).toBeLessThan(0.5)
   })
 
+  test('growing a part ends soon when nobody waits', () => {
+    let asked = 0
+    offsetStock(box, 1.5, 0.2, { cancelled: () => { asked++; return false } })
+    let more = 0
+    offsetStock(box, 1.5, 0.2, { cancelled: () => ++more > 1000 })
+    expect(asked).toBeGreaterThan(2000)
+    expect(more - 1000).toBeLessThan(100)
+  })
+
   test('the pitch follows from the memory', () => {
     const cube = { min: [0, 0, 0], max: [100, 100, 100] } as const, budget = 2 ** 21, pitch = pitchFor(cube, budget)
     // Three times 100 × 100 rays a mm², of 9 bytes.

@@ -61,7 +61,7 @@ function verdict({ program: { findings }, outcome: { result } }: RecordInput): H
 }
 
 function inputsSection({ report, program }: RecordInput): Html {
-  const roles = { program: 'program', called: 'called program', setup: 'setup sheet', machine: 'machine', mesh: 'mesh' }
+  const roles = { program: 'program', called: 'called program', setup: 'setup sheet', machine: 'machine', mesh: 'mesh', earlier: 'earlier set-up' }
   return section('inputs', 'Files', [table('The files as they lay on the disk, each with the SHA-256 of its bytes', ['Role', 'File', 'Bytes', 'SHA-256'],
     program.inputs.map(({ role, path, sha256, length }) => [roles[role], path === '-' ? program.name : report.shownPath(path), length.toLocaleString('en-US'), sha256]))])
 }

@@ -1,3 +1,4 @@
+import { neverCancelled, type Cancellation } from '../../../shared/cancellation.ts'
 import { placedPoints, type Affine } from '../mesh/affine.ts'
 import { boundsOf, meshStock } from './fill-mesh.ts'
 import { gridFrame, pitchFor } from './grid-frame.ts'
@@ -9,13 +10,13 @@ const mostPoints = 6e7
 
 /**
  * A stock in another part frame, into which `place` takes points of its own. Turned by right angles its rays
- * are taken over as they are, each by the nearest; turned aslant it is filled anew from its surface.
+ * are taken over as they are, each by the nearest; turned aslant it is filled anew from its surface. Partly filled once cancelled.
  */
-export function stockInFrame(old: StockGrid, place: Affine, pitch: number | undefined): StockGrid {
+export function stockInFrame(old: StockGrid, place: Affine, pitch: number | undefined, cancellation: Cancellation = neverCancelled): StockGrid {
   const axes = rightAngles(place)
   if (axes === undefined) {
     const corners = placedPoints(Float64Array.from(stockSurface(old, mostPoints)), place)
-    return meshStock(corners, pitch ?? pitchFor(boundsOf(corners, 0)))
+    return meshStock(corners, pitch ?? pitchFor(boundsOf(corners, 0)), cancellation)
   }
   const { frame } = old
   const far = frame.origin.map((value, k) => value + frame.counts[k] * frame.pitch[k])
@@ -30,7 +31,7 @@ export function stockInFrame(old: StockGrid, place: Affine, pitch: number | unde
       return Math.min(frame.counts[from] - 1, Math.max(0, Math.floor((there - frame.origin[from]) / frame.pitch[from])))
     }
     const origin = grid.frame.origin[family.axis], shift = place[4 * family.axis + 3] + along.sign * frame.origin[along.axis] - origin
-    for (let j = 0; j < family.nv; j++) {
+    for (let j = 0; j < family.nv && !cancellation.cancelled(); j++) {
       for (let i = 0; i < family.nu; i++) {
         const pu = grid.frame.origin[family.u] + (i + 0.5) * grid.frame.pitch[family.u], pv = grid.frame.origin[family.v] + (j + 0.5) * grid.frame.pitch[family.v]
         const at: [number, number, number] = [0, 0, 0]

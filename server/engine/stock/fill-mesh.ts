@@ -1,26 +1,27 @@
+import { neverCancelled, type Cancellation } from '../../../shared/cancellation.ts'
 import { gridFrame, roundPitch, type StockBounds } from './grid-frame.ts'
 import { offsetStretches } from './offset-stretches.ts'
 import { insideStretches, rayCrossings } from './ray-crossings.ts'
 import { StockGrid } from './stock-grid.ts'
 
-/** What a mesh encloses; 9 numbers a triangle, part frame, mm. */
-export function meshStock(corners: Float64Array, pitch: number): StockGrid {
+/** What a mesh encloses; 9 numbers a triangle, part frame, mm; partly filled once cancelled. */
+export function meshStock(corners: Float64Array, pitch: number, cancellation: Cancellation = neverCancelled): StockGrid {
   const grid = new StockGrid(gridFrame(boundsOf(corners, 0), pitch))
   for (const family of grid.families) {
-    const crossings = rayCrossings(family, grid.frame, corners)
-    for (let j = 0; j < family.nv; j++) for (let i = 0; i < family.nu; i++) family.fill(i, j, insideStretches(crossings, i + j * family.nu))
+    const crossings = rayCrossings(family, grid.frame, corners, cancellation)
+    for (let j = 0; j < family.nv && !cancellation.cancelled(); j++) for (let i = 0; i < family.nu; i++) family.fill(i, j, insideStretches(crossings, i + j * family.nu))
     family.settle()
   }
   return grid
 }
 
-/** What a mesh encloses, and all within `offset` of its surface. */
-export function offsetStock(corners: Float64Array, offset: number, pitch: number): StockGrid {
-  if (offset <= 0) return meshStock(corners, pitch)
+/** What a mesh encloses, and all within `offset` of its surface; partly filled once cancelled. */
+export function offsetStock(corners: Float64Array, offset: number, pitch: number, cancellation: Cancellation = neverCancelled): StockGrid {
+  if (offset <= 0) return meshStock(corners, pitch, cancellation)
   const grid = new StockGrid(gridFrame(boundsOf(corners, offset), pitch))
   for (const family of grid.families) {
-    const crossings = rayCrossings(family, grid.frame, corners), grown = offsetStretches(family, grid.frame, corners, offset)
-    for (let j = 0; j < family.nv; j++) {
+    const crossings = rayCrossings(family, grid.frame, corners, cancellation), grown = offsetStretches(family, grid.frame, corners, offset, cancellation)
+    for (let j = 0; j < family.nv && !cancellation.cancelled(); j++) {
       for (let i = 0; i < family.nu; i++) {
         const ray = i + j * family.nu
         family.fill(i, j, joined([...insideStretches(crossings, ray), ...grown[ray] ?? []]))

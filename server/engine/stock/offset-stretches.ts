@@ -1,3 +1,4 @@
+import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { GridFrame } from './grid-frame.ts'
 import type { RayFamily } from './ray-family.ts'
 
@@ -5,9 +6,9 @@ import type { RayFamily } from './ray-family.ts'
  * The stretch of every ray of a family within a distance of each triangle, as pairs by ray, mm from the
  * grid's origin; neighbours that overlap are joined as they come. A triangle grown by a ball is convex, so
  * that a ray meets it in one stretch: from the first to the last of where it passes the balls and
- * cylinders about corners and edges, and the two faces moved out.
+ * cylinders about corners and edges, and the two faces moved out. Ends early once cancelled.
  */
-export function offsetStretches(family: RayFamily, { origin, pitch }: GridFrame, corners: Float64Array, offset: number): (number[] | undefined)[] {
+export function offsetStretches(family: RayFamily, { origin, pitch }: GridFrame, corners: Float64Array, offset: number, cancellation: Cancellation): (number[] | undefined)[] {
   const { axis, u, v, nu, nv } = family
   const found = new Array<number[] | undefined>(nu * nv).fill(undefined)
   const span = new GrownTriangle(offset)
@@ -17,6 +18,7 @@ export function offsetStretches(family: RayFamily, { origin, pitch }: GridFrame,
     const j0 = Math.max(0, Math.ceil((Math.min(...vs) - offset - origin[v]) / pitch[v] - 0.5)), j1 = Math.min(nv - 1, Math.floor((Math.max(...vs) + offset - origin[v]) / pitch[v] - 0.5))
     span.take(corners, at, u, v, axis)
     for (let j = j0; j <= j1; j++) {
+      if (cancellation.cancelled()) return found
       for (let i = i0; i <= i1; i++) {
         if (!span.meets(origin[u] + (i + 0.5) * pitch[u], origin[v] + (j + 0.5) * pitch[v])) continue
         const ray = i + j * nu, list = found[ray] ??= []

@@ -1,3 +1,4 @@
+import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { GridFrame } from './grid-frame.ts'
 import type { RayFamily } from './ray-family.ts'
 
@@ -14,15 +15,17 @@ export interface RayCrossings {
 /**
  * Passes all rays of a family through triangles, 9 numbers each. A ray through an edge or a corner passes
  * exactly one of the facets that meet there (of a closed mesh): the sides of an edge are told by the same
- * sum in both of its facets, and what lies on it belongs to one side.
+ * sum in both of its facets, and what lies on it belongs to one side. None once cancelled.
  */
-export function rayCrossings(family: RayFamily, { origin, pitch }: GridFrame, corners: Float64Array): RayCrossings {
+export function rayCrossings(family: RayFamily, { origin, pitch }: GridFrame, corners: Float64Array, cancellation: Cancellation): RayCrossings {
   const { axis, u, v, nu, nv } = family
   const counts = new Uint32Array(nu * nv + 1)
   eachCrossing((ray) => { counts[ray + 1]++ })
+  if (cancellation.cancelled()) counts.fill(0)
   for (let ray = 0; ray < nu * nv; ray++) counts[ray + 1] += counts[ray]
   const total = counts[nu * nv], next = counts.slice()
   const places = new Float32Array(total), senses = new Int8Array(total)
+  // Broken off here, some places stay empty: nobody looks at what was filled so far.
   eachCrossing((ray, place, sense) => {
     const at = next[ray]++
     places[at] = place
@@ -31,7 +34,7 @@ export function rayCrossings(family: RayFamily, { origin, pitch }: GridFrame, co
   return { first: counts, places, senses }
 
   function eachCrossing(take: (ray: number, place: number, sense: number) => void): void {
-    for (let at = 0; at < corners.length; at += 9) {
+    for (let at = 0; at < corners.length && !cancellation.cancelled(); at += 9) {
       const au = corners[at + u], av = corners[at + v], bu = corners[at + 3 + u], bv = corners[at + 3 + v], cu = corners[at + 6 + u], cv = corners[at + 6 + v]
       const area = (bu - au) * (cv - av) - (bv - av) * (cu - au)
       if (area === 0) continue

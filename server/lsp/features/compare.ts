@@ -30,7 +30,7 @@ export function registerCompare({ answer, documents, settings, client, tell }: S
 }
 
 /** The verdict, then what differs part by part, the findings and the cautions. */
-function comparisonPage({ comparison, new: now, setupPath }: CompareResult, newName: string, oldName: string): string {
+function comparisonPage({ comparison, old, new: now, setupPath }: CompareResult, newName: string, oldName: string): string {
   const { findings } = comparison
   const fresh = [...findings.stateOf].filter(([finding, state]) => state === 'new' || findings.worse.has(finding)).map(([finding]) => finding)
   const inWords = (finding: Finding) => {
@@ -49,7 +49,7 @@ function comparisonPage({ comparison, new: now, setupPath }: CompareResult, newN
     ...fresh.length === 0 ? ['None is new and none has become graver in what was checked.'] : fresh.map(inWords),
     ...findings.absent.map(({ rule, message }) => `- gone: **${rule}**: ${escaped(message)}`),
     '', '## Mind', '',
-    escaped(notLookedAt({ isStockFollowed: false, isResultMeasured: false }).join(' ')), '',
+    escaped(notLookedAt({ isStockFollowed: [old, now].every(({ stock }) => stock !== undefined), isResultMeasured: [old, now].every(({ surface }) => surface !== undefined) }).join(' ')), '',
     escaped(cautions.join(' ')), '',
   ].join('\n')
 }
