@@ -23,7 +23,7 @@ const forNode = {
 
 const bundles = {
   client: { ...forNode, entryPoints: ['client/extension.ts'], outfile: 'dist/client.cjs', external: ['vscode'] },
-  server: { ...forNode, entryPoints: ['server/lsp/main.ts'], outfile: 'dist/server.cjs' },
+  server: { ...forNode, entryPoints: ['server/lsp/main.ts'], outfile: 'dist/server.cjs', define: { ...forNode.define, TOOLWAKE_VERSION: JSON.stringify(version) } },
   cli: { ...forNode, entryPoints: ['server/cli/main.ts'], outfile: 'dist/cli.cjs', define: { ...forNode.define, TOOLWAKE_VERSION: JSON.stringify(version) }, banner: { js: '#!/usr/bin/env node' } },
   'contact-worker': { ...forNode, entryPoints: ['server/edge/contact-worker.ts'], outfile: 'dist/contact-worker.cjs' },
   // The samples' mesh is worked out where it is wanted: it is too large to travel.

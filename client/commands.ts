@@ -4,13 +4,14 @@ import { fileCommands } from './commands/check-files.ts'
 import type { CommandOptions } from './commands/command-table.ts'
 import { compareCommands } from './commands/compare.ts'
 import { findingCommands } from './commands/findings.ts'
+import { recordCommands } from './commands/release-record.ts'
 import { rewritingCommands } from './commands/rewriting.ts'
 import { sampleCommands } from './commands/samples.ts'
 import { setupSheetCommands } from './commands/setup-sheet.ts'
 import { wakeCommands } from './commands/show-wake.ts'
 
 /** Groups of commands, each in a file of its own. */
-const groups = [wakeCommands, findingCommands, fileCommands, compareCommands, rewritingCommands, sampleCommands, setupSheetCommands]
+const groups = [wakeCommands, findingCommands, fileCommands, compareCommands, recordCommands, rewritingCommands, sampleCommands, setupSheetCommands]
 
 /** Registers every command; one that fails says so to the user. */
 export function registerCommands(options: CommandOptions): Disposable[] {

@@ -1,7 +1,8 @@
-import { ProgressLocation, Uri, window } from 'vscode'
+import { Uri, window } from 'vscode'
 import { openComparisonPage } from '../comparison-page.ts'
 import { activeProgram } from './active-program.ts'
 import type { CommandOptions, CommandTable } from './command-table.ts'
+import { longTask } from './long-task.ts'
 
 /** What the program in the editor changes against an earlier one. */
 export function compareCommands({ server }: CommandOptions): CommandTable {
@@ -15,22 +16,7 @@ export function compareCommands({ server }: CommandOptions): CommandTable {
       const old = typeof path === 'string' ? path : await askProgram(document.uri)
       if (old === undefined) return
       const uri = document.uri.toString()
-      const answer = await window.withProgress({ location: ProgressLocation.Notification, title: 'Toolwake: comparing', cancellable: true }, async (progress, token) => {
-        let told = 0
-        const hearing = server.hear('toolwake/compareProgress', ({ uri: about, share }) => {
-          if (about !== uri) return
-          progress.report({ message: `${Math.floor(share * 100)} %`, increment: Math.max(0, share * 100 - told) })
-          told = Math.max(told, share * 100)
-        })
-        try {
-          return await server.ask('toolwake/compare', { uri, old }, token)
-        } catch (error) {
-          if (token.isCancellationRequested) return undefined
-          throw error
-        } finally {
-          hearing.dispose()
-        }
-      })
+      const answer = await longTask(server, 'Toolwake: comparing', 'toolwake/compareProgress', uri, token => server.ask('toolwake/compare', { uri, old }, token))
       if (answer !== undefined) await openComparisonPage(document.uri, answer.markdown)
     },
   }

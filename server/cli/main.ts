@@ -2,7 +2,6 @@ import { availableParallelism } from 'node:os'
 import type { Call } from './arguments.ts'
 import { readArguments } from './arguments.ts'
 import type { CommandServices } from './check-command.ts'
-import type { RuleWords } from './check-report.ts'
 import { ExitCode } from './exit-codes.ts'
 import { helpText } from './help-text.ts'
 import { processTerminal } from './terminal.ts'
@@ -50,7 +49,7 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
     }
     case 'explain': {
       const { runExplain } = await import('./explain-command.ts')
-      return runExplain(call.rule, terminal, await rules())
+      return runExplain(call.rule, terminal, (await import('./rule-words.ts')).ruleWords())
     }
     case 'new-setup': {
       const { runNewSetup } = await import('./new-setup-command.ts')
@@ -93,7 +92,7 @@ async function services(): Promise<CommandServices> {
   const { cacheFolder } = await import('../edge/cache-folder.ts')
   const { defaultStoreLimit } = await import('../edge/result-store.ts')
   return {
-    rules: await rules(),
+    rules: (await import('./rule-words.ts')).ruleWords(),
     version: TOOLWAKE_VERSION,
     now: () => performance.now(),
     cancellation: { cancelled: () => interrupted },
@@ -108,12 +107,6 @@ function stop(): void {
   // Erase what is left of a progress line.
   const lead = terminal.errors.isTerminal ? '\r\u001b[K' : ''
   void terminal.errors.write(`${lead}toolwake: Stopped. Nothing was reported.\n`).finally(() => process.exit(ExitCode.interrupted))
-}
-
-/** Every rule in words, in the order of its group and name. */
-async function rules(): Promise<RuleWords[]> {
-  const { allRules, rulePage } = await import('../engine/service.ts')
-  return allRules.map(rule => ({ id: rule.id, level: rule.level, group: rule.group, ...rule.docs, page: rulePage(rule) }))
 }
 
 async function tellFault(fault: unknown): Promise<void> {

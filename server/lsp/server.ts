@@ -15,6 +15,7 @@ import { registerLinks } from './features/links.ts'
 import { registerLookAt } from './features/look-at.ts'
 import { registerMending } from './features/mending.ts'
 import { registerRefreshing } from './features/refreshing.ts'
+import { registerReleaseRecord } from './features/release-record.ts'
 import { registerRename } from './features/rename.ts'
 import { registerRewriting } from './features/rewriting.ts'
 import { registerRulePage } from './features/rule-page.ts'
@@ -57,6 +58,7 @@ const features: readonly ((context: ServerContext) => void)[] = [
   registerRulePage,
   registerSetupSheet,
   registerCompare,
+  registerReleaseRecord,
   registerCheckAgain,
   registerKeptResults,
   registerLookAt,

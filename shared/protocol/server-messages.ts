@@ -46,6 +46,8 @@ export interface ServerRequests {
   readonly 'toolwake/clearanceMarks': { readonly params: ClearanceMarksParams, readonly result: ClearanceMarksAnswer }
   /** What the open program changes against another file, as Markdown. */
   readonly 'toolwake/compare': { readonly params: CompareParams, readonly result: { readonly markdown: string } }
+  /** Writes the release record of a program as it lies on the disk; says in a sentence what is in it. */
+  readonly 'toolwake/writeRecord': { readonly params: RecordParams, readonly result: { readonly sentence: string } }
   /** Forgets every file that was read and checks all open programs anew. */
   readonly 'toolwake/checkAgain': { readonly params: Record<never, never>, readonly result: Record<never, never> }
 }
@@ -55,6 +57,8 @@ export interface ServerEvents {
   readonly 'toolwake/status': Status
   /** How far a comparison of this program is, 0..1. */
   readonly 'toolwake/compareProgress': { readonly uri: string, readonly share: number }
+  /** How far a release record of this program is, 0..1. */
+  readonly 'toolwake/recordProgress': { readonly uri: string, readonly share: number }
   /** `toolwake/scene` would now answer something else: program, findings, sheet or mesh have changed. */
   readonly 'toolwake/sceneChanged': { readonly uri: string }
 }
@@ -64,6 +68,12 @@ export interface CompareParams {
   readonly uri: string
   /** Path of the old one. */
   readonly old: string
+}
+
+export interface RecordParams {
+  readonly uri: string
+  /** Path of the page to write. */
+  readonly output: string
 }
 
 export interface SceneParams {

@@ -1,5 +1,5 @@
 import { spawn, type ChildProcessWithoutNullStreams } from 'node:child_process'
-import { mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -25,6 +25,7 @@ export async function bundleServer(): Promise<{ readonly path: string, readonly 
   // The bench uses the client below with a bundle of its own, and has no bundler beside it.
   const { build } = await import('esbuild')
   const folder = mkdtempSync(join(tmpdir(), 'toolwake-server-'))
+  const { version } = JSON.parse(readFileSync(new URL('../../package.json', import.meta.url), 'utf8')) as { readonly version: string }
   await build({
     entryPoints: {
       server: fileURLToPath(new URL('../../server/lsp/main.ts', import.meta.url)),
@@ -34,7 +35,7 @@ export async function bundleServer(): Promise<{ readonly path: string, readonly 
     },
     outdir: folder, outExtension: { '.js': '.cjs' },
     platform: 'node', format: 'cjs', target: 'node20', bundle: true, logLevel: 'error', mainFields: ['module', 'main'],
-    define: { 'import.meta.dirname': '__dirname' },
+    define: { 'import.meta.dirname': '__dirname', TOOLWAKE_VERSION: JSON.stringify(version) },
   })
   return { path: join(folder, 'server.cjs'), remove: () => rmSync(folder, { recursive: true, force: true }) }
 }

@@ -38,8 +38,10 @@ const layers: readonly Layer[] = [
   // The service and the files beside it put the layers together.
   { path: 'server/engine', layers: ['shared', ...engine] },
   { path: 'server/edge', layers: ['shared', 'server/engine'], packages: ['node:'] },
-  { path: 'server/lsp', layers: ['shared', 'server/engine', 'server/edge'], packages: ['node:', 'vscode-languageserver', 'vscode-languageserver-textdocument'] },
+  { path: 'server/lsp', layers: ['shared', 'server/engine', 'server/edge', 'server/lsp/features/release-record.ts'], packages: ['node:', 'vscode-languageserver', 'vscode-languageserver-textdocument'] },
   { path: 'server/cli', layers: ['shared', 'server/engine', 'server/edge', 'server/cli/serve-command.ts'], packages: ['node:'] },
+  // The editor writes the page that the terminal writes.
+  { path: 'server/lsp/features/release-record.ts', layers: ['shared', 'server/engine', 'server/edge', 'server/lsp', 'server/cli'], packages: ['node:'] },
   // `serve` starts the language server from the terminal.
   { path: 'server/cli/serve-command.ts', layers: ['server/cli', 'server/lsp'], packages: ['node:'] },
   { path: 'client', layers: ['shared'], packages: ['vscode', 'vscode-languageclient', 'node:path'] },
