@@ -60,6 +60,19 @@ export interface ReportOptions extends Omit<CommonOptions, 'format'> {
   readonly output: string
 }
 
+export interface ProveMachineOptions {
+  /** The machine file, as written. */
+  readonly machine: string
+  /** Joint values of program zero in words; absent: every axis at 0. */
+  readonly at?: string
+  /** Gauge point to tool point, mm. */
+  readonly length: number
+  /** Joint values in words, each of the same place touched. */
+  readonly touches: readonly string[]
+  /** mm. How far the touches may lie apart. */
+  readonly within: number
+}
+
 export interface NewSetupOptions {
   /** As written. */
   readonly program: string
@@ -77,6 +90,7 @@ export type Call =
   | { readonly kind: 'merge', readonly options: MergeOptions }
   | { readonly kind: 'explain', readonly rule?: string }
   | { readonly kind: 'new-setup', readonly options: NewSetupOptions }
+  | { readonly kind: 'prove-machine', readonly options: ProveMachineOptions }
   | { readonly kind: 'serve' }
   | { readonly kind: 'clear-cache' }
   | { readonly kind: 'help', readonly command?: CommandName }
@@ -95,6 +109,7 @@ const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | u
   merge: { 'output': commonOptionWords['output'], 'fail-on': commonOptionWords['fail-on'] },
   explain: {},
   'new-setup': { output: 'FILE', force: undefined },
+  'prove-machine': { at: 'axis values', length: 'a number of mm', touch: 'axis values', within: 'a number of mm' },
   serve: { stdio: undefined },
   'clear-cache': {},
 }
@@ -119,6 +134,7 @@ export function readArguments(args: readonly string[]): Call {
       if (read.positionals.length > 1) return unusable('"explain" takes one rule at a time.')
       return { kind: 'explain', rule: read.positionals[0] }
     case 'new-setup': return newSetupCall(read)
+    case 'prove-machine': return proveMachineCall(read)
     case 'serve':
       if (read.positionals.length > 0) return unusable(`"serve" takes no file; "${read.positionals[0]}" was given.`)
       if (!read.values.has('stdio')) return unusable('"serve" needs --stdio: standard input and output are the only way it talks.')
@@ -129,6 +145,9 @@ export function readArguments(args: readonly string[]): Call {
     default: return command satisfies never
   }
 }
+
+/** Options that may be given several times. */
+const repeatable: ReadonlySet<string> = new Set(['only', 'touch'])
 
 /** Sorts arguments into files and options; a sentence where an option is not known or lacks its value. */
 function readOptions(command: CommandName, args: readonly string[]): ReadOptions | string {
@@ -150,7 +169,7 @@ function readOptions(command: CommandName, args: readonly string[]): ReadOptions
     if (wants === undefined && token.value !== undefined) return `--${token.name} takes no value; "${token.value}" was given.`
     const missing = token.value === undefined || token.value === '' || (!token.inlineValue && token.value.startsWith('--'))
     if (wants !== undefined && missing) return `--${token.name} needs ${wants} after it.`
-    if (values.has(token.name) && wants !== undefined && token.name !== 'only') return `--${token.name} is given more than once.`
+    if (values.has(token.name) && wants !== undefined && !repeatable.has(token.name)) return `--${token.name} is given more than once.`
     values.set(token.name, [...values.get(token.name) ?? [], token.value ?? ''])
   }
   return { positionals, values }
@@ -223,6 +242,21 @@ function mergeCall(read: ReadOptions): Call {
   const common = commonOptions(read)
   if (typeof common === 'string') return unusable(common)
   return { kind: 'merge', options: { files: [...new Set(read.positionals)], output: common.output, failOn: common.failOn } }
+}
+
+/** mm. How well a place can usually be touched off. */
+const TOUCHED = 0.02
+
+function proveMachineCall({ positionals, values }: ReadOptions): Call {
+  const [machine, ...more] = positionals
+  if (machine === undefined || more.length > 0) return unusable('"prove-machine" takes one machine file. Write: toolwake prove-machine FILE.machine.json')
+  const numbers = { length: 0, within: TOUCHED }
+  for (const name of ['length', 'within'] as const) {
+    const written = values.get(name)?.[0]
+    if (written !== undefined) numbers[name] = Number(written)
+    if (!(numbers[name] >= 0 && numbers[name] < Infinity)) return unusable(`--${name} can be a number of mm from 0 on; "${written}" was given.`)
+  }
+  return { kind: 'prove-machine', options: { machine, at: values.get('at')?.[0], touches: values.get('touch') ?? [], ...numbers } }
 }
 
 function newSetupCall({ positionals, values }: ReadOptions): Call {

@@ -1,5 +1,5 @@
 /** What the command line can do. A command that is not in this list does not exist. */
-export const commandNames = ['check', 'compare', 'mend', 'report', 'merge', 'explain', 'new-setup', 'serve', 'clear-cache'] as const
+export const commandNames = ['check', 'compare', 'mend', 'report', 'merge', 'explain', 'new-setup', 'prove-machine', 'serve', 'clear-cache'] as const
 
 export type CommandName = typeof commandNames[number]
 
@@ -12,6 +12,7 @@ const overview = `toolwake checks posted five-axis NC programs against the part'
   toolwake merge SARIF...     the SARIF of several runs as one
   toolwake explain [RULE]     a rule's page; without a name, the list of rules
   toolwake new-setup PROGRAM  a setup sheet started from the program
+  toolwake prove-machine FILE what a machine file says, in values the machine's display can be held against
   toolwake serve --stdio      the language server, for an editor
   toolwake clear-cache        remove the results that were kept for the next time
   toolwake --help, --version
@@ -138,6 +139,22 @@ until it is filled in.
 Exit codes: 0 written, 2 the call or the program cannot be used, 3 a fault of toolwake's own.
 `
 
+const proveMachine = `toolwake prove-machine FILE.machine.json [options]
+
+Shows what a machine file says of the machine: the tool point held at one place while the tool is leaned, with every
+way the rotary axes can do it and all axis values, which the machine's own display must show too. Touch one and the same
+place on the work with the rotary axes in several positions, and the file is held against what was measured.
+
+  --touch "X.. A.."  the machine's axis values at one touch, mm and degrees, machine coordinates; given once a touch.
+                     An axis that is not named stands at 0
+  --length MM        gauge point to the tool point, or to the middle of the probe's ball (default 0)
+  --within MM        how far apart the touches may put the place (default 0.02)
+  --at "X.. A.."     the axis values of program zero (default: every axis at 0)
+
+Exit codes: 0 nothing speaks against the file, 1 the touches lie farther apart or the file has faults, 2 the call or the
+file cannot be used. What was not measured is not proven.
+`
+
 const serve = `toolwake serve --stdio
 
 Runs the language server over standard input and output, for any editor that speaks the Language
@@ -151,5 +168,5 @@ programs. They lie in the user's cache folder and never change what is found.
 `
 
 export function helpText(command: CommandName | undefined): string {
-  return command === undefined ? overview : { check, compare, mend, report, merge, explain, 'new-setup': newSetup, serve, 'clear-cache': clearCache }[command]
+  return command === undefined ? overview : { check, compare, mend, report, merge, explain, 'new-setup': newSetup, 'prove-machine': proveMachine, serve, 'clear-cache': clearCache }[command]
 }

@@ -55,6 +55,10 @@ async function carryOut(call: Call): Promise<ExitCode | undefined> {
       const { runNewSetup } = await import('./new-setup-command.ts')
       return runNewSetup(call.options, terminal)
     }
+    case 'prove-machine': {
+      const { runProveMachine } = await import('./prove-machine-command.ts')
+      return runProveMachine(call.options, terminal)
+    }
     case 'serve': {
       const { runServe } = await import('./serve-command.ts')
       return runServe(process.argv[1] ?? '', terminal)

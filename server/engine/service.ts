@@ -46,6 +46,8 @@ export { summarise, worstFigures, type CheckResult, type StockSummary, type Tool
 export { pictureOfFinding, pictureOfProgram, secondsByTool, type RecordScene } from './record-pictures.ts'
 export { sizeWords, toolPicture } from './record/tool-picture.ts'
 export { escaped } from './record/markup.ts'
+export { heldDirections, touchedPlace, type HeldDirection, type TouchedPlace } from './prove-machine.ts'
+export { readMachine } from './setup/read-machine.ts'
 export { defaultEpsilon } from './geometry/tolerance.ts'
 export { allRules } from './lint/all-rules.ts'
 export { rulePage } from './lint/rule-page.ts'
