@@ -177,6 +177,13 @@ describe('a program with its sheet', () => {
     expect(await ask('documentLink', {}, plate)).toMatchObject([{ target: job.uri('o9001.nc'), range: { start: { line: call, character: word } } }])
   })
 
+  it('leads from its sheet to the files that are named there', async () => {
+    const sheet = job.uri('plate.setup.json')
+    await server.open(sheet, job.sheet)
+    const links = await ask('documentLink', {}, sheet) as { readonly target: string }[]
+    expect(links.map(({ target }) => target)).toEqual(expect.arrayContaining([job.uri('duct.machine.json'), job.uri('plate.stl')]))
+  })
+
   it('takes the numbers of the sheet along when it is renumbered', async () => {
     job.write('plate.setup.json', job.sheet.replace('"limits": { "gouge": 0.01 }', '"limits": { "gouge": 0.01 }, "passes": [{ "from": "N90", "to": "N100", "limits": { "gouge": 0.005 } }]'))
     const plate = job.uri('plate.nc')
