@@ -15,7 +15,7 @@ try {
     entryPoints: { bench: join(root, 'tests/bench/main.ts'), 'contact-worker': join(root, 'server/edge/contact-worker.ts') },
     outdir: folder, outExtension: { '.js': '.mjs' }, bundle: true, format: 'esm', platform: 'node', target: 'node20', mainFields: ['module', 'main'], logLevel: 'warning', external: ['esbuild'],
     // Packages in the older form of modules look for what comes with Node in that form.
-    banner: { js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url)" },
+    banner: { js: "import { createRequire as requireFrom } from 'node:module'; const require = requireFrom(import.meta.url)" },
   })
   await build({
     entryPoints: { server: join(root, 'server/lsp/main.ts'), 'contact-worker': join(root, 'server/edge/contact-worker.ts') },
@@ -23,7 +23,7 @@ try {
     define: { 'import.meta.dirname': '__dirname' },
   })
   const worker = join(folder, 'contact-worker.mjs')
-  status = spawnSync(process.execPath, [join(folder, 'bench.mjs'), '--worker', worker, '--server', join(folder, 'server.cjs'), ...process.argv.slice(2)], { stdio: 'inherit' }).status ?? 1
+  status = spawnSync(process.execPath, [join(folder, 'bench.mjs'), '--worker', worker, '--server', join(folder, 'server.cjs'), '--root', root, ...process.argv.slice(2)], { stdio: 'inherit' }).status ?? 1
 } finally {
   rmSync(folder, { recursive: true, force: true })
 }

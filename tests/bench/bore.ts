@@ -1,6 +1,8 @@
 // The scene of the benchmark: a bore whose wall has an overhanging, bumpy lip at its mouth, finished
 // below the lip by a 4 mm ball with a 6 mm shank and a conical holder. mm, mouth in the plane z = 0.
 
+import type { NativeBody } from './native-peers.ts'
+
 type Vector = readonly [number, number, number]
 
 const wallRadius = 20, lipRadius = 15, lipHeight = 6, depth = 45
@@ -92,3 +94,13 @@ export const boreSheet = JSON.stringify({
     point: 'centre', lengthOffset: 1, maxSpeed: 24000, maxFeed: 3000,
   }],
 })
+
+/** The same tool for those that know spheres and cylinders alone: cylinders of the middle diameter stand for cones. Heights above the ball's centre, mm. */
+export const boreBodies: readonly NativeBody[] = [
+  { kind: 'sphere', radius: 2, from: 0, to: 0 },
+  { kind: 'cylinder', radius: 2, from: 0, to: 4 },
+  { kind: 'cylinder', radius: 1.85, from: 4, to: 8 },
+  { kind: 'cylinder', radius: 3, from: 8, to: 36 },
+  { kind: 'cylinder', radius: 8, from: 36, to: 66 },
+  { kind: 'cylinder', radius: 25, from: 66, to: 86 },
+]

@@ -16,6 +16,8 @@ export interface BenchReport {
   readonly triangles: number
   readonly blocks: number
   readonly rows: readonly Row[]
+  /** Peers that were not at hand, and why. */
+  readonly leftOut?: readonly string[]
 }
 
 /** How many times better than its peer. */
@@ -23,9 +25,9 @@ export function ratioOf({ median, better, peer }: Row): number {
   return better === 'higher' ? median / peer.value : peer.value / median
 }
 
-export function reportText({ rows, node, processor, triangles, blocks }: BenchReport): string {
+export function reportText({ rows, node, processor, triangles, blocks, leftOut = [] }: BenchReport): string {
   const table = rows.map(row => [row.name, `${figure(row.median)} ${row.unit}`, `${figure(row.low)} to ${figure(row.high)}`, `${figure(ratioOf(row))} ×`, `${row.peer.name}: ${figure(row.peer.value)}`])
-  return [`${triangles} triangles, ${blocks} blocks; Node ${node} on ${processor}`, '', ...columns([['row', 'median', 'spread', 'of its peer', 'peer'], ...table])].join('\n')
+  return [`${triangles} triangles, ${blocks} blocks; Node ${node} on ${processor}`, '', ...columns([['row', 'median', 'spread', 'of its peer', 'peer'], ...table]), ...leftOut.map(reason => `left out: ${reason}`)].join('\n')
 }
 
 /** A change beyond what either run varied by itself stands out; the peers tell whether the machine was as fast. */

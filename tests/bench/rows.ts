@@ -3,6 +3,7 @@ import { ContactPool } from '../../server/edge/contact-pool.ts'
 import {
   defaultEpsilon, MotionSearcher, openScene, readProgram, searchInputOf, type PartMesh, type ReadProgram, type Scene, type SearchInput,
 } from '../../server/engine/service.ts'
+import type { Assembly } from '../../server/engine/contact/assembly.ts'
 import { buildMeshTree } from '../../server/engine/mesh/mesh-tree.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
 import { boreMesh, boreProgram, boreSheet } from './bore.ts'
@@ -10,6 +11,7 @@ import { contactRows, growthRows } from './contact-rows.ts'
 import { editingRows } from './editing-rows.ts'
 import { blockMemory, triangleMemory } from './memory.ts'
 import { quantile, ratesOf, secondsFor, type Load, type Measured } from './measure.ts'
+import { nativeRows, type NativeRows } from './native-rows.ts'
 import { openingRows } from './opening-rows.ts'
 import { readingRows } from './reading-rows.ts'
 import type { Row } from './report.ts'
@@ -29,17 +31,22 @@ export interface BenchSize {
   readonly readBlocks: number
   /** Edits of the session through the language server. */
   readonly edits: number
+  /** Closest points and poses that native peers are asked for. */
+  readonly points: number
+  readonly poses: number
   readonly runs: number
   /** Triangles of the meshes whose search times are compared, the smallest first. */
   readonly growth: readonly number[]
 }
 
-/** Runs every row on one scene; `workerScript`: the bundled search thread; `serverScript`: the bundled language server. */
-export async function benchRows(size: BenchSize, workerScript: string, serverScript: string, say: (what: string) => void): Promise<Row[]> {
+/** What the rows are measured with: the project's folder, the bundled search thread, the bundled language server. */
+export interface BenchPlaces { readonly root: string, readonly worker: string, readonly server: string }
+
+/** Runs every row on one scene; what is not installed is left out by name. */
+export async function benchRows(size: BenchSize, places: BenchPlaces, say: (what: string) => void): Promise<NativeRows> {
   const rows: Row[] = []
   const add = (row: Row) => { rows.push(row) }
-  say(`a bore of ${size.triangles} triangles`)
-  const corners = boreMesh(size.triangles)
+  const corners = boreOf(size, say)
   say('tree')
   add(await treeRow(corners, size.runs))
   const mesh = openBore(corners)
@@ -52,25 +59,48 @@ export async function benchRows(size: BenchSize, workerScript: string, serverScr
   say(`reading ${size.readBlocks} blocks`)
   rows.push(...await readingRows(size.readBlocks, size.runs, scene))
   say(`a session of ${size.edits} edits through the language server`)
-  for (const blocks of [size.blocks, size.readBlocks]) rows.push(...await editingRows(serverScript, blocks, size.edits))
-  const input = searchInputOf(program, scene, defaultEpsilon), assembly = input?.assemblies[0]
-  if (input === undefined || assembly === undefined) throw new Error(`the scene cannot be searched: ${scene.findings.map(finding => finding.message).join(' ')}`)
+  for (const blocks of [size.blocks, size.readBlocks]) rows.push(...await editingRows(places.server, blocks, size.edits))
+  const { input, assembly } = searchOf(program, scene)
   const peer = new ShapecastPeer(corners, input, assembly), blocks = input.toolpath.count
   say('certified and sampled, one thread')
   const one = await ratesOf(size.runs, { units: blocks, work: () => searchAll(input, mesh) }, { units: size.peerBlocks, work: () => peer.run(500, size.peerBlocks) })
   add({ name: 'certified search, one thread', unit: 'blocks/s', better: 'higher', ...one.ours, peer: { name: 'shapecast every 0.1 mm, nothing proven', value: one.peer.median } })
   say('certified, two threads')
-  const two = await twoThreads(program, scene, mesh, workerScript, size.runs, { units: blocks, work: () => searchAll(input, mesh) })
+  const two = await twoThreads(program, scene, mesh, places.worker, size.runs, { units: blocks, work: () => searchAll(input, mesh) })
   add({ name: 'certified search, two threads', unit: 'blocks/s', better: 'higher', ...two.ours, peer: { name: 'one thread', value: two.peer.median } })
   say('stock')
   rows.push(...await stockRows(Math.min(size.blocks, 9_000), size.runs))
   say('one edited block')
   const long = searchInputOf(readProgram({ path: 'bore.nc', text: boreProgram(size.longBlocks) }, scene), scene, defaultEpsilon)
   if (long !== undefined) rows.push(...editedRows(long, mesh, one.peer, size.longBlocks))
-  rows.push(...await openingRows(corners, size.longBlocks, Math.ceil(size.runs / 2), workerScript, say))
-  rows.push(...await contactRows(program, mesh, size.runs, workerScript, say))
+  rows.push(...await openingRows(corners, size.longBlocks, Math.ceil(size.runs / 2), places.worker, say))
+  rows.push(...await contactRows(program, mesh, size.runs, places.worker, say))
   rows.push(...await growthRows(size.growth, size.runs, say))
-  return rows
+  const native = await besideNative(size, places, { corners, mesh, input }, say)
+  return { rows: [...rows, ...native.rows], leftOut: native.leftOut }
+}
+
+/** The rows beside native peers alone. */
+export async function nativeBenchRows(size: BenchSize, places: BenchPlaces, say: (what: string) => void): Promise<NativeRows> {
+  const corners = boreOf(size, say), scene = openScene({ path: 'bore.setup.json', text: boreSheet }, undefined)
+  const program = readProgram({ path: 'bore.nc', text: boreProgram(size.blocks) }, scene)
+  return await besideNative(size, places, { corners, mesh: openBore(corners), input: searchOf(program, scene).input }, say)
+}
+
+async function besideNative(size: BenchSize, { root }: BenchPlaces, { corners, mesh, input }: { corners: Float64Array, mesh: PartMesh, input: SearchInput }, say: (what: string) => void): Promise<NativeRows> {
+  say('native peers')
+  return await nativeRows(root, size, corners, mesh, input, { units: input.toolpath.count, work: () => searchAll(input, mesh) })
+}
+
+function boreOf({ triangles }: BenchSize, say: (what: string) => void): Float64Array {
+  say(`a bore of ${triangles} triangles`)
+  return boreMesh(triangles)
+}
+
+function searchOf(program: ReadProgram, scene: Scene): { input: SearchInput, assembly: Assembly } {
+  const input = searchInputOf(program, scene, defaultEpsilon), assembly = input?.assemblies[0]
+  if (input === undefined || assembly === undefined) throw new Error(`the scene cannot be searched: ${scene.findings.map(finding => finding.message).join(' ')}`)
+  return { input, assembly }
 }
 
 function openBore(corners: Float64Array): PartMesh {

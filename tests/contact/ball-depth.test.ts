@@ -1,36 +1,23 @@
-import bunny from 'bunny'
 import { BufferAttribute, BufferGeometry, Vector3 } from 'three'
 import { MeshBVH } from 'three-mesh-bvh'
 import { describe, expect, test } from 'vitest'
-import type { Triple } from '../../shared/setup.ts'
 import { buildMeshTree } from '../../server/engine/mesh/mesh-tree.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
 import { squareTo } from './machines.ts'
 import { epsilon } from './random-case.ts'
+import { bunnyMesh, nearSurface } from './scanned.ts'
 import { intervalOf, searchPoses, toolOf, type Pose } from './scene.ts'
 
 // The depth of a ball is its radius less the distance from its centre to the mesh: the engine's
 // figure against the closest point of three-mesh-bvh, on a real scanned mesh. Both read the same
 // float32 positions.
 
-/** The scan (public domain), 20 mm for one of its units: some 180 mm high. */
-const corners = Float64Array.from(bunny.cells.flatMap(cell => cell.flatMap(i => bunny.positions[i].map(value => Math.fround(20 * value)))))
+const corners = bunnyMesh()
 const tree = buildMeshTree(corners, false).tree
 const reference = new MeshBVH(new BufferGeometry().setAttribute('position', new BufferAttribute(Float32Array.from(corners), 3)))
 const radius = 2
 const rounding = 1e-8
 const half = toolOf({ shape: 'ball', DC: 2 * radius, LCF: radius }, { point: 'centre' })
-
-/** A pose whose ball touches somewhere near a triangle's middle, its axis away from the surface, `gap` off the plane of the triangle. */
-function nearSurface(random: SeededRandom, gap: number): Pose {
-  const i = random.whole(0, corners.length / 9 - 1) * 9
-  const side = (to: number) => [0, 1, 2].map(k => corners[i + to + k] - corners[i + k])
-  const [u, w] = [side(3), side(6)]
-  const n = [u[1] * w[2] - u[2] * w[1], u[2] * w[0] - u[0] * w[2], u[0] * w[1] - u[1] * w[0]], size = Math.hypot(...n)
-  const normal: Triple = [n[0] / size, n[1] / size, n[2] / size]
-  const at = (k: number) => corners[i + k] + (u[k] + w[k]) / 3 + (radius + gap) * normal[k]
-  return { point: [at(0), at(1), at(2)], axis: normal }
-}
 
 /** Distance of the whole ball; `isLower`: the place nearest to it lies so low that the half ball has the same distance, else it has more. */
 function ballAt({ point, axis }: Pose): { distance: number, isLower: boolean } {
@@ -50,7 +37,7 @@ describe('a ball on the bunny', () => {
     const random = new SeededRandom(31)
     let compared = 0
     for (let i = 0; i < 300; i++) {
-      const pose = nearSurface(random, random.between(-0.4, 0.3))
+      const pose = nearSurface(corners, random, radius, random.between(-0.4, 0.3))
       const { certified, value } = intervalOf(searchPoses(half, tree, [pose, { ...pose, point: [pose.point[0], pose.point[1], pose.point[2] + 1e-9] }]), 'cutter')
       const { distance, isLower } = ballAt(pose)
       expect(value).toBeGreaterThanOrEqual(distance - rounding)
@@ -65,7 +52,7 @@ describe('a ball on the bunny', () => {
   test('seed 32: on 100 straight ways, against the closest point at 400 moments', () => {
     const random = new SeededRandom(32)
     for (let i = 0; i < 100; i++) {
-      const from = nearSurface(random, random.between(-0.2, 0.2)), along = squareTo(from.axis, random.direction()), way = random.between(0.1, 4)
+      const from = nearSurface(corners, random, radius, random.between(-0.2, 0.2)), along = squareTo(from.axis, random.direction()), way = random.between(0.1, 4)
       const at = (t: number): Pose => ({ ...from, point: [from.point[0] + t * way * along[0], from.point[1] + t * way * along[1], from.point[2] + t * way * along[2]] })
       const { certified, value } = intervalOf(searchPoses(half, tree, [from, at(1)]), 'cutter')
       let nearest = Infinity, nearestLower = Infinity

@@ -20,6 +20,9 @@ export interface RandomCase {
   readonly tool: Tool
   readonly input: SearchInput
   readonly corners: Float64Array
+  /** The triangle that was laid near the tool. */
+  readonly anchor: number
+  readonly wish: MotionWish
   readonly twin: TwinMachine
   readonly solids: Record<Component, readonly TwinSolid[]>
   /** Says what it is, for a failure's message. */
@@ -32,6 +35,9 @@ export interface Taste {
   readonly motions?: readonly MotionWish[]
   readonly meshes?: readonly typeof meshKinds[number][]
   readonly component?: Component
+  /** Whether rotary axes and the tool point move, which they do where nothing is said. */
+  readonly turns?: boolean
+  readonly travels?: boolean
 }
 
 export const limits: Limits = {
@@ -49,7 +55,7 @@ export function randomCase(random: SeededRandom, taste: Taste = {}): RandomCase 
   const base = machine.axes.map(axis => axis.kind === 'linear' ? random.between(-100, 100) : random.pick([0, random.between(-1, 1)]))
   const kinematics = buildKinematics(machine, base), length = gaugeLength(tool)
   const wish = random.pick(taste.motions ?? motionWishes), kind = random.pick(taste.meshes ?? meshKinds)
-  const toolpath = randomPath(random, machine, kinematics, base, length, wish, random.whole(1, 2))
+  const toolpath = randomPath(random, machine, kinematics, base, length, wish, random.whole(1, 2), taste)
   const twin = new TwinMachine(machine, base), solids = twinSolids(tool)
   const component = taste.component ?? random.pick(components.filter(name => solids[name].length > 0))
   const pose = twin.poseAt(toolpath, random.whole(0, toolpath.count - 1), length, random.pick([0, 0.5, 1, random.next()]))
@@ -63,7 +69,8 @@ export function randomCase(random: SeededRandom, taste: Taste = {}): RandomCase 
   const against: Triple = [-place.normal[0], -place.normal[1], -place.normal[2]]
   const up = random.next() < 0.7 ? against : random.direction()
   return {
-    machine, base, tool, twin, solids,
+    machine, base, tool, twin, solids, wish,
+    anchor: first / 9,
     corners: laidAt(mesh, anchor, to, up, random.direction()),
     input: {
       kinematics, toolpath, epsilon,

@@ -28,19 +28,29 @@ export function toolOf(cutter: Cutter, more: Partial<Tool> = {}): Tool {
   }
 }
 
+/** A pose by the angles of the fork head, radians: the axis leant from z by `lean` toward the side to which `around` turns it. */
+export interface Lean { readonly point: Triple, readonly lean: number, readonly around: number }
+
+/** What a search is asked beside the path: flags of each motion, proven width in mm. */
+export interface Asked { readonly flags?: readonly number[], readonly width?: number }
+
 /** Moves the tool straight from pose to pose and gives its certified figures, one motion a pose after the first. */
-export function searchPoses(tool: Tool, mesh: Float64Array | MeshTree, poses: readonly Pose[]): ContactFigures {
+export function searchPoses(tool: Tool, mesh: Float64Array | MeshTree, poses: readonly Pose[], asked: Asked = {}): ContactFigures {
   const tree = mesh instanceof Float64Array ? buildMeshTree(mesh, false).tree : mesh
-  const input = inputOfPoses(tool, poses)
+  const input = inputOfPoses(tool, poses, asked)
   return new MotionSearcher(input, tree, neverCancelled).searchRun(0, input.toolpath.count)
 }
 
-/** Straight moves of the tool point from pose to pose, one motion a pose after the first; `flags`: of each motion. */
-export function inputOfPoses(tool: Tool, poses: readonly Pose[], flags: readonly number[] = []): SearchInput {
+/** Straight moves of the tool point from pose to pose, one motion a pose after the first. */
+export function inputOfPoses(tool: Tool, poses: readonly Pose[], asked: Asked = {}): SearchInput {
+  return inputOfLeans(tool, poses.map(({ point, axis }) => ({ point, lean: Math.acos(Math.min(1, Math.max(-1, axis[2]))), around: Math.atan2(axis[1], axis[0]) })), asked)
+}
+
+/** The same, turned evenly in both angles between the poses. */
+export function inputOfLeans(tool: Tool, leans: readonly Lean[], { flags = [], width = epsilon }: Asked = {}): SearchInput {
   const kinematics = buildKinematics(machine, [0, 0, 0, 0, 0]), length = gaugeLength(tool)
-  const rows = poses.map(({ point, axis }) => {
-    // B leans the axis from z toward the side to which C turns it.
-    const joints = Float64Array.of(0, 0, 0, Math.acos(Math.min(1, Math.max(-1, axis[2]))), Math.atan2(axis[1], axis[0]))
+  const rows = leans.map(({ point, lean, around }) => {
+    const joints = Float64Array.of(0, 0, 0, lean, around)
     jointsForToolPoint(kinematics, joints, length, ...point)
     return joints
   })
@@ -48,7 +58,7 @@ export function inputOfPoses(tool: Tool, poses: readonly Pose[], flags: readonly
   rows.slice(1).forEach((row, i) => builder.push(MotionKind.toolLine, flags[i] ?? 0, i, 0, 1, row))
   const toolpath = builder.finish()
   return {
-    kinematics, toolpath, epsilon, assemblies: [buildAssembly(tool)],
+    kinematics, toolpath, epsilon: width, assemblies: [buildAssembly(tool)],
     limits: { sets: [{ limits, origin: {} }], ofMotion: new Uint16Array(toolpath.count) },
   }
 }
