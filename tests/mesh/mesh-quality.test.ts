@@ -84,7 +84,7 @@ describe('what takes something away from the checks', () => {
   it('a body turned inside out', () => {
     const { problems, volume } = inspect(inverted(cube))
     expect(problems.map(problem => problem.rule)).toEqual(['mesh-inside-out'])
-    expect(problems[0].message).toContain('Depths and clearances are not affected; whether a tool starts inside the part comes out the wrong way round')
+    expect(problems[0].message).toContain('Depths and clearances are not affected; what is left standing on the part would be measured to the wrong side of its surface')
     expect(volume).toBeCloseTo(-6000, 9)
   })
 

@@ -48,10 +48,10 @@ export function concludeMesh(result: MeshResult, name: string, place: MeshPlace 
     return { problems: [meshProblem('mesh-unreadable', `${name} ${why}.`, where)] }
   }
   if (notFinite > 0) {
-    problems.push(meshProblem('mesh-damaged', `${name}: ${facets(notFinite)} of ${count(whole)} left out, because a corner is not a number (NaN or infinite). Nothing is checked where they were; export the part again.`, where))
+    problems.push(meshProblem('mesh-damaged', `${name}: ${facets(notFinite)} of ${count(whole)} left out, because a corner is not a number (NaN or infinite). Nothing is checked in their place; export the part again.`, where))
   }
   if (unusable > 0) {
-    problems.push(meshProblem('mesh-damaged', `${name}: ${facets(unusable)} of ${count(whole)} left out, because they have fewer than three corners or name corners that the file does not hold. Nothing is checked where they were; export the part again.`, where))
+    problems.push(meshProblem('mesh-damaged', `${name}: ${facets(unusable)} of ${count(whole)} left out, because they have fewer than three corners or name corners that the file does not hold. Nothing is checked in their place; export the part again.`, where))
   }
   for (const remark of remarks) problems.push(meshProblem('mesh-damaged', `${name} ${remark}`, where))
   return unit === undefined ? { corners, problems } : { corners, unit, problems }

@@ -41,7 +41,7 @@ export function inspectMesh(corners: Float64Array, { name, gouge, place }: MeshI
   sayEdges(corners, topology, say)
   const { volume, area } = measure(kept)
   if (volume < 0 && topology.openLength ** 2 / (4 * Math.PI) < NEARLY_CLOSED * area) {
-    say('mesh-inside-out', `has its facets turned inward (its volume comes out as ${figure(volume)} mm³). Depths and clearances are not affected; whether a tool starts inside the part comes out the wrong way round. Export the part with its normals outward.`)
+    say('mesh-inside-out', `has its facets turned inward (its volume comes out as ${figure(volume)} mm³). Depths and clearances are not affected; what is left standing on the part would be measured to the wrong side of its surface. Export the part with its normals outward.`)
   }
   const chordErrors = keptOf(estimateChordErrors(corners, mesh, topology.use), topology.use, kept.length / 9)
   const coarse = gouge === undefined ? undefined : coarseMesh(kept, chordErrors, { name, gouge, place })
@@ -96,7 +96,7 @@ function sayEdges(corners: Float64Array, topology: MeshTopology, say: Say): void
     say('mesh-damaged', `has ${edges(crowded)} where more than two facets meet, for example near ${pointOf(corners, 3 * firstCrowded)}: bodies that touch or cross. Contact is checked against every facet; whether a tool starts inside the part cannot be told for certain there.`)
   }
   if (turned > 0) {
-    say('mesh-damaged', `has ${edges(turned)} between facets that are turned against each other, for example near ${pointOf(corners, 3 * firstTurned)}. Contact is checked against every facet; whether a tool starts inside the part cannot be told for certain. Export the part with its normals unified.`)
+    say('mesh-damaged', `has ${edges(turned)} between facets that are turned against each other, for example near ${pointOf(corners, 3 * firstTurned)}. Contact is checked against every facet; whether a tool starts inside the part cannot be told for certain, and what is left standing there may be measured to the wrong side. Export the part with its normals unified.`)
   }
 }
 

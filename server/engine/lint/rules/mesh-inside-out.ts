@@ -6,7 +6,7 @@ export const meshInsideOut = defineRule({
   group: 'inputs',
   docs: {
     what: 'The triangles of a mesh face inward.',
-    why: 'Depths and clearances come out the same; whether a tool starts inside the part comes out the wrong way round.',
+    why: 'Depths and clearances come out the same; what is left standing on the part would be measured to the wrong side of its surface.',
     instead: 'Flip the triangles in the program that made the mesh.',
   },
   bad: [{
