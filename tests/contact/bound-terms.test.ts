@@ -30,7 +30,7 @@ describe('a search that is told the answer still finds it', () => {
     [605, 'a ball on any motion', { shape: 'ball', component: 'cutter' }],
     [606, 'a ball on arcs and swings', { shape: 'ball', component: 'cutter', motions: ['joint arc', 'tool arc', 'swing'] }],
     [607, 'sharp edges', { shape: 'flat', component: 'cutter', motions: ['swing', 'joints', 'joint arc', 'tool arc'] }],
-    [611, 'a ball on arcs without turning', { shape: 'ball', component: 'cutter', motions: ['joint arc', 'tool arc'], turns: false }],
+    [611, 'a ball on small arcs without turning', { shape: 'ball', component: 'cutter', motions: ['joint arc', 'tool arc'], turns: false, most: 3 }],
     [612, 'sharp edges on arcs without turning', { shape: 'flat', component: 'cutter', motions: ['joint arc', 'tool arc'], turns: false }],
     [609, 'turning about a tool point at rest', { motions: ['swing'], travels: false }],
     [610, 'a ball that turns about a tool point at rest', { shape: 'ball', component: 'cutter', motions: ['swing'], travels: false }],

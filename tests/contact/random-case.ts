@@ -38,6 +38,8 @@ export interface Taste {
   /** Whether rotary axes and the tool point move, which they do where nothing is said. */
   readonly turns?: boolean
   readonly travels?: boolean
+  /** mm that a motion covers at most, where not the usual for its kind. */
+  readonly most?: number
 }
 
 export const limits: Limits = {

@@ -16,14 +16,14 @@ const extents: Readonly<Record<MotionWish, readonly [number, number]>> = {
   'dog-leg': [80, 0.8], 'joint arc': [20, 0.5], 'tool arc': [20, 0.5], 'still': [0.3, 0], 'retract': [0.5, 0.02],
 }
 
-/** A path of motions of one kind, one after another. `length`: gauge point to tool point; `turns`, `travels`: whether rotary axes and the tool point move. */
-export function randomPath(random: SeededRandom, machine: Machine, kinematics: Kinematics, base: ArrayLike<number>, length: number, wish: MotionWish, count: number, { turns = true, travels = true }: { readonly turns?: boolean, readonly travels?: boolean } = {}): Toolpath {
+/** A path of motions of one kind, one after another. `length`: gauge point to tool point; `turns`, `travels`: whether rotary axes and the tool point move; `most`: mm that a motion covers at most, other than is usual for its kind. */
+export function randomPath(random: SeededRandom, machine: Machine, kinematics: Kinematics, base: ArrayLike<number>, length: number, wish: MotionWish, count: number, { turns = true, travels = true, most }: { readonly turns?: boolean, readonly travels?: boolean, readonly most?: number } = {}): Toolpath {
   const start = machine.axes.map(axis => axis.kind === 'linear' ? random.between(-60, 60) : random.between(-1.2, 1.2))
   const builder = new ToolpathBuilder(machine.axes.map(axis => axis.letter), start)
   const twin = new TwinMachine(machine, base)
   let now: readonly number[] = start
   for (let i = 0; i < count; i++) {
-    const [way, most] = extents[wish], turn = turns ? most : 0
+    const [usual, widest] = extents[wish], way = most ?? usual, turn = turns ? widest : 0
     const share = random.pick([0.2, 1])
     const next = now.map((value, j) => value + (machine.axes[j].kind === 'linear' ? random.between(-way, way) : random.between(-turn, turn)) * share)
     switch (wish) {
