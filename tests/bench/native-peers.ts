@@ -28,9 +28,9 @@ export interface NativeScene {
 }
 
 export interface NativeAnswer {
-  /** Seconds the tree took. */
+  /** Seconds of processor time the tree took. */
   readonly built: number
-  /** Seconds all questions took. */
+  /** Seconds of processor time all questions took. */
   readonly asked: number
   /** One a point, or one a body of every pose; mm. */
   readonly distances: Float64Array

@@ -19,12 +19,12 @@ int main(int, char** arguments) {
     // The library asks for triangles that have an area.
     if (squareOfArea(c) > 0) triangles.emplace_back(Kernel::Point_3(c[0], c[1], c[2]), Kernel::Point_3(c[3], c[4], c[5]), Kernel::Point_3(c[6], c[7], c[8]));
   }
-  const auto start = std::chrono::steady_clock::now();
+  const auto start = now();
   Tree tree(triangles.begin(), triangles.end());
   tree.accelerate_distance_queries();
   const double built = secondsSince(start);
   std::vector<double> distances(scene.points);
-  const auto asking = std::chrono::steady_clock::now();
+  const auto asking = now();
   for (uint32_t i = 0; i < scene.points; i++) {
     const double* p = &scene.point[size_t(3) * i];
     distances[i] = std::sqrt(tree.squared_distance(Kernel::Point_3(p[0], p[1], p[2])));

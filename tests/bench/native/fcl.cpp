@@ -14,7 +14,7 @@ static fcl::Matrix3d turned(const fcl::Vector3d& axis) {
 
 int main(int, char** arguments) {
   const Scene scene = readScene(arguments[1]);
-  const auto start = std::chrono::steady_clock::now();
+  const auto start = now();
   auto model = std::make_shared<Model>();
   model->beginModel(int(scene.triangles), int(3 * scene.triangles));
   for (uint32_t i = 0; i < scene.triangles; i++) {
@@ -25,7 +25,7 @@ int main(int, char** arguments) {
   const double built = secondsSince(start);
   const fcl::CollisionObjectd part(model);
   std::vector<double> distances;
-  const auto asking = std::chrono::steady_clock::now();
+  const auto asking = now();
   for (uint32_t i = 0; i < scene.poses; i++) {
     const double* p = &scene.pose[size_t(6) * i];
     const fcl::Vector3d point(p[0], p[1], p[2]), axis(p[3], p[4], p[5]);
