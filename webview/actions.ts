@@ -20,7 +20,7 @@ export const actions = {
   'rapids': { key: 'r', label: 'Rapids', says: 'Show rapid motion' },
   'marks': { key: 'm', label: 'Marks', says: 'Show the findings on the part' },
   'figures': { key: 'g', label: 'Figures', says: 'Show depth or clearance beside each mark' },
-  'map': { key: 'y', label: 'Colours', says: 'Colour the places where cutter, neck, shank or holder come nearest to the part, or not' },
+  'map': { key: 'y', label: 'Colours', says: 'Colour the places where cutter, neck, shank or holder come nearest to the part, or what is left on it, or nothing' },
   'whiskers': { key: 'h', label: 'Tool axes', says: 'Show the tool axis all along the path' },
   'frames': { key: 'o', label: 'Frames', says: 'Show the axes of part, machine and tool' },
   'cut': { key: 'x', label: 'Cut open', says: 'Cut open at the tool point: square to X, Y or Z, across the way, along the tool, or not' },

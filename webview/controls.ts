@@ -1,9 +1,10 @@
 import { components } from '../shared/finding.ts'
-import type { Component, Point } from '../shared/finding.ts'
+import type { Point } from '../shared/finding.ts'
 import type { MotionChange } from '../shared/protocol/server-messages.ts'
 import type { ActionName } from './actions.ts'
 import { quantities } from './geometry/lanes.ts'
 import type { Moment } from './geometry/motion-table.ts'
+import type { MapSubject } from './geometry/place-map.ts'
 import { PoseReader, rotaryAxisInPart } from './geometry/pose-reader.ts'
 import { dot } from './geometry/section-plane.ts'
 import type { CutPlane } from './geometry/section-plane.ts'
@@ -146,7 +147,7 @@ export class Controls {
 
   #nextMap(): void {
     const { mapped } = this.#state
-    const to = next<Component | 'none'>(['none', ...components], mapped ?? 'none')
+    const to = next<MapSubject | 'none'>(['none', ...components, 'left'], mapped ?? 'none')
     this.#around.change({ kind: 'mapped', mapped: to === 'none' ? undefined : to })
   }
 

@@ -1,7 +1,7 @@
 import type { Component } from '../shared/finding.ts'
 import type { Lane, Quantity } from './geometry/lanes.ts'
 import type { MotionTable } from './geometry/motion-table.ts'
-import type { PlaceMap } from './geometry/place-map.ts'
+import type { MapSubject, PlaceMap } from './geometry/place-map.ts'
 import { componentName, grouped, lengthText, unitName } from './readout.ts'
 
 // The strip's figures in words. mm, radians and seconds arrive; the units of the shop leave.
@@ -52,6 +52,21 @@ export function laneFigure(lanes: readonly Lane[], { path, count }: MotionTable,
     return `${label} ${valueText(series.values[motion] ?? NaN, dimension, unit)}${asked}${limit === undefined ? '' : ` (limit ${valueText(limit, dimension, unit)})`}`
   })
   return `Line ${grouped((path.line[motion] ?? 0) + 1)}, motion ${grouped(motion + 1)} of ${grouped(count)}: ${figures.join('; ')}`
+}
+
+/** What the colours tell. */
+export function subjectText(subject: MapSubject): string {
+  return subject === 'left' ? 'what is left on the part' : `nearest places of the ${subject}`
+}
+
+/** One point of the part: what stands there or is cut too deep, with the bound, the limits, where it is and which block comes lowest. */
+export function leftText({ values, certified, positions, limits: [gouge, leftover] }: PlaceMap, place: number, line: number, unit: number): string {
+  const high = values[place] ?? NaN, low = certified[place] ?? NaN, middle = (high + low) / 2
+  const length = (mm: number) => lengthText(mm, unit)
+  const at = ['X', 'Y', 'Z'].map((letter, k) => `${letter} ${length(positions[place * 3 + k] ?? NaN)}`).join(' ')
+  const figure = `${length(Math.abs(middle))} ± ${length((high - low) / 2)} ${unitName(unit)}`
+  const what = middle < 0 ? `Cut ${figure} below the surface, limit ${length(-(gouge ?? NaN))}` : `${figure} left standing, limit ${length(leftover ?? NaN)}`
+  return `${what}, at ${at}: line ${grouped(line + 1)} comes lowest`
 }
 
 /** One coloured place: its figure with the bound, the limit, where it is and which block comes so near. */

@@ -25,16 +25,19 @@
 
 import './style.css'
 import { components } from '../shared/finding.ts'
+import type { Component } from '../shared/finding.ts'
 import { openChannel, sentenceOf } from '../shared/protocol/channel.ts'
+import type { SceneDescription } from '../shared/protocol/server-messages.ts'
 import type { HostSide, ViewerSide } from '../shared/protocol/viewer-messages.ts'
 import { VIEWER_PROTOCOL } from '../shared/protocol/viewer-messages.ts'
 import { Controls, momentOfChange, momentOfFinding } from './controls.ts'
+import { leftPlaces } from './geometry/left-places.ts'
 import { allowedIn } from './geometry/motion-table.ts'
 import type { Moment } from './geometry/motion-table.ts'
 import { nearestPlaces } from './geometry/place-map.ts'
 import type { PlaceMap } from './geometry/place-map.ts'
 import { hostPort } from './host.ts'
-import { placeText } from './lane-words.ts'
+import { leftText, placeText } from './lane-words.ts'
 import { EchoFilter, Player } from './playback.ts'
 import { captionLines } from './record-picture.ts'
 import type { LoadedScene } from './scene-loader.ts'
@@ -224,16 +227,30 @@ async function showMap(): Promise<void> {
   const { mapped, scene } = state
   map = undefined
   try {
-    const points = mapped === undefined || scene === undefined ? undefined : await loader.loadPoints(scene)
+    const places = mapped === undefined || scene === undefined ? undefined : mapped === 'left' ? await placesLeft() : await placesNear(scene, mapped)
     // Another wish may have come meanwhile.
     if (mapped !== state.mapped || scene !== state.scene) return
-    const { motions, contact } = loaded ?? {}
-    if (mapped !== undefined && points !== undefined && motions !== undefined && contact !== undefined) map = nearestPlaces(motions, contact, points, mapped)
+    map = typeof places === 'string' ? undefined : places
     screen.setMap(map)
-    apply({ kind: 'notice', notice: mapped !== undefined && map === undefined ? 'The colours show when the search has come to its end.' : '' })
+    apply({ kind: 'notice', notice: typeof places === 'string' ? places : '' })
   } catch (error) {
     apply({ kind: 'notice', notice: `The part could not be coloured: ${sentenceOf(error)}` })
   }
+}
+
+/** Where a component comes nearest to the part, or in a sentence why that does not show. */
+async function placesNear(scene: SceneDescription, component: Component): Promise<PlaceMap | string> {
+  const points = await loader.loadPoints(scene), { motions, contact } = loaded ?? {}
+  if (points === undefined || motions === undefined || contact === undefined) return 'The colours show when the search has come to its end.'
+  return nearestPlaces(motions, contact, points, component)
+}
+
+/** What is left on the part, or in a sentence why that does not show. */
+async function placesLeft(): Promise<PlaceMap | string> {
+  const answer = await host.ask('result/read', undefined)
+  if ('absent' in answer) return answer.absent
+  const arrays = 'waiting' in answer ? undefined : await loader.loadResult(answer)
+  return 'waiting' in answer || arrays === undefined ? 'The colours show when it has been measured, after the search for contact.' : leftPlaces(answer, arrays)
 }
 
 /** A coloured place was clicked: its figure in words, and the moment's motion. */
@@ -241,7 +258,10 @@ function choosePlace(place: number): void {
   const motion = map?.motions[place], { mapped, scene } = state, { motions, contact } = loaded ?? {}
   if (map === undefined || motion === undefined || mapped === undefined || scene === undefined || motions === undefined || contact === undefined) return
   go({ motion, t: 1 })
-  apply({ kind: 'notice', notice: placeText(map, place, mapped, allowedIn(contact.limits, motion, motions.isRapid(motion), components.indexOf(mapped)), state.line, scene.unit) })
+  const words = mapped === 'left'
+    ? leftText(map, place, state.line, scene.unit)
+    : placeText(map, place, mapped, allowedIn(contact.limits, motion, motions.isRapid(motion), components.indexOf(mapped)), state.line, scene.unit)
+  apply({ kind: 'notice', notice: words })
 }
 
 let comparisons = 0

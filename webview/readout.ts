@@ -61,7 +61,7 @@ export function componentName(component: Component): string {
   return capitalised(component)
 }
 
-function capitalised(word: string): string {
+export function capitalised(word: string): string {
   return word.charAt(0).toUpperCase() + word.slice(1)
 }
 

@@ -1,9 +1,10 @@
 import type { Channel } from '../shared/protocol/channel.ts'
 import { motionArrays } from '../shared/protocol/server-messages.ts'
-import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, SceneDescription, StockAnswer } from '../shared/protocol/server-messages.ts'
+import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, ResultDescription, SceneDescription, StockAnswer } from '../shared/protocol/server-messages.ts'
 import type { HostSide } from '../shared/protocol/viewer-messages.ts'
 import { ARC_STRIDE } from '../shared/toolpath.ts'
 import type { Toolpath } from '../shared/toolpath.ts'
+import type { ResultArrays } from './geometry/left-places.ts'
 import type { ContactArrays } from './geometry/motion-table.ts'
 import { FIGURES, MotionTable } from './geometry/motion-table.ts'
 import type { PathArrays } from './geometry/path-geometry.ts'
@@ -73,6 +74,14 @@ export class SceneLoader {
     if (positions === undefined || triangles === undefined) return undefined
     const bytes = await this.#read(positions, triangles * 36, () => {})
     return bytes === undefined ? undefined : new Float32Array(bytes.buffer)
+  }
+
+  /** What is left at the points of the part; undefined where another measuring has replaced it. */
+  async loadResult({ samples, points, heights, bounds, motions }: ResultDescription): Promise<ResultArrays | undefined> {
+    const read = async (key: string, numbers: number) => (await this.#read(key, numbers * 4, () => {}))?.buffer
+    const places = await read(points, samples * 3), values = await read(heights, samples), widths = await read(bounds, samples), causes = await read(motions, samples)
+    if (places === undefined || values === undefined || widths === undefined || causes === undefined) return undefined
+    return { points: new Float32Array(places), heights: new Float32Array(values), bounds: new Float32Array(widths), motions: new Uint32Array(causes) }
   }
 
   async loadOther(description: OtherVersion): Promise<LoadedOther> {

@@ -1,8 +1,9 @@
-import type { Component, Point } from '../shared/finding.ts'
+import type { Point } from '../shared/finding.ts'
 import type { BodyDescription, OtherVersion, PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
 import type { Session } from '../shared/protocol/viewer-messages.ts'
 import type { Quantity } from './geometry/lanes.ts'
 import type { Moment } from './geometry/motion-table.ts'
+import type { MapSubject } from './geometry/place-map.ts'
 import type { Cut } from './geometry/section-plane.ts'
 
 // Everything the viewer shows, as data. What happens is a change; `update` alone says what it
@@ -66,8 +67,8 @@ export interface ViewState {
   readonly quantity: Quantity
   /** The stock is shown as it stands after the line. */
   readonly stockNow: boolean
-  /** Whose nearest places colour the part; undefined: none. */
-  readonly mapped: Component | undefined
+  /** What colours the part; undefined: nothing. */
+  readonly mapped: MapSubject | undefined
   /** The version that this one is compared with. */
   readonly other: OtherVersion | undefined
   /** What a deed has come to, in a sentence; empty: nothing to say. */
@@ -97,7 +98,7 @@ export type Change =
   | { readonly kind: 'measured', readonly point: Point }
   | { readonly kind: 'perspective', readonly perspective: boolean }
   | { readonly kind: 'stock-now', readonly stockNow: boolean }
-  | { readonly kind: 'mapped', readonly mapped: Component | undefined }
+  | { readonly kind: 'mapped', readonly mapped: MapSubject | undefined }
   | { readonly kind: 'other', readonly other: OtherVersion | undefined }
   | { readonly kind: 'notice', readonly notice: string }
   | { readonly kind: 'quantity', readonly quantity: Quantity }

@@ -87,6 +87,7 @@ function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, o
     },
     'pose/read': ({ line }) => server.ask('toolwake/poseAt', { uri: address, line }),
     'stock/read': ({ line }) => server.ask('toolwake/stockAt', { uri: address, line }),
+    'result/read': () => server.ask('toolwake/result', { uri: address }),
     'other/choose': async () => {
       other = await chooseOtherText(uri)
       return readOther()

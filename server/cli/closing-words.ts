@@ -55,12 +55,13 @@ function stockWords({ stock }: CheckFigures): string[] {
 /** What is left of the part and what was taken of it, measured at points of the mesh. */
 function surfaceWords({ surface }: CheckFigures, inPart: boolean): string[] {
   if (surface === undefined) return [`  What is left on the part was not measured: ${inPart ? 'part of a program says nothing about it' : 'the sheet states neither limits.leftover nor a stock'}.`]
-  const { leftover, overcut, area, reached, finished, spacing, samples } = surface
+  const { leftover, overcut, isOvercutLeast, area, reached, finished, spacing, samples } = surface
   const share = area > 0 ? reached / area * 100 : 0
   return [
     `  Left on the part: passes come near ${share.toFixed(1)} % of its ${areaWords(area)}; on ${areaWords(finished)} of that no more stands than the sheet's limit.`,
     `  Tallest material there ${placedWords(leftover, 'none')}, deepest cut ${placedWords(overcut, 'none below the surface')}. Measured along the normal`,
     `  at ${count(samples, 'point')}; no point of the mesh lies farther than ${length(spacing)} mm from one of them.`,
+    ...isOvercutLeast ? ['  A cutter here is made of several convex pieces: where one lies wholly below the surface, the cut is deeper than this says.'] : [],
   ]
 }
 

@@ -59,9 +59,10 @@ function leftoverOf({ leftover, leftoverArea, area, reached, finished, spacing, 
   }
 }
 
-/** Deepest cut below the surface at the same points, mm. */
-function overcutOf({ overcut }: SurfaceResult): object {
-  return overcut === undefined ? { max: 0 } : { max: overcut.value, bound: overcut.bound, point: overcut.point }
+/** Deepest cut below the surface at the same points, mm; `atLeast`: a cutter of several pieces may have cut deeper. */
+function overcutOf({ overcut, isOvercutLeast }: SurfaceResult): object {
+  const least = isOvercutLeast ? { atLeast: true } : {}
+  return overcut === undefined ? { max: 0, ...least } : { max: overcut.value, bound: overcut.bound, point: overcut.point, ...least }
 }
 
 /** SHA-256 by role; meshes, called programs and what earlier set-ups were run from by the path the reader knows them under. */

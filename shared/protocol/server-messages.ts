@@ -296,21 +296,19 @@ export interface ResultDescription {
   readonly finished: number
   readonly leftover?: PlacedHeight
   readonly overcut?: PlacedHeight
-  /** Triangles to draw: facets as they are, large ones as their parts. */
-  readonly triangles: number
-  /** Buffer: Float32Array, 9 numbers a triangle, part frame. The key changes with the mesh. */
-  readonly positions: string
-  /** Buffer: Uint32Array, the sample of each corner, 3 a triangle. */
-  readonly corners: string
+  /** A cutter of several convex pieces may have cut deeper than the heights tell. */
+  readonly isOvercutLeast: boolean
+  /** Buffer: Float32Array, x y z of each sample, part frame, mm. */
+  readonly points: string
   /** Buffer: Float32Array, height of each sample, mm: above 0 material stands, below 0 it is cut too deep; NaN where no pass comes near. */
   readonly heights: string
   /** Buffer: Float32Array, half-width of the proven interval about each height, mm. */
   readonly bounds: string
-  /** Buffer: Uint32Array, the 0-based line whose motion came lowest at each sample; NO_LINE where none did. */
-  readonly lines: string
+  /** Buffer: Uint32Array, the motion that came lowest at each sample; NO_MOTION where none came near. */
+  readonly motions: string
 }
 
-export const NO_LINE = 0xffffffff
+export const NO_MOTION = 0xffffffff
 
 export interface PlacedHeight {
   /** Middle of the proven interval and half its width, mm. */

@@ -1,5 +1,5 @@
 import type { Checks } from './channel.ts'
-import type { OtherVersion, PoseAnswer, SceneDescription, Status, StockAnswer } from './server-messages.ts'
+import type { OtherVersion, PoseAnswer, ResultAnswer, SceneDescription, Status, StockAnswer } from './server-messages.ts'
 
 // What host and webview ask and tell each other about one program. The webview speaks first
 // (`session/open` with the version it speaks); nothing is told to it before. Lines are 0-based.
@@ -17,6 +17,8 @@ export interface HostSide {
     readonly 'pose/read': { readonly params: { readonly line: number }, readonly result: PoseAnswer }
     /** The stock as it stands after a line. */
     readonly 'stock/read': { readonly params: { readonly line: number }, readonly result: StockAnswer }
+    /** What the program leaves of the part. */
+    readonly 'result/read': { readonly params: undefined, readonly result: ResultAnswer }
     /** Lets the user choose another version of the program; none: it is no longer compared, or the user has thought better of it. */
     readonly 'other/choose': { readonly params: undefined, readonly result: { readonly other?: OtherVersion } }
     /** The version chosen last, held against the text as it stands now. */
@@ -63,6 +65,7 @@ export const hostChecks: Checks<HostSide> = {
   'scene/buffer': params => isRecord(params) && typeof params.key === 'string' && isCount(params.offset),
   'pose/read': params => isRecord(params) && isCount(params.line),
   'stock/read': params => isRecord(params) && isCount(params.line),
+  'result/read': params => params === undefined,
   'other/choose': params => params === undefined,
   'other/read': params => params === undefined,
   'picture/keep': params => isRecord(params) && isPicture(params.png),

@@ -199,7 +199,7 @@ test('what is left on the part: figures of the finding, and of the whole', () =>
   }
   const surface = {
     samples: 100, spacing: 0.2, area: 400, reached: 100, finished: 90, leftoverArea: 12.5, patches: [], more: [],
-    leftover: { value: 0.3, bound: 0.00025, point: [1, 2, 3] as const, motion: 2 }, overcut: undefined,
+    leftover: { value: 0.3, bound: 0.00025, point: [1, 2, 3] as const, motion: 2 }, overcut: undefined, isOvercutLeast: false,
     passes: [{ limitSet: 0, reached: 100, leftover: 0.3, overcut: 0 }],
   }
   const run = runOf([program(text, [left], { result: checkResult(text, [left], { surface }) })])

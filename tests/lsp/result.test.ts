@@ -1,5 +1,5 @@
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
-import { NO_LINE, type ResultAnswer, type ResultDescription } from '../../shared/protocol/server-messages.ts'
+import { NO_MOTION, type ResultAnswer, type ResultDescription } from '../../shared/protocol/server-messages.ts'
 import { LanguageServerUnderTest, bundleServer, rulesOf } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 
@@ -36,18 +36,17 @@ describe('what is left on the part', () => {
     expect(rules).toContain('gouge')
     expect(rules).toContain('undercut-unreached')
     expect(result.allowed).toEqual({ leftover: 0.05, gouge: 0.01 })
-    const positions = new Float32Array(await fetched(result.positions)), corners = new Uint32Array(await fetched(result.corners))
-    const heights = new Float32Array(await fetched(result.heights)), bounds = new Float32Array(await fetched(result.bounds)), lines = new Uint32Array(await fetched(result.lines))
-    expect([positions.length, corners.length]).toEqual([result.triangles * 9, result.triangles * 3])
-    expect([heights.length, bounds.length, lines.length]).toEqual([result.samples, result.samples, result.samples])
-    expect(Math.max(...[0, 1, 2, 3].map(i => corners[i]))).toBeLessThan(result.samples)
+    const points = new Float32Array(await fetched(result.points))
+    const heights = new Float32Array(await fetched(result.heights)), bounds = new Float32Array(await fetched(result.bounds)), motions = new Uint32Array(await fetched(result.motions))
+    expect(points.length).toBe(result.samples * 3)
+    expect([heights.length, bounds.length, motions.length]).toEqual([result.samples, result.samples, result.samples])
     // The deepest of them is the dip, made by its block.
     const deepest = heights.reduce((best, value, i) => value < (heights[best] ?? Infinity) || Number.isNaN(heights[best]) ? i : best, 0)
     expect(heights[deepest]).toBeCloseTo(-0.05, 2)
     expect(result.overcut?.value).toBeCloseTo(-heights[deepest], 5)
-    // The move that leaves the dip is as deep where it starts.
-    expect([job.lineOf('Z-0.05'), job.lineOf('Z-0.05') + 1, job.lineOf('Z-0.05') - 1]).toContain(lines[deepest])
-    const isFar = heights.map((value, i) => Number.isNaN(value) === (lines[i] === NO_LINE) ? 0 : 1)
+    expect([...points.subarray(deepest * 3, deepest * 3 + 3)]).toEqual(result.overcut?.point.map(Math.fround))
+    expect(motions[deepest]).toBeLessThan(job.program.split('\n').length)
+    const isFar = heights.map((value, i) => Number.isNaN(value) === (motions[i] === NO_MOTION) ? 0 : 1)
     expect(isFar.some(one => one > 0)).toBe(false)
   })
 

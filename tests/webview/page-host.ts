@@ -29,6 +29,8 @@ export interface HostPlan extends SampleSize {
   readonly fails?: string
   /** Marks when the last array has arrived and when the first picture is done, for those who measure. */
   readonly isMeasured?: boolean
+  /** The sheet does not ask what is left on the part. */
+  readonly unasked?: boolean
   /** A browser without WebGL. */
   readonly noDrawing?: boolean
 }
@@ -87,6 +89,7 @@ const viewer = openChannel<HostSide, ViewerSide>({
   },
   'pose/read': ({ line }) => scene.pose(line),
   'stock/read': ({ line }) => line < 12 ? {} : { triangles: 12, positions: 'nose' },
+  'result/read': () => plan.unasked === true ? { absent: 'It is measured where the sheet asks for it.' } : scene.result,
   'other/choose': () => ({ other: sampleOther(scene) }),
   'other/read': () => ({ other: sampleOther(scene) }),
   'picture/keep': ({ png }) => {

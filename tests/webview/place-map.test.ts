@@ -1,7 +1,9 @@
 import { describe, expect, test } from 'vitest'
 import { scaleColour, scaleStops } from '../../webview/geometry/colour-scale.ts'
+import { NO_MOTION } from '../../shared/protocol/server-messages.ts'
+import { leftPlaces } from '../../webview/geometry/left-places.ts'
 import { nearestPlaces, placeAt } from '../../webview/geometry/place-map.ts'
-import { placeText } from '../../webview/lane-words.ts'
+import { leftText, placeText } from '../../webview/lane-words.ts'
 import { changeText, comparisonText } from '../../webview/readout.ts'
 import { captionLines, wrapped } from '../../webview/record-picture.ts'
 import { firstState } from '../../webview/view-state.ts'
@@ -41,11 +43,24 @@ describe('nearest places', () => {
   test('are those that have a figure, the nearest last', () => {
     expect([...map.motions]).toEqual([0, 2])
     expect([...map.positions]).toEqual([3, 4, 5, 27, 28, 29])
-    expect([map.low, map.high, map.limit]).toEqual([Math.fround(0.1), 0.75, 0.15])
+    expect([map.low, map.high, ...map.limits]).toEqual([Math.fround(0.1), 0.75, 0.15])
   })
 
   test('in words: figure, bound, limit, place and block', () => {
     expect(placeText(map, 1, 'neck', 0.15, 7, 1)).toBe('Neck 0.099 ± 0.001 mm, limit 0.150, at X 27.000 Y 28.000 Z 29.000: line 8')
+  })
+
+  test('what is left: points that a pass comes near, the farthest from the surface last, in words', () => {
+    const { result } = sampleScene({ triangles: 1000, segments: 400 })
+    const left = leftPlaces(result, {
+      points: Float32Array.of(0, 0, 0, 1, 0, 0, 2, 0, 0, 3, 4, 5), heights: Float32Array.of(0.25, NaN, 0.125, -0.5),
+      bounds: Float32Array.of(0.125, NaN, 0, 0.25), motions: Uint32Array.of(4, NO_MOTION, 5, 6),
+    })
+    expect([...left.motions]).toEqual([5, 4, 6])
+    expect([...left.positions]).toEqual([2, 0, 0, 0, 0, 0, 3, 4, 5])
+    expect([left.low, left.high, ...left.limits]).toEqual([-0.05, 0.1, -0.01, 0.05])
+    expect(leftText(left, 1, 6, 1)).toBe('0.250 ± 0.125 mm left standing, limit 0.050, at X 0.000 Y 0.000 Z 0.000: line 7 comes lowest')
+    expect(leftText(left, 2, 6, 1)).toBe('Cut 0.500 ± 0.250 mm below the surface, limit 0.010, at X 3.000 Y 4.000 Z 5.000: line 7 comes lowest')
   })
 
   test('a click means the one nearest to the viewer within reach', () => {

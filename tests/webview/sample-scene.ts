@@ -2,8 +2,9 @@ import { builtInMachine } from '../../server/engine/setup/built-in-machine.ts'
 import type { Point } from '../../shared/finding.ts'
 import { buildKinematics, jointsForToolPoint } from '../../shared/kinematics.ts'
 import { MotionPose } from '../../shared/motion-pose.ts'
-import { PathFlag, motionArrays } from '../../shared/protocol/server-messages.ts'
-import type { BodyDescription, MotionsDescription, OtherVersion, PoseAnswer, SceneDescription, SceneFinding, ToolOutline } from '../../shared/protocol/server-messages.ts'
+import { NO_MOTION, PathFlag, motionArrays } from '../../shared/protocol/server-messages.ts'
+import type { BodyDescription, MotionsDescription, OtherVersion, PoseAnswer, ResultDescription, SceneDescription, SceneFinding, ToolOutline } from '../../shared/protocol/server-messages.ts'
+import type { ResultArrays } from '../../webview/geometry/left-places.ts'
 import { ARC_STRIDE, MotionFlag, MotionKind, ToolpathBuilder } from '../../shared/toolpath.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 
@@ -14,6 +15,7 @@ export interface SampleScene {
   readonly description: SceneDescription
   readonly buffers: ReadonlyMap<string, Uint8Array>
   readonly pose: (line: number) => PoseAnswer
+  readonly result: ResultDescription
 }
 
 export interface SampleSize {
@@ -29,7 +31,7 @@ export function sampleScene({ triangles, segments, edition = 1 }: SampleSize): S
   const toolpath = throatMotions(path)
   const bytes = (array: ArrayBufferView) => new Uint8Array(array.buffer, array.byteOffset, array.byteLength)
   const key = (name: string) => `${name}-${edition}`
-  const figures = throatFigures(toolpath)
+  const figures = throatFigures(toolpath), left = leftOnThroat(corners, toolpath.count)
   const description: SceneDescription = {
     uri: 'file:///sample/inlet.nc',
     version: edition,
@@ -58,9 +60,14 @@ export function sampleScene({ triangles, segments, edition = 1 }: SampleSize): S
         return array === undefined ? [] : [[key(`motion-${name}`), bytes(array)]]
       }),
       [key('value'), bytes(figures)], [key('certified'), bytes(figures.map(value => value - 0.002))], [key('points'), bytes(nearPoints(path))],
+      [key('left-points'), bytes(left.points)], [key('left-heights'), bytes(left.heights)], [key('left-bounds'), bytes(left.bounds)], [key('left-motions'), bytes(left.motions)],
       ['clamp', bytes(boxMesh([44, -8, -46], [60, 8, 4]))], ['nose', bytes(boxMesh([-30, -30, 0], [30, 30, 40]))],
     ]),
     pose: line => poseAt(path, toolpath, line),
+    result: {
+      version: edition, samples: left.heights.length, spacing: 0.4, reach: 3, allowed: { leftover: 0.05, gouge: 0.01 }, area: 9000, reached: 5400, finished: 4100, isOvercutLeast: false,
+      points: key('left-points'), heights: key('left-heights'), bounds: key('left-bounds'), motions: key('left-motions'),
+    },
   }
 }
 
@@ -200,6 +207,18 @@ function nearPoints({ positions }: Path): Float32Array {
     for (let c = 0; c < 4; c++) points.set(positions.subarray(motion * 3 + 3, motion * 3 + 6), (motion * 4 + c) * 3)
   }
   return points
+}
+
+/** Heights that wave over the wall, 0.02 mm too deep to 0.08 mm too high; the outside is not reached. */
+function leftOnThroat(corners: Float32Array, motions: number): ResultArrays {
+  const count = corners.length / 9
+  const points = Float32Array.from({ length: count * 3 }, (_, i) => corners[Math.floor(i / 3) * 9 + i % 3])
+  const isReached = (i: number) => Math.hypot(points[i * 3], points[i * 3 + 1]) < 25
+  return {
+    points, bounds: new Float32Array(count).fill(0.00025),
+    heights: Float32Array.from({ length: count }, (_, i) => isReached(i) ? 0.03 + 0.05 * Math.sin(points[i * 3 + 2] / 3) : NaN),
+    motions: Uint32Array.from({ length: count }, (_, i) => isReached(i) ? i % motions : NO_MOTION),
+  }
 }
 
 const sampleBodies: readonly BodyDescription[] = [

@@ -259,6 +259,35 @@ describe('keys on the picture', () => {
   })
 })
 
+describe('the colours on the part', () => {
+  test('what is left: legend with both limits, and a click tells figure, bound, limit and block', async () => {
+    const page = await ready()
+    await page.locator('canvas.scene').focus()
+    for (let press = 0; press < 5; press++) await page.keyboard.press('y')
+    await page.waitForSelector('#viewer[data-places]')
+    const legend = page.getByRole('figure', { name: 'Colours on the part' })
+    await expect.poll(() => legend.textContent()).toMatch(/What is left on the part-0\.050 mm and deeper.*0\.100 mm and moreLimits of the sheet: -0\.010 mm and 0\.050 mm, at the marks/)
+    expect(await legend.textContent()).toContain('60.0 % of the surface')
+    expect(await legend.locator('.limit-mark').count()).toBe(2)
+    await page.keyboard.press('2')
+    await settle(page)
+    // Down onto the rim of the throat: some of its points lie there.
+    const box = await page.locator('canvas.scene').boundingBox()
+    const hint = page.locator('.hint')
+    for (let x = 0.5; x < 0.75 && !(await hint.textContent() ?? '').includes('comes lowest'); x += 0.01) await clickPicture(page, { x: (box?.width ?? 0) * x, y: (box?.height ?? 0) * 0.5 })
+    expect(await hint.textContent()).toMatch(/^(Cut )?\d\.\d{3} ± 0\.000 mm (below the surface, limit 0\.010|left standing, limit 0\.050), at X .*: line \d+ comes lowest$/)
+    expect(complaints()).toEqual([])
+  })
+
+  test('where the sheet does not ask for it, that is said', async () => {
+    const page = await ready({ unasked: true })
+    await page.locator('canvas.scene').focus()
+    for (let press = 0; press < 5; press++) await page.keyboard.press('y')
+    await expect.poll(() => page.locator('.hint').textContent()).toBe('It is measured where the sheet asks for it.')
+    expect(await attribute(page, 'places')).toBeUndefined()
+  })
+})
+
 describe('states in words', () => {
   test.each<[string, Partial<HostPlan>, string, RegExp]>([
     ['another version of the extension', { version: 7 }, 'failed', /speaks version 2, the extension version 7/],

@@ -12,11 +12,16 @@ export interface PlaceMap {
   readonly certified: Float32Array
   /** The motion each figure belongs to. */
   readonly motions: Uint32Array
-  /** What the colours reach over, mm, and the limit that holds for most of it. */
+  /** What the colours reach over, mm, and the limits that hold for most of it. */
   readonly low: number
   readonly high: number
-  readonly limit: number | undefined
+  readonly limits: readonly number[]
+  /** What has no place, in a sentence; empty where that is what the search did not look so far for. */
+  readonly besides?: string
 }
+
+/** What the colours tell: where a component comes nearest, or what is left on the part. */
+export type MapSubject = Component | 'left'
 
 /**
  * Where each motion's component comes nearest to the part. What the search only knows to be farther away has no
@@ -35,7 +40,7 @@ export function nearestPlaces(table: MotionTable, { value, certified, limits }: 
   const limit = limitOfFeed(table, limits, c)
   const least = found.length === 0 ? 0 : valueOf(found[found.length - 1])
   return {
-    positions, limit,
+    positions, limits: limit === undefined ? [] : [limit],
     values: Float32Array.from(found, valueOf),
     certified: Float32Array.from(found, motion => certified[motion * FIGURES + c]),
     motions: Uint32Array.from(found),

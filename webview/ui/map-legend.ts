@@ -1,7 +1,7 @@
-import type { Component } from '../../shared/finding.ts'
 import { scaleStops } from '../geometry/colour-scale.ts'
-import type { PlaceMap } from '../geometry/place-map.ts'
-import { componentName, grouped, lengthText, unitName } from '../readout.ts'
+import type { MapSubject, PlaceMap } from '../geometry/place-map.ts'
+import { subjectText } from '../lane-words.ts'
+import { capitalised, grouped, lengthText, unitName } from '../readout.ts'
 import { element } from './element.ts'
 
 /** What the colours on the part mean: figures with their unit, the limit, and what has no colour. */
@@ -20,17 +20,28 @@ export class MapLegend {
     this.object.hidden = true
   }
 
-  render(map: PlaceMap | undefined, component: Component | undefined, unit: number): void {
-    this.object.hidden = map === undefined || component === undefined
-    if (map === undefined || component === undefined || map === this.#map) return
+  render(map: PlaceMap | undefined, subject: MapSubject | undefined, unit: number): void {
+    this.object.hidden = map === undefined || subject === undefined
+    if (map === undefined || subject === undefined || map === this.#map) return
     this.#map = map
     const length = (mm: number) => `${lengthText(mm, unit)} ${unitName(unit)}`
-    this.#title.textContent = `Nearest places of the ${component}`
-    this.#ends.replaceChildren(element('span', { text: length(map.low) }), element('span', { text: `${length(map.high)} and more` }))
-    this.#limit.textContent = map.limit === undefined ? 'No limit is known.' : `Limit in feed: ${length(map.limit)}, at the mark`
-    this.#bar.style.setProperty('--limit', map.limit === undefined ? '-1' : String(Math.min(1, Math.max(0, (map.limit - map.low) / (map.high - map.low)))))
-    this.#count.textContent = map.values.length === 0
-      ? `${componentName(component)}: nowhere as near as the search looked.`
-      : `${grouped(map.values.length)} motions; those farther than the search looked have no place. Negative: below the surface.`
+    this.#title.textContent = capitalised(subjectText(subject))
+    const isLeft = subject === 'left'
+    this.#ends.replaceChildren(element('span', { text: `${length(map.low)}${isLeft ? ' and deeper' : ''}` }), element('span', { text: `${length(map.high)} and more` }))
+    const limits = map.limits.map(length).join(' and ')
+    this.#limit.textContent = limits === '' ? 'No limit is known.' : isLeft ? `Limits of the sheet: ${limits}, at the marks` : `Limit in feed: ${limits}, at the mark`
+    this.#bar.replaceChildren(...map.limits.map(limit => {
+      const mark = element('div', { class: 'limit-mark' })
+      mark.style.left = `${100 * Math.min(1, Math.max(0, (limit - map.low) / (map.high - map.low)))}%`
+      return mark
+    }))
+    this.#count.textContent = countText(map, subject)
   }
+}
+
+function countText({ values, besides }: PlaceMap, subject: MapSubject): string {
+  if (subject === 'left') return `${grouped(values.length)} points of the surface; nothing is known between them. ${besides ?? ''} Negative: cut below the surface.`
+  return values.length === 0
+    ? `${capitalised(subject)}: nowhere as near as the search looked.`
+    : `${grouped(values.length)} motions; those farther than the search looked have no place. Negative: below the surface.`
 }

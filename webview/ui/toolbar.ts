@@ -1,5 +1,6 @@
 import type { ActionName } from '../actions.ts'
 import type { CutPlane } from '../geometry/section-plane.ts'
+import { subjectText } from '../lane-words.ts'
 import type { Shown, ViewState } from '../view-state.ts'
 import { actionButton, setPressed } from './action-button.ts'
 import { BodyList } from './body-list.ts'
@@ -61,7 +62,7 @@ export class Toolbar {
     if (old !== undefined && old.shown === shown && old.wake === state.wake && old.cut === state.cut && old.measure === state.measure && old.mapped === state.mapped && old.stockNow === state.stockNow && old.perspective === state.perspective) return
     this.#of('part').textContent = `Part: ${shown.part}`
     this.#of('tool').textContent = `Tool: ${shown.tool}`
-    this.#of('map').textContent = `Colours: ${state.mapped === undefined ? 'none' : `nearest places of the ${state.mapped}`}`
+    this.#of('map').textContent = `Colours: ${state.mapped === undefined ? 'none' : subjectText(state.mapped)}`
     this.#of('wake').textContent = `Wake: ${wakeName(state)}`
     this.#of('cut').textContent = `Cut: ${cutNames[state.cut.plane]}`
     for (const [name, isPressed] of [

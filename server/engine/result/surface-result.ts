@@ -67,6 +67,8 @@ export interface SurfaceResult {
   readonly leftoverArea: number
   /** Deepest cut below the surface; undefined where none goes below. */
   readonly overcut: PlacedFigure | undefined
+  /** A cutter made of several convex pieces is at work: where one of them lies wholly below the surface the cut is deeper than told. */
+  readonly isOvercutLeast: boolean
   /** By set of the limit table, of the samples whose lowest motion it holds for. */
   readonly passes: readonly PassResult[]
   readonly patches: readonly ResultPatch[]
@@ -137,6 +139,7 @@ class Conclusion {
       samples: count, spacing, area, reached, finished, leftoverArea,
       leftover: tallest < 0 ? undefined : this.#figureAt(tallest, this.#standing[tallest]),
       overcut: deepest < 0 ? undefined : this.#cutAt(deepest),
+      isOvercutLeast: this.#input.assemblies.some((assembly, tool) => (assembly?.shapes[0].pieces.length ?? 0) > 1 && this.#input.toolpath.tool.includes(tool)),
       passes: passes.filter(pass => pass.reached > 0),
       ...this.#patches(high, far),
     }
