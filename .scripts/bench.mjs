@@ -12,7 +12,7 @@ const folder = mkdtempSync(join(tmpdir(), 'toolwake-bench-'))
 let status = 1
 try {
   await build({
-    entryPoints: { bench: join(root, 'tests/bench/main.ts'), 'contact-worker': join(root, 'server/edge/contact-worker.ts') },
+    entryPoints: { bench: join(root, 'tests/bench/main.ts'), 'contact-worker': join(root, 'server/edge/contact-worker.ts'), 'result-worker': join(root, 'server/edge/result-worker.ts') },
     outdir: folder, outExtension: { '.js': '.mjs' }, bundle: true, format: 'esm', platform: 'node', target: 'node20', mainFields: ['module', 'main'], logLevel: 'warning', external: ['esbuild'],
     // Packages in the older form of modules look for what comes with Node in that form.
     banner: { js: "import { createRequire as requireFrom } from 'node:module'; const require = requireFrom(import.meta.url)" },

@@ -1,3 +1,4 @@
+import { dirname, extname, join } from 'node:path'
 import { neverCancelled } from '../../shared/cancellation.ts'
 import { ContactPool } from '../../server/edge/contact-pool.ts'
 import {
@@ -15,6 +16,7 @@ import { nativeRows, type NativeRows } from './native-rows.ts'
 import { openingRows } from './opening-rows.ts'
 import { readingRows } from './reading-rows.ts'
 import type { Row } from './report.ts'
+import { resultRows } from './result-rows.ts'
 import { buildBvh, ShapecastPeer } from './shapecast-peer.ts'
 import { stockRows } from './stock-rows.ts'
 
@@ -70,6 +72,8 @@ export async function benchRows(size: BenchSize, places: BenchPlaces, say: (what
   add({ name: 'certified search, two threads', unit: 'blocks/s', better: 'higher', ...two.ours, peer: { name: 'one thread', value: two.peer.median } })
   say('stock')
   rows.push(...await stockRows(Math.min(size.blocks, 9_000), size.runs))
+  say('what is left on the part')
+  rows.push(...await resultRows(2.5 * size.blocks, mesh, Math.ceil(size.runs / 2), join(dirname(workerScript), `result-worker${extname(workerScript)}`)))
   say('one edited block')
   const long = searchInputOf(readProgram({ path: 'bore.nc', text: boreProgram(size.longBlocks) }, scene), scene, defaultEpsilon)
   if (long !== undefined) rows.push(...editedRows(long, mesh, one.peer, size.longBlocks))
