@@ -46,7 +46,9 @@ export class ResultPool {
   async measure(program: ReadProgram, scene: Scene, mesh: MeshTree, search: ResultSearch): Promise<MeasuredSurface | undefined> {
     const input = resultInputOf(program, scene)
     if (input === undefined) return undefined
-    const samples = await this.#sample(mesh)
+    // A thread that makes samples does not look up; they are kept for the next time, so it goes on, and nobody need wait for it.
+    const samples = await unlessGivenUp(this.#sample(mesh), search.cancellation)
+    if (samples === undefined) return undefined
     const shared = { ...input, toolpath: shareToolpath(input.toolpath) }
     return this.#whileWanted(search, control => this.#measure(shared, scene, samples, search, control))
   }
@@ -68,8 +70,8 @@ export class ResultPool {
     if (cancellation.cancelled()) return undefined
     const mesh = this.#mesh
     if (mesh === undefined) return undefined
-    const { result } = await this.#crew.ask(0, id => ({ id, ask: 'conclude', input, samples, figures, stock: scene.setup?.stock, part: mesh }))
-    return result === undefined || cancellation.cancelled() ? undefined : { samples, figures, result, boxes }
+    const concluded = await unlessGivenUp(this.#crew.ask(0, id => ({ id, ask: 'conclude', input, samples, figures, stock: scene.setup?.stock, part: mesh })), cancellation)
+    return concluded?.result === undefined || cancellation.cancelled() ? undefined : { samples, figures, result: concluded.result, boxes }
   }
 
   async dispose(): Promise<void> {
@@ -128,6 +130,21 @@ export class ResultPool {
     } finally {
       clearInterval(watch)
     }
+  }
+}
+
+/** What comes of the work; undefined as soon as nobody waits for it, though it goes on. */
+async function unlessGivenUp<T>(work: Promise<T>, cancellation: Cancellation): Promise<T | undefined> {
+  let watch: NodeJS.Timeout | undefined
+  const givenUp = new Promise<undefined>(resolve => {
+    watch = setInterval(() => {
+      if (cancellation.cancelled()) resolve(undefined)
+    }, watchPause)
+  })
+  try {
+    return await Promise.race([work, givenUp])
+  } finally {
+    clearInterval(watch)
   }
 }
 
