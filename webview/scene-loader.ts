@@ -1,6 +1,7 @@
 import type { Channel } from '../shared/protocol/channel.ts'
 import { motionArrays } from '../shared/protocol/server-messages.ts'
-import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, ResultDescription, SceneDescription, StockAnswer } from '../shared/protocol/server-messages.ts'
+import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, SceneDescription, StockAnswer } from '../shared/protocol/server-messages.ts'
+import type { ResultDescription } from '../shared/protocol/result-messages.ts'
 import type { HostSide } from '../shared/protocol/viewer-messages.ts'
 import { ARC_STRIDE } from '../shared/toolpath.ts'
 import type { Toolpath } from '../shared/toolpath.ts'

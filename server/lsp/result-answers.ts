@@ -1,4 +1,4 @@
-import { NO_MOTION, type PlacedHeight, type ResultAnswer } from '../../shared/protocol/server-messages.ts'
+import { NO_MOTION, type PlacedHeight, type ResultAnswer } from '../../shared/protocol/result-messages.ts'
 import { certifiedHeight, heightEpsilon, heightReach } from '../engine/editor-service.ts'
 import { asksForResult, type PlacedFigure } from '../engine/service.ts'
 import type { Reading } from './reading.ts'

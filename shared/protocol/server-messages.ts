@@ -1,5 +1,6 @@
 import type { Component, ContactProperties, Level, Point } from '../finding.ts'
 import type { Kinematics } from '../kinematics.ts'
+import type { ResultAnswer } from './result-messages.ts'
 
 // Our own requests and notifications between language client and server, names and types.
 // Lines are 0-based as in the editor's protocol; lengths mm and directions in the part frame.
@@ -269,52 +270,6 @@ export interface MotionChange {
   readonly lines?: readonly [number, number]
   /** Greatest distance of the tool points, mm, as attained and as proven not to be exceeded; absent where it is not known. */
   readonly apart?: { readonly value: number, readonly atMost: number }
-}
-
-/** `waiting`: not measured yet; `toolwake/sceneChanged` tells when to ask again. `absent`: it will not be, and why, as a sentence. */
-export type ResultAnswer =
-  | { readonly waiting: true }
-  | { readonly absent: string }
-  | ResultDescription
-
-/**
- * How high material stands over the mesh after all feed moves, and how deep they went below it, at samples: every
- * vertex, and points laid into large facets.
- */
-export interface ResultDescription {
-  readonly version: number
-  readonly samples: number
-  /** No point of the mesh lies farther than this from a sample, mm. */
-  readonly spacing: number
-  /** Heights are followed this far out and this deep, mm. */
-  readonly reach: number
-  /** What the sheet allows: material that may stand (with the stock to leave), and depth of a cut, mm. */
-  readonly allowed: { readonly leftover: number, readonly gouge: number }
-  /** Surface of the mesh; what passes come near of it; where no more stands than may, mm². */
-  readonly area: number
-  readonly reached: number
-  readonly finished: number
-  readonly leftover?: PlacedHeight
-  readonly overcut?: PlacedHeight
-  /** A cutter of several convex pieces may have cut deeper than the heights tell. */
-  readonly isOvercutLeast: boolean
-  /** Buffer: Float32Array, x y z of each sample, part frame, mm. */
-  readonly points: string
-  /** Buffer: Float32Array, height of each sample, mm: above 0 material stands, below 0 it is cut too deep; NaN where no pass comes near. */
-  readonly heights: string
-  /** Buffer: Float32Array, half-width of the proven interval about each height, mm. */
-  readonly bounds: string
-  /** Buffer: Uint32Array, the motion that came lowest at each sample; NO_MOTION where none came near. */
-  readonly motions: string
-}
-
-export const NO_MOTION = 0xffffffff
-
-export interface PlacedHeight {
-  /** Middle of the proven interval and half its width, mm. */
-  readonly value: number
-  readonly bound: number
-  readonly point: Point
 }
 
 export interface SceneBufferParams {

@@ -1,5 +1,6 @@
 import type { Checks } from './channel.ts'
-import type { OtherVersion, PoseAnswer, ResultAnswer, SceneDescription, Status, StockAnswer } from './server-messages.ts'
+import type { OtherVersion, PoseAnswer, SceneDescription, Status, StockAnswer } from './server-messages.ts'
+import type { ResultAnswer } from './result-messages.ts'
 
 // What host and webview ask and tell each other about one program. The webview speaks first
 // (`session/open` with the version it speaks); nothing is told to it before. Lines are 0-based.

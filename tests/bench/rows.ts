@@ -73,7 +73,7 @@ export async function benchRows(size: BenchSize, places: BenchPlaces, say: (what
   say('stock')
   rows.push(...await stockRows(Math.min(size.blocks, 9_000), size.runs))
   say('what is left on the part')
-  rows.push(...await resultRows(2.5 * size.blocks, mesh, Math.ceil(size.runs / 2), join(dirname(workerScript), `result-worker${extname(workerScript)}`)))
+  rows.push(...await resultRows(2.5 * size.blocks, mesh, Math.ceil(size.runs / 2), join(dirname(places.worker), `result-worker${extname(places.worker)}`)))
   say('one edited block')
   const long = searchInputOf(readProgram({ path: 'bore.nc', text: boreProgram(size.longBlocks) }, scene), scene, defaultEpsilon)
   if (long !== undefined) rows.push(...editedRows(long, mesh, one.peer, size.longBlocks))

@@ -1,5 +1,5 @@
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
-import { NO_MOTION, type ResultAnswer, type ResultDescription } from '../../shared/protocol/server-messages.ts'
+import { NO_MOTION, type ResultAnswer, type ResultDescription } from '../../shared/protocol/result-messages.ts'
 import { LanguageServerUnderTest, bundleServer, rulesOf } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { scaleColour, scaleStops } from '../../webview/geometry/colour-scale.ts'
-import { NO_MOTION } from '../../shared/protocol/server-messages.ts'
+import { NO_MOTION } from '../../shared/protocol/result-messages.ts'
 import { leftPlaces } from '../../webview/geometry/left-places.ts'
 import { nearestPlaces, placeAt } from '../../webview/geometry/place-map.ts'
 import { leftText, placeText } from '../../webview/lane-words.ts'

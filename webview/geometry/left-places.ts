@@ -1,5 +1,5 @@
-import { NO_MOTION } from '../../shared/protocol/server-messages.ts'
-import type { ResultDescription } from '../../shared/protocol/server-messages.ts'
+import { NO_MOTION } from '../../shared/protocol/result-messages.ts'
+import type { ResultDescription } from '../../shared/protocol/result-messages.ts'
 import type { PlaceMap } from './place-map.ts'
 
 /** The arrays that a result names. */
