@@ -33,9 +33,9 @@ describe('the packed extension', () => {
   test('holds what runs, the samples a newcomer opens, and the notices; nothing of the sources', () => {
     const names = Object.keys(unzipSync(readFileSync(file)))
     const inside = names.filter(name => name.startsWith('extension/')).map(name => name.slice('extension/'.length))
-    const wanted = /^(package\.json|readme\.md|changelog\.md|LICENSE\.txt|THIRD-PARTY-NOTICES\.md|dist\/[\w-]+\.cjs|dist\/webview\.(js|css|js\.LEGAL\.txt)|client\/(grammar|icon|schemas|walkthrough)\/.+|samples\/.+)$/
+    const wanted = /^(package\.json|readme\.md|changelog\.md|LICENSE\.txt|THIRD-PARTY-NOTICES\.md|dist\/[\w-]+\.cjs|dist\/webview\.(js|css|js\.LEGAL\.txt)|client\/(grammar|icon|schemas|walkthrough)\/.+|samples\/.+|tests\/webview\/pictures\/(part-path-tool|cut-and-wake)\.png)$/
     expect(inside.filter(name => !wanted.test(name))).toEqual([])
-    for (const needed of ['dist/client.cjs', 'dist/server.cjs', 'dist/contact-worker.cjs', 'dist/webview.js', 'client/schemas/setup.schema.json', 'THIRD-PARTY-NOTICES.md']) {
+    for (const needed of ['dist/client.cjs', 'dist/server.cjs', 'dist/contact-worker.cjs', 'dist/webview.js', 'client/schemas/setup.schema.json', 'tests/webview/pictures/cut-and-wake.png', 'THIRD-PARTY-NOTICES.md']) {
       expect(inside).toContain(needed)
     }
     expect(inside.filter(name => name.endsWith('.map') || name.endsWith('.ts'))).toEqual([])
