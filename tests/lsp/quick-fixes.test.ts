@@ -50,7 +50,7 @@ describe('fixes as code actions', () => {
     expect(await actionsAt('missing-decimal-point')).toMatchObject([{ edit: { changes: { [uri]: [{ newText: 'Y20.' }] } } }])
   })
 
-  it('are made all at once where they keep the motion, and only where somebody asks', async () => {
+  it('are made all at once where they keep the motion and need nobody to decide, and only where somebody asks', async () => {
     await start(program, true)
     for (const only of [['source'], ['source.fixAll'], ['source.fixAll.toolwake']]) {
       const [action, ...others] = await all(only)
@@ -58,7 +58,7 @@ describe('fixes as code actions', () => {
       expect(action?.kind).toBe('source.fixAll.toolwake')
       const { edits } = action?.edit?.documentChanges?.[0] as TextDocumentEdit
       const text = TextDocument.applyEdits(TextDocument.create(uri, '', 1, program), edits as TextEdit[])
-      expect(text).toBe(program.replace('N20', 'G21 G17\nN20').replace('Y20 ', 'Y20. '))
+      expect(text).toBe(program.replace('Y20 ', 'Y20. '))
     }
     expect(await all(['refactor'])).toEqual([])
     expect(await all(['quickfix'])).toEqual([])

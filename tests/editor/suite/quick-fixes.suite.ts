@@ -21,13 +21,14 @@ describe('quick fixes', () => {
     await nothingOf(document.uri, 'missing-decimal-point')
   })
 
-  it('makes all that keep the motion at once', async () => {
+  it('makes all at once that keep the motion and need nobody to decide', async () => {
     await writeFile('all.nc', 'G90 G94 G40 G49 G54\nG0 X10. Y20 Z5.\nG1 X20.\nX30. F100\nM30\n')
     const { document } = await openProgram('all.nc')
     await diagnosticOf(document.uri, 'missing-decimal-point')
     await vscode.commands.executeCommand('editor.action.fixAll')
-    await nothingOf(document.uri, 'missing-start-state')
-    assert.equal(document.getText(), 'G90 G94 G40 G49 G54\nG21 G17\nG0 X10. Y20. Z5.\nG1 X20.\nX30. F100\nM30\n')
+    await nothingOf(document.uri, 'missing-decimal-point')
+    assert.equal(document.getText(), 'G90 G94 G40 G49 G54\nG0 X10. Y20. Z5.\nG1 X20.\nX30. F100\nM30\n')
+    await diagnosticOf(document.uri, 'missing-start-state')
     await diagnosticOf(document.uri, 'missing-feed')
   })
 

@@ -50,7 +50,9 @@ N20 G54 G0 X10. Y0.
   fix: place => {
     const { after, setup } = place
     const codes = missingIn(after).map(({ code }) => code === 'G21' && setup?.unit === 25.4 ? 'G20' : code).join(' ')
-    return codes === '' ? undefined : { title: `State ${codes} above the first motion`, edits: [blockAbove(place, codes)], keepsMotion: true }
+    if (codes === '') return undefined
+    // It keeps the motion as it was read here. A control that was left in another mode runs another way from now on: for somebody to decide.
+    return { title: `State ${codes} above the first motion`, edits: [blockAbove(place, codes)], keepsMotion: true, oneByOne: true }
   },
 })
 
