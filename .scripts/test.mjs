@@ -104,7 +104,7 @@ async function vitest(name, config, { node, word }) {
   await count(name, file, countVitest, () => run(node, [
     'node_modules/vitest/vitest.mjs', 'run', '--config', config, '--passWithNoTests',
     '--reporter=dot', '--reporter=json', `--outputFile.json=${file}`, ...(word === undefined ? [] : [word]),
-  ], { cwd: root, env: environmentWith(node) }))
+  ], { cwd: root, env: environmentWith(node), secondsAllowed: 1500 }))
 }
 
 async function editorSuite(node, word) {

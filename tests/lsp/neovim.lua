@@ -1,4 +1,6 @@
 -- Drives Neovim's own language client through a session with the server, and writes down what it was told.
+-- The findings shown last: after an edit those of the contact search come back one after the other.
+local shown = {}
 local seen = { diagnostics = {}, answers = {}, text = {}, errors = {} }
 
 local function finish()
@@ -17,18 +19,19 @@ local function session()
     root_dir = vim.fn.getcwd(),
     get_language_id = function() return 'toolwake-nc' end,
     handlers = {
-      ['textDocument/publishDiagnostics'] = function(_, result) seen.diagnostics = result.diagnostics end,
+      ['textDocument/publishDiagnostics'] = function(_, result) shown = result.diagnostics end,
     },
   })
   vim.lsp.buf_attach_client(buffer, id)
 
   local function found()
-    for _, one in ipairs(seen.diagnostics) do
+    for _, one in ipairs(shown) do
       if one.code == 'gouge' then return true end
     end
     return false
   end
   if not vim.wait(60000, found, 50) then table.insert(seen.errors, 'no gouge was found') end
+  seen.diagnostics = shown
 
   local uri = vim.uri_from_bufnr(buffer)
   local function ask(method, line, character, more)

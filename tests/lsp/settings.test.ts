@@ -12,6 +12,8 @@ describe('settings', () => {
       search: properties['toolwake.contact.search'].default,
       epsilon: properties['toolwake.contact.epsilon'].default,
       threads: properties['toolwake.contact.threads'].default,
+      memoryLimit: properties['toolwake.memoryLimit'].default,
+      keptResults: properties['toolwake.keptResults'].default,
       rules: properties['toolwake.rules'].default,
       setupSheet: properties['toolwake.setupSheet'].default,
       hints: {

@@ -286,7 +286,8 @@ describe('looking into it', () => {
     const [, figure, line] = text.exec(await page.locator('.hint').innerText()) ?? []
     const chosen = Number(line) - 13
     expect(Number(figure)).toBeCloseTo(0.3 + 0.2 * Math.sin(chosen / 17) - 0.001, 3)
-    await press(page, 'y', 'y', 'y')
+    // Shank, holder, what is left on the part, and none.
+    await press(page, 'y', 'y', 'y', 'y')
     expect(await attribute(page, 'places')).toBeUndefined()
     expect(await legend.isVisible()).toBe(false)
   })
