@@ -187,8 +187,8 @@ export function reportOf(
 }
 
 /** Motions and text of hundreds of programs would fill the memory; what is printed needs the figures alone. */
-export function figuresOf({ blocks, motions, motionChecked, seconds, tools, axes, stock, surface }: CheckResult): CheckFigures {
-  return { blocks, motions, motionChecked, seconds, tools, axes, ...stock === undefined ? {} : { stock }, ...surface === undefined ? {} : { surface } }
+export function figuresOf({ blocks, motions, motionChecked, seconds, tools, axes, stock, surface, surfaceLost }: CheckResult): CheckFigures {
+  return { blocks, motions, motionChecked, seconds, tools, axes, ...stock === undefined ? {} : { stock }, ...surface === undefined ? {} : { surface }, ...surfaceLost === undefined ? {} : { surfaceLost } }
 }
 
 function unknownRule(options: CheckOptions, rules: readonly RuleWords[]): string | undefined {

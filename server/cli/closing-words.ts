@@ -53,7 +53,8 @@ function stockWords({ stock }: CheckFigures): string[] {
 }
 
 /** What is left of the part and what was taken of it, measured at points of the mesh. */
-function surfaceWords({ surface }: CheckFigures, inPart: boolean): string[] {
+function surfaceWords({ surface, surfaceLost = false }: CheckFigures, inPart: boolean): string[] {
+  if (surfaceLost) return ['  What is left on the part was not measured to the end; a finding says why.']
   if (surface === undefined) return [`  What is left on the part was not measured: ${inPart ? 'part of a program says nothing about it' : 'the sheet states neither limits.leftover nor a stock'}.`]
   const { leftover, overcut, isOvercutLeast, area, reached, finished, spacing, samples } = surface
   const share = area > 0 ? reached / area * 100 : 0

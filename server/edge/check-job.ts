@@ -7,12 +7,13 @@ import {
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
 import { findSetup } from './find-setup.ts'
-import { lostFindings } from './lost-findings.ts'
+import { lostFindings, lostResult, lostStock } from './lost-findings.ts'
 import { readInputs, readObstacles } from './read-inputs.ts'
 import { ResultPool } from './result-pool.ts'
 import { readStockSource } from './stock-source.ts'
 import { StockThread } from './stock-thread.ts'
 import type { StorePlace } from './result-store.ts'
+import { reasonOf } from './thread-team.ts'
 
 /** How a check goes about its work; what it finds does not depend on it. */
 export interface MeansOfCheck {
@@ -94,17 +95,24 @@ export async function checkText(opened: OpenedJob, job: CheckJob): Promise<Check
     searchContact(opened, program, range, job, progress.part(opened.searched === undefined ? 0 : range.count)),
     followStock(opened, program, job, progress.part(opened.stock === undefined ? 0 : program.toolpath.count)),
   ])
-  const surface = await measureSurface(opened, program, job)
-  const left = surface === undefined ? [] : resultFindings(program, scene, surface)
-  const findings = underWaivers(program, [...opened.findings, ...contact.findings, ...stock.findings, ...left], surface !== undefined)
-  return { result: summarise(program, scene, findings, contact.tools, stock.figures, surface), figures: contact.figures }
+  const left = await measureSurface(opened, program, job)
+  const undecided = { stock: stock.isLost, result: left.surface === undefined }
+  const findings = underWaivers(program, [...opened.findings, ...contact.findings, ...stock.findings, ...left.findings], undecided)
+  const result = summarise(program, scene, findings, contact.tools, stock.figures, left.surface)
+  return { result: left.isLost ? { ...result, surfaceLost: true } : result, figures: contact.figures }
 }
 
 /** What is left on the part, once the threads are free; what part of a program leaves says nothing about the part. */
-async function measureSurface({ searched, scene }: OpenedJob, program: ReadProgram, job: CheckJob): Promise<SurfaceResult | undefined> {
-  if (searched === undefined || job.lines !== undefined) return undefined
-  const measured = await searched.surface.measure(program, scene, searched.mesh, { cancellation: job.cancellation ?? neverCancelled, onProgress: job.onMeasured })
-  return measured?.result
+async function measureSurface({ searched, scene }: OpenedJob, program: ReadProgram, job: CheckJob): Promise<{ findings: readonly Finding[], surface?: SurfaceResult, isLost: boolean }> {
+  if (searched === undefined || job.lines !== undefined) return { findings: [], isLost: false }
+  try {
+    const measured = await searched.surface.measure(program, scene, searched.mesh, { cancellation: job.cancellation ?? neverCancelled, onProgress: job.onMeasured })
+    return measured === undefined ? { findings: [], isLost: false } : { findings: resultFindings(program, scene, measured.result), surface: measured.result, isLost: false }
+  } catch (error) {
+    // What the other searches have found is told all the same.
+    job.log?.(`What is left on the part was not measured: ${reasonOf(error)}`)
+    return { findings: [lostResult(error)], isLost: true }
+  }
 }
 
 /** Several works at the same time, told as one. */
@@ -144,12 +152,18 @@ async function searchContact({ searched, scene }: OpenedJob, program: ReadProgra
 }
 
 /** The stock is followed from the first motion on, whatever lines are asked for: what stands at one of them depends on all before. */
-async function followStock({ stock, scene }: OpenedJob, program: ReadProgram, job: CheckJob, onProgress: (done: number) => void): Promise<{ findings: readonly Finding[], figures: StockFigures | undefined }> {
-  if (stock === undefined) return { findings: [], figures: undefined }
+async function followStock({ stock, scene }: OpenedJob, program: ReadProgram, job: CheckJob, onProgress: (done: number) => void): Promise<{ findings: readonly Finding[], figures?: StockFigures, isLost: boolean }> {
+  if (stock === undefined) return { findings: [], isLost: false }
   const cancellation = job.cancellation ?? neverCancelled
-  const { findings } = await stock.open(cancellation)
-  const figures = await stock.run(program, scene, cancellation, onProgress)
-  return figures === undefined ? { findings, figures } : { findings: [...findings, ...stockFindings(program, scene, figures)], figures }
+  let findings: readonly Finding[] = []
+  try {
+    findings = (await stock.open(cancellation)).findings
+    const figures = await stock.run(program, scene, cancellation, onProgress)
+    return figures === undefined ? { findings, isLost: false } : { findings: [...findings, ...stockFindings(program, scene, figures)], figures, isLost: false }
+  } catch (error) {
+    job.log?.(`The stock was not followed: ${reasonOf(error)}`)
+    return { findings: [...findings, lostStock(error)], isLost: true }
+  }
 }
 
 /** Motions asked for by these lines: motions stand in the order of execution, so the span from the first to the last is taken. */

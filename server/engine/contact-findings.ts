@@ -18,6 +18,7 @@ import { baseName, type PartMesh } from './open-mesh.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
 import { searchInputOf } from './search-input.ts'
+import { rulesOfStock } from './stock-findings.ts'
 
 /** mm. Facets this near to the path are what the program cuts, when the mesh's coarseness is judged. */
 const cutReach = 5
@@ -40,11 +41,12 @@ export function contactFindings(program: ReadProgram, scene: Scene, mesh: PartMe
 }
 
 /**
- * The text findings and those of the search under the reviewer's comments, once the search has ended. `measured`: what
- * is left on the part has been looked at too, so that a comment that covers nothing there can be told.
+ * The text findings and those of the search under the reviewer's comments, once the search has ended. `undecided`: what
+ * was not looked at to its end, so that nobody knows whether a comment there covers something.
  */
-export function underWaivers(program: ReadProgram, found: readonly Finding[], measured = true): Finding[] {
-  return applyWaivers([...program.findings, ...found], program.text, rule => measured || ruleOf(rule)?.group !== 'result')
+export function underWaivers(program: ReadProgram, found: readonly Finding[], undecided: { readonly stock?: boolean, readonly result?: boolean } = {}): Finding[] {
+  const decided = (rule: string) => !(undecided.result === true && ruleOf(rule)?.group === 'result') && !(undecided.stock === true && rulesOfStock.has(rule))
+  return applyWaivers([...program.findings, ...found], program.text, decided)
 }
 
 const told = new WeakMap<ReadProgram, { mesh: PartMesh, problems: Problem[] }>()

@@ -59,6 +59,8 @@ export interface CheckResult {
   readonly tools: readonly ToolSummary[]
   /** What is left on the part and what was cut too deep; absent where it was not measured. */
   readonly surface?: SurfaceResult
+  /** It was to be measured, and a fault of ours kept it from being so. */
+  readonly surfaceLost?: boolean
   readonly axes: readonly AxisSummary[]
   /** Absent where no stock was followed. */
   readonly stock?: StockSummary

@@ -2,6 +2,7 @@ import { neverCancelled } from '../../shared/cancellation.ts'
 import { sentenceOf } from '../../shared/protocol/channel.ts'
 import type { Status } from '../../shared/protocol/server-messages.ts'
 import { CalledPrograms } from '../edge/called-programs.ts'
+import { lostStock } from '../edge/lost-findings.ts'
 import { contactFindings, readProgram, stockFindings, type PartMesh } from '../engine/service.ts'
 import { toDiagnostics } from './convert.ts'
 import type { DiagnosticsBoard } from './diagnostics-board.ts'
@@ -249,7 +250,7 @@ export class ProgramChecks {
     } catch (error) {
       if (turn !== this.#turn) return
       this.#around.log(`The stock was not followed: ${sentenceOf(error)}`)
-      reading.stockFindings = [{ rule: 'not-checked', level: 'warning', span: { start: 0, end: 0 }, message: `The stock was not followed to the end, a fault of ours: ${sentenceOf(error)}` }]
+      reading.stockFindings = [lostStock(error)]
     }
     this.#publish(turn, reading)
   }

@@ -1,7 +1,7 @@
 import type { Finding } from '../../shared/finding.ts'
 import type { CalledPrograms } from '../edge/called-programs.ts'
 import type { MotionRun } from '../edge/deal-runs.ts'
-import { lostFindings } from '../edge/lost-findings.ts'
+import { lostFindings, lostResult } from '../edge/lost-findings.ts'
 import type { MeasuredSurface, ResultSearch } from '../edge/result-pool.ts'
 import { drawPath, findingsUnderWaivers, leftByMotions, limitsOf, unchangedMotions, viewProgram, type ContactView, type LeftByMotion, type PathRun, type ProgramView } from '../engine/editor-service.ts'
 import { resultFindings, searchInputOf, type ReadProgram, type StockFigures } from '../engine/service.ts'
@@ -125,7 +125,7 @@ export class Reading {
     const notChecked = (message: string): Finding => ({ rule: 'not-checked', level: 'warning', message, span: { start: 0, end: 0 } })
     if (this.failure !== undefined) return [notChecked(`Contact with the part was not searched to the end: ${this.failure}`)]
     if (this.lost.length > 0) return lostFindings(this.program, this.lost)
-    if (this.unmeasured !== undefined) return [notChecked(`What is left on the part was not measured to the end, a fault of ours: ${this.unmeasured}`)]
+    if (this.unmeasured !== undefined) return [lostResult(this.unmeasured)]
     return this.notSearched === spareWords.off ? [notChecked(`Contact with the part is not searched: ${spareWords.off}.`)] : []
   }
 }

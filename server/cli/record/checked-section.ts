@@ -46,7 +46,7 @@ function notLooked({ outcome: { result, scene, mesh }, program: { findings } }: 
   for (const { message } of findings.filter(({ rule }) => rule === 'not-checked')) said.push(message)
   if (mesh !== undefined && scene.setup?.fixtures.length === 0) said.push('Fixtures: the sheet names none.')
   if (mesh !== undefined && (scene.machine.bodies?.length ?? 0) === 0) said.push('Bodies of the machine: the machine file names none.')
-  if (result.motionChecked && result.stock === undefined) said.push('Stock: the sheet gives none, so cuts in full material and rapids through it were not looked for.')
+  if (result.motionChecked && result.stock === undefined) said.push('Stock: none was followed, so cuts in full material and rapids through it were not looked for.')
   return [...new Set(said), notLookedAt({ isStockFollowed: result.stock !== undefined, isResultMeasured: result.surface !== undefined }).join(' ')]
 }
 
