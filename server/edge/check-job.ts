@@ -67,7 +67,7 @@ export async function openJob({ path, setupPath, threads, store, memory, log }: 
   const sheetPath = setupPath ?? findSetup(path)
   const inputs = await readInputs(sheetPath)
   const scene = openScene(inputs.sheet, inputs.machine, inputs.failures), read = await readStockSource(scene)
-  const stock = read === undefined ? undefined : new StockThread(read.source)
+  const stock = read === undefined ? undefined : new StockThread(read.source, { store, log })
   const pool = !scene.usable || inputs.part === undefined ? undefined : new ContactPool(threads, { store, memory, log })
   const surface = new ResultPool(threads)
   const close = async () => { await Promise.all([stock?.dispose(), pool?.dispose(), surface.dispose()]) }

@@ -4,12 +4,22 @@ import type { Cancellation } from '../../shared/cancellation.ts'
 import type { Finding } from '../../shared/finding.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import { sameBeginning, stockInputOf, type ReadProgram, type Scene, type StockFigures, type StockSource } from '../engine/service.ts'
+import type { StorePlace } from './result-store.ts'
 import { StockControl, type FromStockWorker, type ToStockWorker } from './stock-protocol.ts'
 
 /** How often a running question asks whether anyone still waits for it, ms. */
 const cancellationPause = 15
 
 interface OpenedInThread { readonly isUsable: boolean, readonly isBrokenOff: boolean, readonly findings: readonly Finding[] }
+
+export interface StockThreadOptions {
+  /** Where the stock that earlier set-ups leave is kept; absent: nowhere. */
+  readonly store?: StorePlace
+  /** Hears what is worth a line of its own. */
+  readonly log?: (sentence: string) => void
+  /** The bundled worker; absent: the one beside the bundle this is part of. */
+  readonly script?: string
+}
 
 interface Waiting {
   readonly answer: (message: FromStockWorker) => void
@@ -23,6 +33,8 @@ interface Waiting {
 export class StockThread {
   readonly #source: StockSource
   readonly #script: string
+  readonly #store: StorePlace | undefined
+  readonly #log: (sentence: string) => void
   readonly #waiting = new Map<number, Waiting>()
   #ids = 0
   #worker: Worker | undefined
@@ -33,10 +45,11 @@ export class StockThread {
   #turn: Promise<unknown> = Promise.resolve()
   #ended = false
 
-  /** `script`: the bundled worker, which lies beside the bundle this is part of. */
-  constructor(source: StockSource, script = join(__dirname, 'stock-worker.cjs')) {
+  constructor(source: StockSource, { store, log = () => {}, script = join(__dirname, 'stock-worker.cjs') }: StockThreadOptions = {}) {
     this.#source = source
     this.#script = script
+    this.#store = store
+    this.#log = log
   }
 
   /** What is wrong with the stock itself; it is filled when first asked for. */
@@ -58,7 +71,8 @@ export class StockThread {
   }
 
   async #fill(cancellation: Cancellation): Promise<OpenedInThread> {
-    const answer = await this.#whileWanted(cancellation, control => this.#ask(id => ({ ask: 'open', id, source: this.#source, control })))
+    const keeping = this.#store === undefined ? undefined : { place: this.#store, script: this.#script }
+    const answer = await this.#whileWanted(cancellation, control => this.#ask(id => ({ ask: 'open', id, source: this.#source, control, keeping })))
     if (answer.say !== 'opened') throw new Error(`the stock's thread has answered "${answer.say}" when it was to be filled`)
     return answer
   }
@@ -118,6 +132,7 @@ export class StockThread {
       this.#waiting.set(id, {
         answer: message => {
           if (message.say === 'progress') return onProgress(message.done)
+          if (message.say === 'log') return this.#log(message.message)
           this.#waiting.delete(id)
           if (message.say === 'failed') reject(new Error(message.message))
           else resolve(message)

@@ -1,5 +1,9 @@
+import { readFileSync } from 'node:fs'
 import { parentPort } from 'node:worker_threads'
 import { openStock, stockSurface, type StockInput, type StockSimulation } from '../engine/service.ts'
+import { engineIdentity } from './kept-meshes.ts'
+import { KeptStocks } from './kept-stocks.ts'
+import { ResultStore } from './result-store.ts'
 import { StockControl, type FromStockWorker, type ToStockWorker } from './stock-protocol.ts'
 
 // The thread that follows the stock. Unlike the contact threads it remembers: the stock as it stood at
@@ -31,7 +35,7 @@ function answer(message: ToStockWorker): void {
   const { control } = message
   const cancellation = { cancelled: () => Atomics.load(control, StockControl.cancelled) !== 0 }
   if (message.ask === 'open') {
-    const opened = openStock(message.source, cancellation)
+    const opened = openStock(message.source, cancellation, keeperOf(message))
     simulation = opened.simulation
     last = undefined
     say({ say: 'opened', id, isUsable: simulation !== undefined, isBrokenOff: !opened.complete, findings: opened.findings })
@@ -41,4 +45,10 @@ function answer(message: ToStockWorker): void {
   const figures = simulation.run(message.input, last === undefined ? 0 : message.same, cancellation, done => say({ say: 'progress', id, done }))
   last = message.input
   say({ say: 'figures', id, figures })
+}
+
+function keeperOf({ id, keeping }: ToStockWorker & { readonly ask: 'open' }): KeptStocks | undefined {
+  if (keeping === undefined) return undefined
+  const store = new ResultStore(keeping.place, sentence => say({ say: 'log', id, message: sentence }))
+  return new KeptStocks(store, engineIdentity(readFileSync(keeping.script)))
 }

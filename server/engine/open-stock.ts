@@ -10,6 +10,7 @@ import { boundsOf, offsetPitch, offsetStock } from './stock/fill-mesh.ts'
 import { stockInFrame } from './stock/fill-from.ts'
 import { boxStock, cylinderStock } from './stock/fill-shape.ts'
 import { bytesAt, pitchFor, type StockBounds } from './stock/grid-frame.ts'
+import { packGrid, unpackGrid, type PackedGrid } from './stock/packed-grid.ts'
 import type { StockGrid } from './stock/stock-grid.ts'
 import { StockSimulation, type StockInput } from './stock/stock-simulation.ts'
 
@@ -31,6 +32,21 @@ export interface StockStage {
   readonly programs: readonly StockInput[]
 }
 
+/** The stock as the programs of a set-up leave it. */
+export interface LeftStock {
+  readonly grid: PackedGrid
+  /** mm. By how much its surface may be off besides the pitch. */
+  readonly error: number
+  /** What is wrong with what it was filled from. */
+  readonly problems: readonly Problem[]
+}
+
+/** Remembers what set-ups leave; the same stage, with all that lies in it, leaves the same. */
+export interface StockKeeper {
+  readonly recall: (stage: StockStage) => LeftStock | undefined
+  readonly keep: (stage: StockStage, left: LeftStock) => void
+}
+
 export interface OpenedStock {
   /** Absent where the stock cannot be used; the findings say why. */
   readonly simulation?: StockSimulation
@@ -45,10 +61,10 @@ export function stockFileOf({ setup }: Scene): { readonly path: string, readonly
   return setup?.stock?.kind === 'offset' && setup.part !== undefined ? { path: setup.part.path, what: 'The part\'s mesh' } : undefined
 }
 
-/** Fills the rays of the stock; the programs of set-ups that come before are run for it. */
-export function openStock(source: StockSource, cancellation: Cancellation): OpenedStock {
+/** Fills the rays of the stock; the programs of set-ups that come before are run for it, where the keeper does not know what they leave. */
+export function openStock(source: StockSource, cancellation: Cancellation, keeper?: StockKeeper): OpenedStock {
   const problems: Problem[] = []
-  const filled = fillStock(source, problems, cancellation)
+  const filled = fillStock(source, problems, cancellation, keeper)
   if (cancellation.cancelled()) return { complete: false, findings: [] }
   return { complete: true, simulation: filled === undefined ? undefined : new StockSimulation(filled.grid, filled.error), findings: toFindings(problems) }
 }
@@ -59,7 +75,7 @@ interface FilledStock {
   readonly error: number
 }
 
-function fillStock(source: StockSource, problems: Problem[], cancellation: Cancellation): FilledStock | undefined {
+function fillStock(source: StockSource, problems: Problem[], cancellation: Cancellation, keeper: StockKeeper | undefined): FilledStock | undefined {
   const { setup } = source.scene, stock = setup?.stock
   if (setup === undefined || stock === undefined) return undefined
   const place = { file: setup.path, span: setup.spans['stock'] ?? { start: 0, end: 0 } }
@@ -94,22 +110,34 @@ function fillStock(source: StockSource, problems: Problem[], cancellation: Cance
     case 'from': {
       const { before } = source
       if (before === undefined) return notFollowed('the set-up that leaves it cannot be used')
-      const left = fillStock(before.source, problems, cancellation)
-      if (left === undefined || cancellation.cancelled()) return undefined
-      const simulation = new StockSimulation(left.grid, left.error)
-      let bound = left.error
-      for (const program of before.programs) {
-        // Each program goes on from what the one before has left.
-        const figures = simulation.run(program, 0, cancellation)
-        simulation.keep()
-        bound = figures.bound
-        if (cancellation.cancelled()) return undefined
-      }
-      return { grid: stockInFrame(simulation.grid, turnAndMove(stock), stock.pitch, cancellation), error: bound }
+      const left = leftBy(before, problems, cancellation, keeper)
+      return left === undefined ? undefined : { grid: stockInFrame(left.grid, turnAndMove(stock), stock.pitch, cancellation), error: left.error }
     }
     default:
       return stock satisfies never
   }
+}
+
+/** What the programs of a set-up leave, in its own frame; undefined where its stock cannot be used, and once cancelled. */
+function leftBy(stage: StockStage, problems: Problem[], cancellation: Cancellation, keeper: StockKeeper | undefined): FilledStock | undefined {
+  const known = keeper?.recall(stage)
+  if (known !== undefined) {
+    problems.push(...known.problems)
+    return { grid: unpackGrid(known.grid), error: known.error }
+  }
+  const found: Problem[] = [], filled = fillStock(stage.source, found, cancellation, keeper)
+  problems.push(...found)
+  if (filled === undefined || cancellation.cancelled()) return undefined
+  const simulation = new StockSimulation(filled.grid, filled.error)
+  let error = filled.error
+  for (const program of stage.programs) {
+    // Each program goes on from what the one before has left.
+    error = simulation.run(program, 0, cancellation).bound
+    simulation.keep()
+    if (cancellation.cancelled()) return undefined
+  }
+  keeper?.keep(stage, { grid: packGrid(simulation.grid), error, problems: found })
+  return { grid: simulation.grid, error }
 }
 
 function cornersOf({ file }: StockSource, stock: Stock & { readonly kind: 'mesh' | 'offset' }, part: MeshPlacement | undefined, place: { readonly file: string, readonly span: Problem['span'] }, problems: Problem[]): Float64Array | undefined {

@@ -52,6 +52,7 @@ export class LoadedScene {
   readonly #pool: ContactPool
   readonly #openText: InputOptions['openText']
   readonly #surface: ResultPool
+  readonly #keeping: Pick<PoolOptions, 'store' | 'log'>
   #contact: Promise<SceneContact> | undefined
   #stock: Promise<SceneStock | undefined> | undefined
   /** Ends when the search that was asked for last has ended. */
@@ -65,6 +66,7 @@ export class LoadedScene {
     this.#texts = texts
     this.#pool = new ContactPool(threads, options)
     this.#surface = new ResultPool(threads)
+    this.#keeping = { store: options.store, log: options.log }
   }
 
   readonly textOf = (path: string): string | undefined => this.#texts.get(path)
@@ -135,7 +137,7 @@ export class LoadedScene {
     const read = await readStockSource(this.scene, { openText: this.#openText })
     if (read === undefined) return undefined
     for (const path of read.paths) this.#paths.add(path)
-    return { thread: new StockThread(read.source), findings: read.findings }
+    return { thread: new StockThread(read.source, this.#keeping), findings: read.findings }
   }
 
   async #openContact(): Promise<SceneContact> {

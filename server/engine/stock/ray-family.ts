@@ -4,7 +4,7 @@ import type { GridFrame } from './grid-frame.ts'
 export const TILE_SIDE = 16
 
 /** Rays of a tile. */
-const TILE_RAYS = TILE_SIDE * TILE_SIDE
+export const TILE_RAYS = TILE_SIDE * TILE_SIDE
 
 /** A ray keeps at most this many stretches of material: a cut that would part it further is left out, so that material stays. */
 const mostStretches = 255
