@@ -1,5 +1,6 @@
 import { window, type ExtensionContext, type WebviewPanel } from 'vscode'
 import type { Status } from '../shared/protocol/server-messages.ts'
+import { provideCheckTasks } from './check-task.ts'
 import { showClearances } from './clearance-gutter.ts'
 import { registerCommands } from './commands.ts'
 import { provideComparisonPages } from './comparison-page.ts'
@@ -30,6 +31,7 @@ export async function activate(context: ExtensionContext): Promise<ToolwakeApi> 
     tellCursor(link),
     provideRulePages(link),
     provideComparisonPages(),
+    provideCheckTasks(context.extensionUri),
     ...registerCommands({
       server: link,
       extensionUri: context.extensionUri,

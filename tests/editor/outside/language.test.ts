@@ -1,3 +1,5 @@
+import { mkdirSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
 import { until } from '../until.ts'
 import { closeAll, goToLine, lineWith, openFile, openWorkbench, runCommand } from './workbench.ts'
@@ -42,6 +44,19 @@ describe('the language on the screen', () => {
     await page.emulateMedia(themes[1].media)
   })
 
+  test('no mark stands beside the blocks while they are switched off', async () => {
+    const { page, folder } = workbench
+    await openFile(page, 'plate.nc')
+    await until('the marks beside the blocks', async () => await shownMarks('') >= 6 || undefined)
+    const settings = join(folder, '.vscode')
+    mkdirSync(settings, { recursive: true })
+    writeFileSync(join(settings, 'settings.json'), '{ "toolwake.clearanceMarks": false }')
+    await until('the end of the marks', async () => await shownMarks('') === 0 || undefined)
+    await workbench.shoot('language-no-marks')
+    writeFileSync(join(settings, 'settings.json'), '{}')
+    await until('the marks again', async () => await shownMarks('') >= 6 || undefined)
+  })
+
   test('typing a letter offers the codes of this control, and a cycle shows its words', async () => {
     const { page } = workbench
     await openFile(page, 'plate.nc')
@@ -75,7 +90,7 @@ describe('the language on the screen', () => {
   })
 })
 
-/** How many marks of a kind are drawn in the margin. */
+/** How many marks of a kind, or of every kind where it is empty, are drawn in the margin. */
 function shownMarks(mark: string): Promise<number> {
   return workbench.page.locator('.glyph-margin-widgets .cgmr, .margin-view-overlays .cgmr').evaluateAll((elements, sought) =>
     elements.filter(element => getComputedStyle(element).backgroundImage.includes(`mark-${sought}`)).length, mark)
