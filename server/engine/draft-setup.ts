@@ -1,5 +1,5 @@
 import { buildKinematics } from '../../shared/kinematics.ts'
-import { ProgramSurveyor } from './features/program-survey.ts'
+import { ProgramSurveyor, type ProgramSurvey } from './features/program-survey.ts'
 import { setupDraft } from './features/setup-draft.ts'
 import { interpret } from './machine/interpreter.ts'
 import type { ReadOptions, TextFile } from './read-program.ts'
@@ -18,6 +18,12 @@ export interface SetupDraft {
  * only people know left as null. `programName`: how the sheet is to name the program, from its own folder.
  */
 export function draftSetup(file: TextFile, programName: string, options: Pick<ReadOptions, 'programs' | 'cancellation'> = {}): SetupDraft {
+  const survey = surveyProgram(file, options)
+  return { text: setupDraft(survey, { program: programName }), tools: survey.tools.map(tool => tool.number) }
+}
+
+/** What a program shows of itself where no sheet is asked. */
+export function surveyProgram(file: TextFile, options: Pick<ReadOptions, 'programs' | 'cancellation'> = {}): ProgramSurvey {
   const surveyor = new ProgramSurveyor(file.text)
   const run = interpret(file.text, {
     machine: builtInMachine,
@@ -27,6 +33,5 @@ export function draftSetup(file: TextFile, programName: string, options: Pick<Re
     onBlock: surveyor.see,
     ...options,
   })
-  const survey = surveyor.finish((run.toolpath.calls ?? []).some(call => call.target !== undefined))
-  return { text: setupDraft(survey, { program: programName }), tools: survey.tools.map(tool => tool.number) }
+  return surveyor.finish((run.toolpath.calls ?? []).some(call => call.target !== undefined))
 }

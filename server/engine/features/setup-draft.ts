@@ -57,10 +57,13 @@ function baseWords({ offsets }: ProgramSurvey): string {
 }
 
 function offsetLines({ offsets, rotary }: ProgramSurvey): string[] {
-  const letters = ['X', 'Y', 'Z', ...rotary]
   const names = offsets.length === 0 ? ['G54'] : offsets
-  const values = letters.map(letter => `"${letter}": null`).join(', ')
-  return names.map((name, i) => `    "${name}": { ${values} }${i < names.length - 1 ? ',' : ''}`)
+  return names.map((name, i) => `    ${offsetLine(name, ['X', 'Y', 'Z', ...rotary])}${i < names.length - 1 ? ',' : ''}`)
+}
+
+/** A work offset of which nothing is known yet. */
+export function offsetLine(name: string, letters: readonly string[]): string {
+  return `"${name}": { ${letters.map(letter => `"${letter}": null`).join(', ')} }`
 }
 
 function extentLines({ extents }: ProgramSurvey, unit: 'mm' | 'inch'): string[] {
@@ -115,7 +118,8 @@ function toolLines(survey: ProgramSurvey, unit: 'mm' | 'inch'): string[] {
   ]
 }
 
-function toolLinesOf(tool: ToolUse, unit: 'mm' | 'inch'): string[] {
+/** A tool as far as the program shows it, without its closing brace. */
+export function toolLinesOf(tool: ToolUse, unit: 'mm' | 'inch'): string[] {
   const [length, ...moreLengths] = tool.lengthOffsets, [radius, ...moreRadii] = tool.radiusOffsets
   const used = [
     tool.sections.map(sectionWords).join(' and '),

@@ -4,13 +4,14 @@ import type { CodeAction, CodeActionParams } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
 import { mendActions } from './mending.ts'
 import { fixActions, fixAllKind } from './quick-fixes.ts'
+import { sheetActions } from './sheet-fixes.ts'
 
-/** What the editor offers at a finding: its fix, a mend of the path, its page, a comment that accepts it. */
+/** What the editor offers at a finding: its fix, what the sheet lacks, a mend of the path, its page, a comment that accepts it. */
 export function registerFindingActions(context: ServerContext): void {
   const { connection, offer, log } = context
   offer(() => ({ codeActionProvider: { codeActionKinds: [CodeActionKind.QuickFix, fixAllKind], resolveProvider: true } }))
   connection.onCodeAction(guardQuestion<CodeActionParams, CodeAction[]>('codeAction', log, [], async params =>
-    [...await fixActions(params, context), ...mendActions(params, context), ...findingActions(params, context)]))
+    [...await fixActions(params, context), ...await sheetActions(params, context), ...mendActions(params, context), ...findingActions(params, context)]))
 }
 
 /** Its rule's page and, in a program, to accept it with a reason. They are commands of our extension, so other clients are not offered them. */

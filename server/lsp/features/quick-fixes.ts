@@ -43,7 +43,7 @@ function asksFor(kind: string, only: readonly string[] | undefined, unasked: boo
 }
 
 /** The finding as it stands in the text of now, of which the editor shows the diagnostic. */
-function findingOf(reading: Reading, { source, code, range }: Diagnostic): Finding | undefined {
+export function findingOf(reading: Reading, { source, code, range }: Diagnostic): Finding | undefined {
   if (source !== 'toolwake') return undefined
   return reading.findings().find(({ rule, file, span }) => {
     if (rule !== code || file !== undefined) return false
