@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict'
 import * as vscode from 'vscode'
-import { diagnosticOf, nothingOf, openProgram, putBack, writeFile } from './program.ts'
+import { diagnosticOf, nothingOf, openProgram, putBack, replace, writeFile } from './program.ts'
 
 async function actionsAt(uri: vscode.Uri, range: vscode.Range, kind: string): Promise<vscode.CodeAction[]> {
   return vscode.commands.executeCommand<vscode.CodeAction[]>('vscode.executeCodeActionProvider', uri, range, kind)
@@ -30,6 +30,23 @@ describe('quick fixes', () => {
     assert.equal(document.getText(), 'G90 G94 G40 G49 G54\nG0 X10. Y20. Z5.\nG1 X20.\nX30. F100\nM30\n')
     await diagnosticOf(document.uri, 'missing-start-state')
     await diagnosticOf(document.uri, 'missing-feed')
+  })
+
+  it('adds to the sheet the tool that it lacks, as one edit that can be undone', async () => {
+    const { document, editor } = await openProgram('plate.nc')
+    await replace(editor, 'T3 M6', 'T5 M6')
+    const { range } = await diagnosticOf(document.uri, 'tool-not-in-setup')
+    const fix = (await actionsAt(document.uri, range, 'quickfix')).find(({ title }) => title === 'Add tool 5 to the setup sheet, to be filled in')
+    assert.ok(fix?.edit)
+    const sheet = await vscode.workspace.openTextDocument(vscode.Uri.joinPath(document.uri, '..', 'plate.setup.json')), before = sheet.getText()
+    assert.ok(await vscode.workspace.applyEdit(fix.edit))
+    assert.match(sheet.getText(), /\n {4}},\n {4}\/\/ T5: [^\n]*\n {4}{\n {6}"number": 5, "name": "tool 5",\n/)
+    await nothingOf(document.uri, 'tool-not-in-setup')
+    await diagnosticOf(sheet.uri, 'setup-error')
+    await vscode.window.showTextDocument(sheet)
+    await vscode.commands.executeCommand('undo')
+    assert.equal(sheet.getText(), before)
+    await vscode.window.showTextDocument(document)
   })
 
   it('starts a setup sheet, and never writes over one', async () => {
