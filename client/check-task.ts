@@ -3,7 +3,10 @@ import { ProcessExecution, Task, TaskScope, Uri, tasks, workspace, type Disposab
 /** The type of our tasks in `tasks.json`. */
 const taskType = 'toolwake'
 
-/** They read the findings of the command line: those at a place in a file, and those about a file as a whole. */
+/**
+ * They read the findings of the command line: those at a place in a file, and those about a file as a whole. What they list has
+ * the owner "toolwake" as the language client's own list, so that the findings of an open program stand in the place of the task's.
+ */
 const problemMatchers = ['$toolwake', '$toolwake-file']
 
 /** A task as it may stand in `tasks.json`. */

@@ -1,4 +1,4 @@
-import { writeFileSync } from 'node:fs'
+import { mkdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { isTimeout } from '../browser.ts'
@@ -19,13 +19,29 @@ afterAll(async () => {
 })
 
 describe('checking a folder as a task', () => {
+  test('checks what a task of tasks.json names, and no more', async () => {
+    const { page, folder } = workbench
+    mkdirSync(join(folder, '.vscode'), { recursive: true })
+    const task = { type: 'toolwake', label: 'check the trial', programs: ['other.nc'], problemMatcher: ['$toolwake', '$toolwake-file'] }
+    writeFileSync(join(folder, '.vscode/tasks.json'), JSON.stringify({ version: '2.0.0', tasks: [task] }))
+    const rows = page.locator('.markers-panel .monaco-list-row')
+    await runCommand(page, 'Problems: Focus on Problems View')
+    await page.locator('.markers-panel', { hasText: 'No problems have been detected' }).waitFor()
+    await runTask(page, 'check the trial')
+    await runCommand(page, 'Problems: Focus on Problems View')
+    await rows.filter({ hasText: 'missing-decimal-point' }).waitFor()
+    await rows.filter({ hasText: 'setup-not-found' }).waitFor()
+    await workbench.shoot('task-named')
+    expect((await rows.allInnerTexts()).join('\n')).not.toMatch(/plate\.nc/)
+  })
+
   test('lists the findings of all its programs, of which none is open', async () => {
     const { page } = workbench
     const rows = page.locator('.markers-panel .monaco-list-row')
     const listed = async (): Promise<string> => (await rows.allInnerTexts()).join('\n').replaceAll('\u00a0', ' ')
     await runCommand(page, 'Problems: Focus on Problems View')
-    await page.locator('.markers-panel', { hasText: 'No problems have been detected' }).waitFor()
-    await runTask(page)
+    expect(await listed()).not.toMatch(/plate\.nc/)
+    await runTask(page, 'toolwake', 'check all programs of this folder')
     await runCommand(page, 'Problems: Focus on Problems View')
     try {
       await until('the findings of both programs', async () => {
@@ -50,21 +66,21 @@ describe('checking a folder as a task', () => {
   })
 })
 
-/** Chooses the kind of task, then the task. The list of commands may be closed by what had the focus before; then it is opened again. */
-async function runTask(page: Workbench['page']): Promise<void> {
+/** Chooses from the list of tasks, and from the list that follows where there is one. The list of commands may be closed by what had the focus before; then it is opened again. */
+async function runTask(page: Workbench['page'], first: string, second?: string): Promise<void> {
   const input = page.locator('.quick-input-widget input.input')
   const offer = page.locator('.quick-input-list .monaco-list-row')
-  await until('the kinds of tasks', async () => {
+  await until(`"${first}" in the list of tasks`, async () => {
     if (!await input.isVisible()) await page.keyboard.press('F1')
     try {
       await input.fill('>Tasks: Run Task', { timeout: 2_000 })
       await offer.filter({ hasText: 'Tasks: Run Task' }).first().click({ timeout: 2_000 })
-      await offer.filter({ hasText: 'toolwake' }).first().click({ timeout: 10_000 })
+      await offer.filter({ hasText: first }).first().click({ timeout: 10_000 })
       return true
     } catch (failure) {
       if (isTimeout(failure)) return undefined
       throw failure
     }
   })
-  await offer.filter({ hasText: 'check all programs of this folder' }).first().click()
+  if (second !== undefined) await offer.filter({ hasText: second }).first().click()
 }
