@@ -1,4 +1,4 @@
-import { closeSync, fstatSync, openSync, readFileSync } from 'node:fs'
+import { closeSync, constants, fstatSync, openSync, readFileSync } from 'node:fs'
 import { open } from 'node:fs/promises'
 import type { BinaryFile, TextFile } from '../engine/service.ts'
 
@@ -8,6 +8,9 @@ import type { BinaryFile, TextFile } from '../engine/service.ts'
 export interface TextResult { readonly file?: TextFile, readonly failure?: string }
 
 const MEGABYTE = 2 ** 20
+
+/** Opening a pipe that nobody writes into would wait for ever (POSIX.1-2017, open); ordinary files are read as always. Windows has no such flag. */
+const READ_AT_ONCE = constants.O_RDONLY | ((constants as { readonly O_NONBLOCK?: number }).O_NONBLOCK ?? 0)
 
 /** A sheet or machine file is a few kilobytes; more is a mistaken name. */
 export const LARGEST_SHEET = 8 * MEGABYTE
@@ -21,7 +24,7 @@ export const LARGEST_MESH = 1000 * MEGABYTE
 /** The whole file; `what`: how the failure calls it, for example `The part's mesh`. */
 export async function readBytes(path: string, what: string, largest: number): Promise<BinaryFile> {
   try {
-    const handle = await open(path, 'r')
+    const handle = await open(path, READ_AT_ONCE)
     try {
       const status = await handle.stat()
       const failure = unfit(path, what, largest, status.isFile(), status.isDirectory(), status.size)
@@ -43,7 +46,7 @@ export async function readText(path: string, what: string, largest: number): Pro
 /** The same at once, for the search through folders. */
 export function readTextNow(path: string, what: string, largest: number): TextResult {
   try {
-    const handle = openSync(path, 'r')
+    const handle = openSync(path, READ_AT_ONCE)
     try {
       const status = fstatSync(handle)
       const failure = unfit(path, what, largest, status.isFile(), status.isDirectory(), status.size)

@@ -1,0 +1,36 @@
+import { execFileSync } from 'node:child_process'
+import { mkdtempSync, rmSync, symlinkSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, describe, expect, it } from 'vitest'
+import { LARGEST_MESH, readBytes, readTextNow } from '../../server/edge/read-file.ts'
+
+// What a sheet may name instead of a mesh. Nothing of it may be waited for or read without end.
+
+const folder = mkdtempSync(join(tmpdir(), 'toolwake-odd-'))
+afterAll(() => rmSync(folder, { recursive: true, force: true }))
+
+const pipe = join(folder, 'pipe.stl'), circle = join(folder, 'circle.stl')
+symlinkSync(circle, circle)
+
+const hasDevices = process.platform !== 'win32'
+if (hasDevices) execFileSync('mkfifo', [pipe])
+
+describe.each([
+  ['a folder', folder, /is a folder, not a file/],
+  ['a link that leads to itself', circle, /circle\.stl/],
+  ...hasDevices ? [
+    ['a device without end', '/dev/zero', /is not an ordinary file/],
+    ['a pipe that nobody writes into', pipe, /is not an ordinary file/],
+  ] as const : [],
+] as const)('%s', (_, path, sentence) => {
+  it('is told instead of read', async () => {
+    const { bytes, failure } = await readBytes(path, 'The mesh', LARGEST_MESH)
+    expect(bytes).toBeUndefined()
+    expect(failure).toMatch(sentence)
+  })
+
+  it('is told at once where the search through folders meets it', () => {
+    expect(readTextNow(path, 'The sheet', LARGEST_MESH).failure).toMatch(sentence)
+  })
+})
