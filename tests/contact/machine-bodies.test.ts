@@ -87,7 +87,7 @@ describe('the head over the part', () => {
       against('"mesh": "blank.stl"', { 'blank.stl': { box: { min: [70, -5, 0], max: [75, 5, 59] } } }),
       against('"offset": 45'),
     ]) expect(found).toEqual([])
-  })
+  }, 240_000)
 })
 
 describe('bodies of the machine', () => {
