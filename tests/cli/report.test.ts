@@ -32,7 +32,7 @@ describe('toolwake report', () => {
     expect(page).toContain('<h3>gouge: 1 cause</h3>')
     expect(page).toMatch(/0\.05\d mm deep ± 0\.001 mm, limit 0\.010 mm; lines 15 to 16, 2 blocks, worst in line 15\./)
     expect(page).toContain('A clean result is no proof of a safe program.')
-    expect(page).toContain('Stock: the sheet gives none')
+    expect(page).toContain('Stock: none was followed')
     expect(page).toContain('<td>☐ yes&nbsp;&nbsp;☐ no</td>')
   })
 

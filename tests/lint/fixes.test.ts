@@ -100,9 +100,9 @@ test('what is written, fix by fix', () => {
       M30
     missing-speed: Write S8000, the next speed of the program
       N20 G1 X10. F200 S8000
-    missing-start-state: State G21 G17 above the first motion (keeps the motion)
+    missing-start-state: State G21 G17 above the first motion (keeps the motion) (one by one)
       G21 G17
-    missing-start-state: State G21 G17 above the first motion (keeps the motion)
+    missing-start-state: State G21 G17 above the first motion (keeps the motion) (one by one)
       G21 G17
     missing-work-offset: Name G54, the base offset of the setup sheet (keeps the motion) (one by one)
       N10 G90 G54 G0 X10. Y0.
@@ -141,7 +141,7 @@ test('all that keeps the motion at once: the same motions, and what is left need
   const example = { title: '', setup: sheet, program: 'N10 G90 G94 G40 G49 (ACCEPT gouge: OLD)\nN20 G54 G0 X10 Y0. Z5.\nN20 G1 X10. X10. F200\nN30 X11.\nN40 X20 Y7.5\n(OPEN\nM30\n' }
   const { view, findings } = read(example)
   const text = applied(example.program, safeEdits(view, findings))
-  expect(text.split('\n')).toEqual(['N10 G90 G94 G40 G49 (ACCEPT gouge: OLD)', 'G21 G17', 'N20 G54 G0 X10. Y0. Z5.', 'G1 F200', 'N30 X11.', 'N40 X20. Y7.5', '(OPEN', 'M30', ''])
+  expect(text.split('\n')).toEqual(['N10 G90 G94 G40 G49 (ACCEPT gouge: OLD)', 'N20 G54 G0 X10. Y0. Z5.', 'G1 F200', 'N30 X11.', 'N40 X20. Y7.5', '(OPEN', 'M30', ''])
   sameMotions(example, { ...example, program: text })
 })
 
