@@ -91,6 +91,8 @@ describe('findings on the screen', () => {
 async function wordBox(line: string, word: string): Promise<{ x: number, y: number, width: number, height: number }> {
   const drawn = lineWith(workbench.page, line)
   await drawn.waitFor()
+  // The line above the tool moves what stands below it: places are good for something once it is there.
+  await workbench.page.locator('.codelens-decoration').first().waitFor()
   return drawn.evaluate((element, sought) => {
     const range = document.createRange()
     const walker = document.createTreeWalker(element, NodeFilter.SHOW_TEXT)
