@@ -10,8 +10,6 @@ export default defineConfig({
     pool: 'forks',
     // Each file starts an editor and a browser of its own; together they would starve each other on a small machine.
     fileParallelism: false,
-    // A window that others draw in now and then moves under a click: what fails twice is broken.
-    retry: 1,
     testTimeout: 120_000,
     hookTimeout: 90_000,
   },
