@@ -1,6 +1,6 @@
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
 import { until } from '../until.ts'
-import { closeAll, cursorLine, lineWith, openFile, openWorkbench, runCommand } from './workbench.ts'
+import { closeAll, cursorLine, goToPlace, lineWith, openFile, openWorkbench, runCommand } from './workbench.ts'
 import type { Workbench } from './workbench.ts'
 
 let workbench: Workbench
@@ -23,10 +23,13 @@ describe('findings on the screen', () => {
     const { page } = workbench
     await openFile(page, 'plate.nc')
     await page.locator('.squiggly-warning').first().waitFor()
-    const word = await wordBox('N90 X25 Y-20', 'X25')
-    const under = await until('a squiggle under X25', async () => {
-      const boxes = await Promise.all((await page.locator('.squiggly-warning').all()).map(squiggle => squiggle.boundingBox()))
-      return boxes.find(box => box !== null && Math.abs(box.y - word.y) < 4) ?? undefined
+    // The line above the tool moves what stands below it when it comes: both places are measured until they agree.
+    const { word, under } = await until('a squiggle in the line of X25', async () => {
+      const word = await wordBox('N90 X25 Y-20', 'X25')
+      // One that is drawn anew meanwhile has no place.
+      const boxes = await Promise.all((await page.locator('.squiggly-warning').all()).map(squiggle => squiggle.boundingBox({ timeout: 1_000 }).catch(() => null)))
+      const under = boxes.find(box => box !== null && Math.abs(box.y - word.y) < 4)
+      return under ? { word, under } : undefined
     })
     // Pixels: the wave may reach a little beyond the letters.
     expect(Math.abs(under.x - word.x)).toBeLessThan(2)
@@ -50,10 +53,14 @@ describe('findings on the screen', () => {
     const { page } = workbench
     await openFile(page, 'plate.nc')
     await page.locator('.squiggly-error').first().waitFor()
-    const word = await wordBox('N140 X25. Z0.', 'X25.')
-    await page.mouse.move(word.x + word.width / 2, word.y + word.height / 2)
     const hover = page.locator('.monaco-hover:not(.hidden) .hover-contents', { hasText: /cutter/i })
-    await hover.first().waitFor()
+    // The line above the tool moves what stands below it when it comes: then the pointer goes after the word.
+    await until('a hover with the cutter', async () => {
+      const word = await wordBox('N140 X25. Z0.', 'X25.')
+      await page.mouse.move(word.x + word.width / 2 + 1, word.y + word.height / 2)
+      await page.mouse.move(word.x + word.width / 2, word.y + word.height / 2)
+      return hover.first().waitFor({ timeout: 3_000 }).then(() => true, () => undefined)
+    })
     expect((await page.locator('.monaco-hover:not(.hidden)').first().innerText()).replaceAll('\u00a0', ' ')).toMatch(/G1\b/)
     await workbench.shoot('hover')
   })
@@ -61,10 +68,9 @@ describe('findings on the screen', () => {
   test('typing the missing point takes the squiggle away', async () => {
     const { page } = workbench
     await openFile(page, 'plate.nc')
-    const word = await wordBox('N90 X25 Y-20', 'X25')
     await page.locator('.squiggly-warning').first().waitFor()
     const before = await page.locator('.squiggly-warning').count()
-    await page.mouse.click(word.x + word.width - 1, word.y + word.height / 2)
+    await goToPlace(page, 11, 'N90 X25'.length + 1)
     await page.keyboard.type('.')
     await lineWith(page, 'N90 X25. Y-20.').waitFor()
     await until('the end of the squiggle', async () => await page.locator('.squiggly-warning').count() === before - 1 || undefined)
@@ -91,8 +97,6 @@ describe('findings on the screen', () => {
 async function wordBox(line: string, word: string): Promise<{ x: number, y: number, width: number, height: number }> {
   const drawn = lineWith(workbench.page, line)
   await drawn.waitFor()
-  // The line above the tool moves what stands below it: places are good for something once it is there.
-  await workbench.page.locator('.codelens-decoration').first().waitFor()
   return drawn.evaluate((element, sought) => {
     const range = document.createRange()
     const walker = document.createTreeWalker(element, NodeFilter.SHOW_TEXT)

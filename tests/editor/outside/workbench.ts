@@ -142,6 +142,13 @@ export async function goToLine(page: Page, line: number): Promise<void> {
   await answerInput(page, 'Control+G', `:${line}`, `line ${line}`)
 }
 
+/** Puts the cursor before a character of a line, both 1-based, and waits until it stands there. */
+export async function goToPlace(page: Page, line: number, character: number): Promise<void> {
+  await runCommand(page, 'View: Focus First Editor Group')
+  await answerInput(page, 'Control+G', `:${line}:${character}`, `line ${line}`)
+  await page.locator('.statusbar-item', { hasText: `Ln ${line}, Col ${character}` }).waitFor()
+}
+
 /** The line the cursor stands on, as the margin of the text shows; unlike the status bar, it does so without the focus too. */
 export async function cursorLine(page: Page): Promise<number> {
   return Number(await page.locator('.editor-instance .line-numbers.active-line-number').first().innerText())
