@@ -59,6 +59,7 @@ N50 G1 X0.
         const { block, after, file } = step
         const word = findWord(block, 'T')
         const number = word < 0 ? undefined : block.values[word]
+        // A number that only the control works out may be any of the tools.
         if (number !== undefined) notes.add({ span: wordSpan(block, word), file, number, cuts: false })
         if (after.tool === undefined || after.tool === memory.cutting || !isCutting(step)) return
         memory.cutting = after.tool
@@ -66,8 +67,10 @@ N50 G1 X0.
       },
       end() {
         const called = new Map<number, Place>(), cut = new Set<number>()
+        let isAnyCalled = false
         for (const { number, cuts, span, file } of notes.list) {
           if (cuts) cut.add(number)
+          else if (Number.isNaN(number)) isAnyCalled = true
           else if (!called.has(number)) called.set(number, { span, file })
         }
         for (const [number, place] of called) {
@@ -75,7 +78,7 @@ N50 G1 X0.
         }
         // A sheet that serves several programs may well hold tools that this one does not need.
         const servesOne = setup !== undefined && setup.programs.length <= 1 && !/[*?]/.test(setup.programs[0] ?? '')
-        if (!servesOne) return
+        if (!servesOne || isAnyCalled) return
         for (const { number, span, name } of [...setup.tools, ...setup.toolsSetAside ?? []]) {
           if (!called.has(number)) report({ rule: 'tool-never-used', span, file: setup.path, message: `The program never calls T${number} (${name}).` })
         }
