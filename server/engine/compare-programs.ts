@@ -77,9 +77,9 @@ function wordsOf({ text, lineStarts }: ReadProgram): (line: number) => string {
   }
 }
 
-/** The words of the block a finding stands on, in the program or a file it calls. */
+/** The words of the block a finding stands on, in the program or a file it calls. A skip put before them leaves them the same block. */
 function blockOf(program: ReadProgram): (finding: Finding) => string {
-  const own = wordsOf(program), starts = new Map<string, Uint32Array>()
+  const words = wordsOf(program), own = (line: number) => withoutSkip(words(line)), starts = new Map<string, Uint32Array>()
   return ({ file, span }) => {
     if (file === undefined || file === program.path) return own(lineOf(program.lineStarts, span.start))
     const text = program.called?.get(file)
@@ -88,8 +88,12 @@ function blockOf(program: ReadProgram): (finding: Finding) => string {
     const lineStarts = starts.get(file) ?? lineStartsOf(text)
     starts.set(file, lineStarts)
     const line = lineSpan(lineStarts, text, lineOf(lineStarts, span.start))
-    return bareBlock(text.slice(line.start, line.end))
+    return withoutSkip(bareBlock(text.slice(line.start, line.end)))
   }
+}
+
+function withoutSkip(block: string): string {
+  return block.replace(/^\/\d?/, '')
 }
 
 function clearanceChanges(old: readonly ToolSummary[], now: readonly ToolSummary[]): ClearanceChange[] {

@@ -26,19 +26,35 @@ export function verdictOf(comparison: ProgramComparison): string[] {
   ]
   if (doing.length === 0) {
     told.push(rewritten === 0
-      ? 'The edit changes no motion, feed, speed, tool or offset: only numbers, comments or the way words are written.'
+      ? 'The edit changes no motion, feed, speed, tool or offset: only numbers, comments or the way in which the same motion is written.'
       : `The edit changes no feed, speed, tool or offset, and writes the same way in other blocks in ${places(rewritten)}.`)
   } else told.push(`The edit changes ${list(doing)}.`)
-  if (changes.some(change => change.tool === undefined)) told.push('Where the tool stands is not known in all of it: there only the words were compared.')
+  if (changes.some(change => change.tool === undefined)) told.push('Where the tool stands is not known in all of it: there the motion was not compared.')
   const fresh = [...findings.stateOf].filter(([finding, state]) => state === 'new' && finding.waiver === undefined).map(([finding]) => finding)
   const errors = fresh.filter(finding => finding.level === 'error').length
   const nearer = comparison.clearances.filter(({ change }) => change === 'nearer')
   told.push(
-    `${fresh.length === 0 ? 'No finding is new' : `${count(fresh.length, 'finding')} ${fresh.length === 1 ? 'is' : 'are'} new${errors === 0 ? '' : `, ${errors} of them ${errors === 1 ? 'an error' : 'errors'}`}`}, `
+    `${fresh.length === 0 ? 'No finding is new' : `${count(fresh.length, 'finding')} ${fresh.length === 1 ? 'is' : 'are'} new${errors === 0 ? '' : fresh.length === 1 ? ' (an error)' : errors === fresh.length ? ', all of them errors' : `, ${errors} of them ${errors === 1 ? 'an error' : 'errors'}`}`}, `
     + `${findings.worse.size === 0 ? '' : `${findings.worse.size} ${findings.worse.size === 1 ? 'has' : 'have'} become graver, `}`
     + `${findings.absent.length === 0 ? 'none is' : findings.absent.length === 1 ? '1 is' : `${findings.absent.length} are`} gone.`)
-  if (nearer.length > 0) told.push(`Nearer to the part than before: ${nearer.map(({ tool, component }) => `${component} of tool ${tool}`).join(', ')}.`)
-  return told
+  if (nearer.length > 0) told.push(`Nearer to the part than before: ${partsOf(nearer)}.`)
+  return [...told, ...leftOpen(comparison)]
+}
+
+/** What the verdict does not reach: silence about these would read as no change. */
+function leftOpen({ clearances, findings, words }: ProgramComparison): string[] {
+  const lost = clearances.filter(({ change, new: now }) => change === 'one-sided' && now === undefined)
+  const unchecked = [...findings.stateOf.keys()].filter(({ rule }) => rule === 'not-checked' || rule === 'unknown-code').length
+  const isSkipped = ({ words: block }: OtherWords) => block.startsWith('/')
+  return [
+    ...lost.length === 0 ? [] : [`NOT compared with the part in the new program, though in the old one: ${partsOf(lost)}.`],
+    ...unchecked === 0 ? [] : [`${count(unchecked, 'finding')} below ${unchecked === 1 ? 'says' : 'say'} that something was not checked: what it does to the motion is not in this verdict.`],
+    ...words.gone.some(isSkipped) || words.new.some(isSkipped) ? ['Blocks under a block skip (/) differ: with its switch set the other way the motion is another one.'] : [],
+  ]
+}
+
+function partsOf(changes: readonly ClearanceChange[]): string {
+  return changes.map(({ tool, component }) => `${component} of tool ${tool}`).join(', ')
 }
 
 /** Everything that differs, part by part; parts without a difference say so. */
@@ -67,7 +83,7 @@ function changeWords({ oldLines, newLines, oldMotions, newMotions, tool, rotary,
   const where = newLines === undefined ? `Old ${lines(oldLines)}, gone from the new program` : oldLines === undefined ? `${capital(lines(newLines))}, new` : `${capital(lines(newLines))} (before: ${lines(oldLines)})`
   const turned = rotary === undefined ? '' : `, ${rotary.letter} by up to ${degrees(rotary.angle)}`
   const counts = oldMotions === newMotions ? '' : ` ${count(newMotions, 'motion')} instead of ${oldMotions}.`
-  if (tool === undefined) return `${where}: the words differ; where the tool stands is not known here, so the motion could not be compared.${counts}`
+  if (tool === undefined) return `${where}: where the tool stands is not known here, so the motion could not be compared.${counts}`
   const { point, axis } = tool
   const way = point.value < 5e-5 ? 'the tool point runs the same way' : `the tool point runs up to ${atMost(point, 1, 4)} mm off, most in line ${point.newLine} at X${mm(point.point[0])} Y${mm(point.point[1])} Z${mm(point.point[2])} on the part`
   const lean = axis.value < 1e-6 ? '' : `; the tool axis leans up to ${atMost(axis, 180 / Math.PI, 3)}° differently, most in line ${axis.newLine}`
@@ -112,7 +128,11 @@ function shortened<T>(entries: readonly T[], words: (entry: T) => string): strin
 }
 
 function kindsIn(states: readonly StateChange[]): string[] {
-  return [...new Set(states.map(({ kind }) => kind === 'rapid' ? 'what is rapid and what is feed' : `the ${kindNames[kind]}`))]
+  return [...new Set(states.map(({ kind }) => kind))].map(kind => {
+    const [first, ...more] = states.filter(state => state.kind === kind)
+    const name = kind === 'rapid' ? 'what is rapid and what is feed' : `the ${kindNames[kind]}`
+    return first === undefined || more.length > 0 ? name : `${name} (${first.from} before, ${first.to} now)`
+  })
 }
 
 function farthest(changes: readonly PathChange[]): string {

@@ -45,7 +45,7 @@ describe('toolwake compare', () => {
   test('numbers, comments and spelling are no change, and a finding that was there does not fail', async () => {
     const { code, output } = await compare('plate.nc', 'renumbered.nc')
     expect(code).toBe(0)
-    expect(output).toContain('The edit changes no motion, feed, speed, tool or offset: only numbers, comments or the way words are written.')
+    expect(output).toContain('The edit changes no motion, feed, speed, tool or offset: only numbers, comments or the way in which the same motion is written.')
     expect(output).toContain('No finding is new, none is gone.')
   })
 

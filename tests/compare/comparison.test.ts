@@ -114,6 +114,17 @@ describe('what is in force', () => {
     expect(Math.max(...offset.changes.map(({ tool }) => tool?.point.value ?? 0))).toBeCloseTo(5, 6)
   })
 
+  test('one change of a kind is told with its values', () => {
+    expect(verdictOf(edited('F800.', 'F900.'))[0]).toBe('The edit changes the feed (F800 before, F900 now).')
+  })
+
+  test('a tool that the sheet does not know has no length, so no distance is made up for its point', () => {
+    const comparison = edited('T1 M6', 'T9 M6')
+    expect(comparison.changes.length).toBeGreaterThan(0)
+    expect(comparison.changes.map(({ tool }) => tool)).toEqual(comparison.changes.map(() => undefined))
+    expect(verdictOf(comparison).join('\n')).toContain('Where the tool stands is not known in all of it')
+  })
+
   test('F in inverse time that gives the same times is no change', () => {
     const inverse = program.replace('N90 G1 Y30.\nN100 X0.', 'N90 G93 G1 Y30. F40.\nN100 X0. F16.\nG94')
     expect(compareTexts(program, inverse).states.filter(({ kind }) => kind === 'feed')).toEqual([])
@@ -125,6 +136,19 @@ describe('words that show in no motion', () => {
     expect(edited('N110 M1\n', '').words).toEqual({ gone: [{ line: 13, words: 'M1' }], new: [] })
     expect(edited('N90 G1 Y30.', 'N90 G1 Y30. M88').words).toEqual({ gone: [], new: [{ line: 11, words: 'M88' }] })
     expect(edited('N100 X0.', 'N95 G4 P2000\nN100 X0.').words).toEqual({ gone: [], new: [{ line: 12, words: 'G4 P2000' }] })
+  })
+  test('a spindle or coolant code before a stop, which no motion shows', () => {
+    const stopped = program.replace('N110 M1\n', 'N105 M5\nN107 M9\nN110 M1\nN115 M3 M8\n'), running = stopped.replace('N105 M5\nN107 M9\n', '')
+    const comparison = compareTexts(stopped, running)
+    expect(comparison).toMatchObject({ changes: [], states: [], words: { gone: [{ line: 13, words: 'M5' }, { line: 14, words: 'M9' }], new: [] } })
+    expect(verdictOf(comparison)[0]).toBe('The edit changes words that show in no motion.')
+  })
+  test('a block that is put under a block skip keeps its findings, and the verdict warns of the switch', () => {
+    const before = program.replace('N30 S8000 M3\n', 'N30 S8000\n'), comparison = compareTexts(before, before.replace('N60 G1', '/N60 G1'))
+    expect([...comparison.findings.stateOf.values()].filter(state => state === 'new')).toEqual([])
+    expect(comparison.findings.absent).toEqual([])
+    expect(verdictOf(comparison).join('\n')).toContain('Blocks under a block skip (/) differ')
+    expect(verdictOf(edited('N100 X0.', 'N100 X0. M1')).join('\n')).not.toContain('block skip')
   })
   test('a stop in another place is gone there and new here', () => {
     const moved = compareTexts(program, program.replace('N110 M1\n', '').replace('N70 X40.', 'N65 M1\nN70 X40.'))
@@ -141,5 +165,11 @@ describe('findings', () => {
     expect(states).toContain('unknown-code: new')
     expect(absent).toEqual([])
     expect(compareTexts(before, program).findings.absent.map(({ rule }) => rule)).toContain('spindle-stopped')
+  })
+
+  test('what was not checked is no part of the verdict, which says so', () => {
+    const written = edited('N50 G43', 'N45 G10 L10 P1 R99.5\nN50 G43')
+    expect(verdictOf(written).join('\n')).toContain('finding below says that something was not checked')
+    expect(verdictOf(edited('N90 G1 Y30.', 'N90 G1 Y30.25')).join('\n')).not.toContain('was not checked')
   })
 })

@@ -80,7 +80,8 @@ export function comparePaths(before: ComparedPath, after: ComparedPath, names: {
     if (matching?.isLoose === false) for (const part of matching.parts) states.see(part, false)
   }
   endRun()
-  return { changes, rewritten, sameMotions, unknownMotions, states: states.list(), words: otherChanges(before, after, pairs, { old: names.old.words, new: names.new.words }) }
+  const inForce = states.list(), told = new Set(inForce.map(({ kind }) => kind))
+  return { changes, rewritten, sameMotions, unknownMotions, states: inForce, words: otherChanges(before, after, pairs, told, { old: names.old.words, new: names.new.words }) }
 }
 
 interface Changed {

@@ -1,3 +1,4 @@
+import { NO_TOOL } from '../../../shared/toolpath.ts'
 import type { MatchedPart } from './matching.ts'
 import { axisAngle, type PathPose, pointDistance } from './path-pose.ts'
 
@@ -35,7 +36,8 @@ const MOST_MOMENTS = 20_000
  * bound in time. Over u in [0, 1] both motions run evenly, so with w = p - q, |w′| is not above the sum
  * of the speeds, and where w bends by no more than A, |w| is nowhere above the larger of its ends
  * by more than A h² / 8 over a piece of length h: on straight lines the ends decide. Rotary joints turn
- * evenly, and two tool axes differ by no more than their rotary joints do in sum. NaN where a pose is not known.
+ * evenly, and two tool axes differ by no more than their rotary joints do in sum. NaN where a pose is not known,
+ * which is so too where only one of the programs has a tool of known length in the spindle.
  */
 export function deviationOf(old: PathPose, now: PathPose, rotary: readonly number[], parts: readonly MatchedPart[]): PathDeviation {
   const search = new DeviationSearch(old, now, rotary)
@@ -76,7 +78,9 @@ class DeviationSearch {
       const apart = turned.reduce((sum, [a0, a1]) => sum + Math.max(Math.abs(a0 + (a1 - a0) * from), Math.abs(a0 + (a1 - a0) * to)), 0)
       return Math.min((atFrom + atTo + turn * (to - from)) / 2, apart)
     }
-    this.#search(part, this.#point, POINT_WIDTH, () => pointDistance(older, newer), ends)
+    const oldTool = this.#old.tool(old.motion), newTool = this.#new.tool(now.motion)
+    const isPointKnown = oldTool === newTool || oldTool !== NO_TOOL && newTool !== NO_TOOL
+    this.#search(part, this.#point, POINT_WIDTH, () => isPointKnown ? pointDistance(older, newer) : Number.NaN, ends)
     this.#search(part, this.#axis, AXIS_WIDTH, () => axisAngle(older, newer), joints)
     turned.forEach((apart, n) => {
       const angle = Math.max(...apart.map(Math.abs))

@@ -1,4 +1,5 @@
 import { MotionPose } from '../../../shared/motion-pose.ts'
+import { NO_TOOL } from '../../../shared/toolpath.ts'
 import type { ComparedPath } from './compared-path.ts'
 
 /** A moment of a path. */
@@ -27,6 +28,11 @@ export class PathPose {
     }
     this.pose.at(time)
     return this.pose
+  }
+
+  /** Index of the tool in the sheet; NO_TOOL where the spindle holds none that the sheet knows. */
+  tool(motion: number): number {
+    return this.#path.toolpath.tool[motion] ?? NO_TOOL
   }
 
   /** Value of a joint that moves evenly: every rotary joint does. */
