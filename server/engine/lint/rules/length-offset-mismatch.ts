@@ -58,6 +58,8 @@ N40 G0 G43 H2 Z5.
         }
         const { tool, lengthOffset } = after, { written, isFresh } = memory
         if (tool === undefined || lengthOffset === undefined || lengthOffset === 0 || endMotion === firstMotion) return
+        // A number that only the control works out may be the right one; that it is not known here is told where it stands.
+        if (Number.isNaN(lengthOffset)) return
         if (!after.toolCentre && after.lengthCompensation !== 43 || isReturnHome(block)) return
         const wanted = wantedH.get(tool)
         const key = `${tool} ${lengthOffset}`
