@@ -114,6 +114,11 @@ describe('what is in force', () => {
     expect(Math.max(...offset.changes.map(({ tool }) => tool?.point.value ?? 0))).toBeCloseTo(5, 6)
   })
 
+  test('a value that only the control works out is said to be not known', () => {
+    expect(edited('F800.', 'F#4109').states).toContainEqual(expect.objectContaining({ kind: 'feed', from: 'F800', to: 'F not known here' }))
+    expect(edited('S8000', 'S#4119').states).toContainEqual(expect.objectContaining({ kind: 'spindle', from: 'S8000 M3', to: 'S not known here M3' }))
+  })
+
   test('one change of a kind is told with its values', () => {
     expect(verdictOf(edited('F800.', 'F900.'))[0]).toBe('The edit changes the feed (F800 before, F900 now).')
   })

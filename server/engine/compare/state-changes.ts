@@ -96,23 +96,28 @@ function perMinute({ feed, feedMode, unit }: MotionState): number | undefined {
   return feed * (unit ?? 1)
 }
 
+/** A word as the program would write it; NaN is a value that only the control works out. */
+function named(letter: string, value: number): string {
+  return Number.isNaN(value) ? `${letter} not known here` : `${letter}${value}`
+}
+
 function toolWords({ tool }: MotionState): string {
   return tool === undefined ? 'no tool' : `T${tool}`
 }
 
 function lengthWords({ lengthOffset, toolCentre }: MotionState): string {
-  const words = lengthOffset === undefined || lengthOffset === 0 ? 'no length offset' : `H${lengthOffset}`
+  const words = lengthOffset === undefined || lengthOffset === 0 ? 'no length offset' : named('H', lengthOffset)
   return toolCentre ? `${words} with tool-centre control` : words
 }
 
 function spindleWords({ speed, spindle }: MotionState): string {
   if (spindle === 'stopped') return 'stopped'
-  return `S${speed ?? ' not given'} ${spindle === 'clockwise' ? 'M3' : 'M4'}`
+  return `${speed === undefined ? 'S not given' : named('S', speed)} ${spindle === 'clockwise' ? 'M3' : 'M4'}`
 }
 
 const modeWords = { 93: ' in inverse time (G93)', 94: '', 95: ' per revolution (G95)' } as const
 
 function feedWords({ feed, feedMode, unit }: MotionState): string {
-  const words = feed === undefined ? 'no feed' : `F${feed}${modeWords[feedMode ?? 94]}`
+  const words = feed === undefined ? 'no feed' : `${named('F', feed)}${modeWords[feedMode ?? 94]}`
   return unit === 25.4 ? `${words} (inch)` : words
 }
