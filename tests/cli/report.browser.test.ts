@@ -61,6 +61,22 @@ describe('the release record in a browser', () => {
     await close()
   })
 
+  test('a number is not broken over two lines', async () => {
+    const { page, close } = await openRecord()
+    await page.setViewportSize({ width: 680, height: 900 })
+    await page.emulateMedia({ media: 'print' })
+    // Digits of a million and more were broken where a hash beside them took the width.
+    const lines = await page.locator('td.number').evaluateAll(cells => cells.map(cell => {
+      cell.textContent = '18,060,084'
+      const range = document.createRange()
+      range.selectNodeContents(cell)
+      return range.getClientRects().length
+    }))
+    expect(lines.length).toBeGreaterThan(3)
+    expect(new Set(lines)).toEqual(new Set([1]))
+    await close()
+  })
+
   test('prints to A4 and to letter', async () => {
     const { page, close } = await openRecord()
     for (const [format, width, height] of [['A4', 595, 842], ['Letter', 612, 792]] as const) {

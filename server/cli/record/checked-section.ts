@@ -13,7 +13,7 @@ export function checkedSection(input: RecordInput): Html {
     list(notLooked(input)),
     ...setup === undefined || !input.outcome.result.motionChecked ? [] : [
       '<h3>Limits</h3>',
-      table('Limits of the setup sheet', ['Limit', 'Value'], limitRows(setup.limits)),
+      table('Limits of the setup sheet', ['Limit', 'Value'], limitRows(setup.limits, input.outcome.result.surface !== undefined)),
       ...setup.passes.length === 0 ? [] : [paragraph('Where several of these hold, the later one counts:'), list(setup.passes.map(passWords))],
     ],
   ])
@@ -50,12 +50,12 @@ function notLooked({ outcome: { result, scene, mesh }, program: { findings } }: 
   return [...new Set(said), notLookedAt({ isStockFollowed: result.stock !== undefined, isResultMeasured: result.surface !== undefined }).join(' ')]
 }
 
-function limitRows({ gouge, stockToLeave, clearance, leftover, axisStep }: Limits): string[][] {
+function limitRows({ gouge, stockToLeave, clearance, leftover, axisStep }: Limits, isResultMeasured: boolean): string[][] {
   return [
     ['Deepest cut below the part\'s surface', `${length(gouge)} mm`],
     ['Stock to leave', `${length(stockToLeave)} mm`],
     ...Object.entries(clearance).map(([name, value]) => [name === 'rapid' ? 'Clearance at rapid' : `Clearance of the ${name}`, `${length(value)} mm`]),
-    ['Tallest material left standing', `${length(leftover)} mm`],
+    ['Tallest material left standing', isResultMeasured ? `${length(leftover)} mm` : 'not measured'],
     ['Largest turn of the tool axis in one cutting block', `${Number((axisStep * 180 / Math.PI).toFixed(3))}°`],
   ]
 }

@@ -17,10 +17,10 @@ export function list(items: readonly string[]): Html {
   return items.length === 0 ? '' : `<ul>\n${items.map(item => `<li>${escaped(item)}</li>`).join('\n')}\n</ul>`
 }
 
-/** A table whose first cell of each row names the row. `rows`: texts. */
+/** A table whose first cell of each row names the row. `rows`: texts; a plain number is never broken over two lines, where it would read as two. */
 export function table(caption: string, heads: readonly string[], rows: readonly (readonly string[])[]): Html {
   const head = heads.map(text => `<th scope="col">${escaped(text)}</th>`).join('')
-  const body = rows.map(([first, ...rest]) => `<tr><th scope="row">${escaped(first ?? '')}</th>${rest.map(text => `<td>${escaped(text)}</td>`).join('')}</tr>`)
+  const body = rows.map(([first, ...rest]) => `<tr><th scope="row">${escaped(first ?? '')}</th>${rest.map(text => `<td${/^[\d.,]+$/.test(text) ? ' class="number"' : ''}>${escaped(text)}</td>`).join('')}</tr>`)
   return `<table>\n<caption>${escaped(caption)}</caption>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${body.join('\n')}\n</tbody>\n</table>`
 }
 

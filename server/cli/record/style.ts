@@ -17,6 +17,7 @@ th, td { padding: 3px 8px 3px 0; border-bottom: 1px solid var(--rule); text-alig
 thead th { border-bottom: 1.5px solid var(--ink); overflow-wrap: normal }
 tr, figure, .finding, .tool-sheet { break-inside: avoid }
 thead { display: table-header-group }
+td.number { white-space: nowrap }
 code { font: 9pt "Liberation Mono", Consolas, monospace; overflow-wrap: anywhere; white-space: pre-wrap }
 .soft { color: var(--soft) }
 .verdict { margin: 14px 0; padding: 10px 14px; border: 1.5px solid var(--ink); border-left-width: 8px }
