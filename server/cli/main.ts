@@ -4,7 +4,7 @@ import { readArguments } from './arguments.ts'
 import type { CommandServices } from './check-command.ts'
 import { ExitCode } from './exit-codes.ts'
 import { helpText } from './help-text.ts'
-import { processTerminal } from './terminal.ts'
+import { processTerminal, UnwrittenOutput } from './terminal.ts'
 
 /** Written in by the bundler from package.json. */
 declare const TOOLWAKE_VERSION: string
@@ -114,6 +114,11 @@ function stop(): void {
 }
 
 async function tellFault(fault: unknown): Promise<void> {
+  if (fault instanceof UnwrittenOutput) {
+    // Standard error may lie on the same full disk; the exit code then has to say it alone.
+    await terminal.errors.write(`toolwake: ${fault.message}\n`).catch(() => undefined)
+    process.exit(ExitCode.unusable)
+  }
   const trace = fault instanceof Error ? fault.stack ?? fault.message : String(fault)
   await terminal.errors.write(`toolwake: A fault of toolwake's own; nothing was reported. What follows helps to find it:\n${trace}\n`)
   process.exit(ExitCode.fault)

@@ -1,4 +1,5 @@
 import type { WriteStream } from 'node:tty'
+import { reasonWords } from './write-output.ts'
 
 /** What a command has of the outside: handed in, so that tests can hold it in their hands. */
 export interface Terminal {
@@ -14,6 +15,13 @@ export interface Sink {
   /** Settles when the text has been handed over. A reader that has gone away is no fault. */
   readonly write: (text: string) => Promise<void>
   readonly isTerminal: boolean
+}
+
+/** Standard output or standard error takes no more, for instance because it is a file on a full disk: no fault of the program. */
+export class UnwrittenOutput extends Error {
+  constructor(cause: unknown) {
+    super(`The output could not be written as a whole: ${reasonWords(cause)}.`, { cause })
+  }
 }
 
 export function processTerminal(): Terminal {
@@ -32,15 +40,14 @@ export function wantsColour(sink: Sink, environment: Terminal['environment']): b
 }
 
 function sink(stream: WriteStream): Sink {
-  // `toolwake check … | head` closes the pipe early: there is nobody left to tell.
-  stream.on('error', (error: NodeJS.ErrnoException) => {
-    if (error.code !== 'EPIPE') throw error
-  })
+  // What goes wrong is told to whoever writes, below; without a listener it would end the process before that.
+  stream.on('error', () => undefined)
   return {
     isTerminal: stream.isTTY === true,
     write: text => new Promise((resolve, reject) => {
       stream.write(text, error => {
-        if (error && (error as NodeJS.ErrnoException).code !== 'EPIPE') reject(error)
+        // `toolwake check … | head` closes the pipe early: there is nobody left to tell.
+        if (error && (error as NodeJS.ErrnoException).code !== 'EPIPE') reject(new UnwrittenOutput(error))
         else resolve()
       })
     }),

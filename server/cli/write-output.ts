@@ -44,11 +44,12 @@ export async function writeWhole(file: string, folder: string, text: string | Ui
     }
     return undefined
   } catch (error) {
-    return `${what} could not be written to ${file}: ${reason(error)}.`
+    return `${what} could not be written to ${file}: ${reasonWords(error)}.`
   }
 }
 
-function reason(error: unknown): string {
+/** Why something could not be written, as the second half of a sentence. */
+export function reasonWords(error: unknown): string {
   const code = error instanceof Error && 'code' in error ? String(error.code) : String(error)
   const words: Readonly<Record<string, string>> = {
     EACCES: 'access is denied',

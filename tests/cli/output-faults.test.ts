@@ -1,5 +1,5 @@
-import { spawn } from 'node:child_process'
-import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { spawn, spawnSync } from 'node:child_process'
+import { closeSync, existsSync, mkdirSync, openSync, readdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
@@ -22,6 +22,8 @@ describe('a full disk', () => {
     ['the findings', ['check', 'plate.nc', '--output', fullDisk]],
     ['a baseline', ['check', 'plate.nc', '--write-baseline', fullDisk]],
     ['a comparison', ['compare', 'plate.nc', 'plate.nc', '--output', fullDisk]],
+    ['a release record', ['report', 'plate.nc', '--output', fullDisk]],
+    ['a mended program', ['mend', 'plate.nc', '--output', fullDisk]],
     ['a setup sheet', ['new-setup', 'plate.nc', '--output', fullDisk, '--force']],
   ]
   test.each(calls)('%s: one sentence, exit code 2', async (_what, args) => {
@@ -29,6 +31,34 @@ describe('a full disk', () => {
     const ended = await toolwake(...args)
     expect(ended.code).toBe(2)
     expect(ended.errors).toContain(`could not be written to ${fullDisk}: the disk is full.`)
+  })
+
+  test('behind standard output: one sentence and exit code 2, also where standard error lies there too', () => {
+    const run = (errors: number | 'pipe') => {
+      const output = openSync(fullDisk, 'w')
+      try {
+        return spawnSync(process.execPath, [builtCommand, 'check', 'plate.nc'], { cwd: job.folder, encoding: 'utf8', stdio: ['ignore', output, errors] })
+      } finally {
+        closeSync(output)
+      }
+    }
+    expect(run('pipe')).toMatchObject({ status: 2, stderr: 'toolwake: The output could not be written as a whole: the disk is full.\n' })
+    const full = openSync(fullDisk, 'w')
+    try {
+      expect(run(full)).toMatchObject({ status: 2, signal: null })
+    } finally {
+      closeSync(full)
+    }
+  })
+
+  test('or anything else that keeps results from being kept: the same findings, and one sentence', async () => {
+    const cache = join(job.folder, 'cache')
+    mkdirSync(cache)
+    // A file in the place of the folder fails every write, as a disk without room does; making such a disk needs rights that a test may not have.
+    writeFileSync(join(cache, 'toolwake'), '')
+    const ended = await runToolwake(['check', 'plate.nc'], { folder: job.folder, cache }), fresh = await toolwake('check', 'plate.nc', '--no-cache')
+    expect([ended.code, ended.output]).toEqual([fresh.code, fresh.output])
+    expect(ended.errors).toMatch(/^toolwake: Results are not kept for the next time: the folder .+ cannot be written \(.+\)\.\n$/)
   })
 })
 
