@@ -82,7 +82,7 @@ N60 X40.
           memory.told = true
           report({
             rule: 'feed-mode-leftover', span: motionSpan(block),
-            message: `F${feed} was given under G${feedGivenIn} (${meanings[feedGivenIn]}); this block would take it as ${meanings[mode]} (G${mode}).`,
+            message: `${Number.isNaN(feed) ? 'A feed that only the control works out' : `F${feed}`} was given under G${feedGivenIn} (${meanings[feedGivenIn]}); this block would take it as ${meanings[mode]} (G${mode}).`,
           })
         }
       },

@@ -71,7 +71,7 @@ N10 G1 X10. F200 S8000 M3
     // Without a speed, M3 alone would only be the next fault.
     if (block === undefined || speed === undefined || speed === 0) return undefined
     const code = lastDirection(place)
-    return { title: `Switch the spindle on: ${code} at S${speed}`, edits: [wordsBehind(block, code)], keepsMotion: false }
+    return { title: `Switch the spindle on: ${code} ${Number.isNaN(speed) ? 'at the speed that the control works out' : `at S${speed}`}`, edits: [wordsBehind(block, code)], keepsMotion: false }
   },
 })
 
