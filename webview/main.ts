@@ -19,7 +19,8 @@
 //   data-tool        number of the tool that is drawn; absent where there is none
 //   data-tool-at     "x,y" of the tool point in CSS pixels from the upper left of the canvas, after the last picture
 //   data-selected    index of the selected finding in the scene; absent where there is none
-//   data-picture     "due" while a change waits to be drawn, "drawn" when the picture shows all of them
+//   data-picture     "due" while a change waits to be drawn, "quick" when the picture shows all of them and is to be drawn
+//                    once more with all that belongs to it, "drawn" when that is done
 //   data-frames      pictures drawn so far; does not grow while nothing changes
 //   data-drawing     "lost" while the graphics card is not to be had, "none" where there never was one
 

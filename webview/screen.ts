@@ -169,7 +169,7 @@ export class Screen {
     try {
       const stage = new Stage(this.#canvas, {
         due: () => this.#mark('picture', 'due'),
-        drawn: () => this.#drawn(),
+        drawn: isFull => this.#drawn(isFull),
         contextLost: () => this.#trouble(LOST, 'lost'),
         contextRestored: () => this.#trouble(undefined, undefined),
       })
@@ -221,12 +221,12 @@ export class Screen {
     this.#strip.paint(palette)
   }
 
-  #drawn(): void {
+  #drawn(isFull: boolean): void {
     const stage = this.#stage
     if (stage === undefined) return
     this.#gauge.render(stage.view, this.#state?.scene?.unit ?? 1)
     this.#labels.render(stage.world.labels(), stage.view.eye, this.#canvas.clientWidth, this.#canvas.clientHeight)
-    this.#mark('picture', 'drawn')
+    this.#mark('picture', isFull ? 'drawn' : 'quick')
     this.#mark('frames', String(stage.frames))
     const at = stage.toolPlace()
     this.#mark('toolAt', at === undefined ? undefined : `${at.x.toFixed(1)},${at.y.toFixed(1)}`)

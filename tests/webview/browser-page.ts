@@ -103,14 +103,14 @@ export async function settle(page: Page): Promise<void> {
   await page.evaluate(async () => {
     const frames = () => {
       const { picture, frames: count } = document.getElementById('viewer')?.dataset ?? {}
-      return picture === 'due' ? NaN : count
+      return picture === 'drawn' ? count : NaN
     }
     const later = () => new Promise(done => setTimeout(done, 120))
     let before
     do {
       before = frames()
       await later()
-    // NaN differs from itself: a picture that is due has not come to rest.
+    // NaN differs from itself: a picture that is due, or a quick one, has not come to rest.
     } while (frames() !== before)
   })
 }

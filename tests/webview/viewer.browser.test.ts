@@ -92,6 +92,23 @@ describe('the picture', () => {
     expect(after - before).toBeLessThanOrEqual(4)
   })
 
+  test('comes quickly first, and with all that belongs to it when nothing changes any more', async () => {
+    const page = await open({ triangles: 400, segments: 60 })
+    // How long a full picture takes is not known before the first one: this one is quick whatever draws it.
+    await page.evaluate(() => new Promise<void>(done => {
+      const viewer = document.getElementById('viewer')
+      const watch = new MutationObserver(changes => {
+        if (viewer?.dataset.state !== 'ready' || !changes.some(one => one.oldValue === 'quick')) return
+        watch.disconnect()
+        done()
+      })
+      if (viewer !== null) watch.observe(viewer, { attributes: true, attributeFilter: ['data-picture'], attributeOldValue: true })
+      window.wake.change({ triangles: 800, segments: 60, edition: 2 })
+    }))
+    await page.waitForSelector('#viewer[data-picture=drawn]')
+    expect(complaints()).toEqual([])
+  })
+
   test('rapid motion is dashed: with rapids hidden its colour is gone', async () => {
     const page = await ready({ line: 0 })
     const shown = (await countColours(browser, page, ['#7a5c14'])).near[0]

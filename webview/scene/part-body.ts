@@ -1,8 +1,9 @@
-import { BufferAttribute, BufferGeometry, Mesh, Sphere, Vector3 } from '../three.ts'
+import { BufferAttribute, BufferGeometry, Mesh } from '../three.ts'
 import type { Box } from '../geometry/path-geometry.ts'
 import type { Palette } from '../theme.ts'
 import type { Showing } from '../view-state.ts'
 import type { Plane } from '../geometry/section-plane.ts'
+import { sphereOf } from './sphere-of.ts'
 import { setColour, setCut, setSeeThrough, surfaceMaterial } from './surface-material.ts'
 
 /** The part's mesh. */
@@ -21,8 +22,7 @@ export class PartBody {
     const geometry = new BufferGeometry()
     if (corners !== undefined && box !== undefined) {
       geometry.setAttribute('position', new BufferAttribute(corners, 3))
-      const min = new Vector3(...box.min), max = new Vector3(...box.max)
-      geometry.boundingSphere = new Sphere(min.clone().add(max).multiplyScalar(0.5), min.distanceTo(max) / 2)
+      geometry.boundingSphere = sphereOf(box)
     }
     this.object.geometry = geometry
   }

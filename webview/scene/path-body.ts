@@ -1,11 +1,12 @@
 import type { PathArrays } from '../geometry/path-geometry.ts'
-import { pathGeometry, segmentsOfMotions } from '../geometry/path-geometry.ts'
+import { pathGeometry, segmentsOfMotions, wholePathBox } from '../geometry/path-geometry.ts'
 import {
   BufferAttribute, BufferGeometry, Color, Group, LineMaterial, LineSegments, LineSegments2, LineSegmentsGeometry, Points, ShaderMaterial,
 } from '../three.ts'
 import type { Palette } from '../theme.ts'
 import { lineMaterial } from './line-material.ts'
 import type { LinePattern } from './line-material.ts'
+import { sphereOf } from './sphere-of.ts'
 import { setColour, setUniform } from './surface-material.ts'
 
 // Cutting motion is a solid line, straight rapids are dashed, rapids that do not run straight dash-dotted.
@@ -33,6 +34,8 @@ export class PathBody {
   /** Where the block ends: a block of a few hundredths would not be seen otherwise. */
   readonly #end = new Points(new BufferGeometry(), dotMaterial())
   #path: PathArrays | undefined
+  #showsRapids = true
+  #showsBehind = true
 
   constructor() {
     this.#halo = new LineSegments2(new LineSegmentsGeometry(), this.#haloMaterial)
@@ -51,6 +54,7 @@ export class PathBody {
   set(path: PathArrays): void {
     this.#path = path
     const { dashStart, ...indices } = pathGeometry(path)
+    const box = wholePathBox(path)
     const position = new BufferAttribute(path.positions, 3)
     const dash = new BufferAttribute(dashStart, 1)
     for (const name of lines) {
@@ -58,6 +62,8 @@ export class PathBody {
       geometry.setAttribute('position', position)
       geometry.setAttribute('dashStart', dash)
       geometry.setIndex(new BufferAttribute(indices[name], 1))
+      // The library wants one to sort by, and would go through every vertex for each of the three.
+      if (box !== undefined) geometry.boundingSphere = sphereOf(box)
       this[name].geometry.dispose()
       this[name].geometry = this.#behind[name].geometry = geometry
     }
@@ -79,7 +85,21 @@ export class PathBody {
   }
 
   show(rapids: boolean): void {
-    for (const name of ['rapid', 'dogLeg'] as const) this[name].visible = this.#behind[name].visible = rapids
+    this.#showsRapids = rapids
+    this.#showLines()
+  }
+
+  /** Whether what the part hides shines through. */
+  showBehind(behind: boolean): void {
+    this.#showsBehind = behind
+    this.#showLines()
+  }
+
+  #showLines(): void {
+    for (const name of lines) {
+      this[name].visible = name === 'cutting' || this.#showsRapids
+      this.#behind[name].visible = this[name].visible && this.#showsBehind
+    }
   }
 
   /** Before each picture: dashes keep their length on the screen. */

@@ -10,7 +10,9 @@ import type { LoadedScene } from '../scene-loader.ts'
 import type { Palette } from '../theme.ts'
 import { Color, ColorManagement, LinearSRGBColorSpace, Vector3, WebGLRenderer } from '../three.ts'
 import type { ViewState } from '../view-state.ts'
+import { DrawingPace } from './drawing-pace.ts'
 import { PathPicker } from './path-picker.ts'
+import { SmoothPicture } from './smooth-picture.ts'
 import { ViewControl } from './view-control.ts'
 import { World } from './world.ts'
 
@@ -23,8 +25,8 @@ export type Hit =
 export interface StageEvents {
   /** A picture will be drawn with the next frame of the screen. */
   readonly due: () => void
-  /** After each picture; for what is laid over it. */
-  readonly drawn: () => void
+  /** After each picture; for what is laid over it. `isFull`: all that belongs to it is in it; otherwise a full one follows. */
+  readonly drawn: (isFull: boolean) => void
   /** The graphics card has been taken away or given back. */
   readonly contextLost: () => void
   readonly contextRestored: () => void
@@ -36,15 +38,20 @@ const PLACE_REACH = 6
 /** A place lies on the part's facets, give or take this share of the depth of the picture. */
 const HIDDEN_BEHIND = 0.004
 
-/** The three-dimensional picture. Draws only when something has changed; there is no running loop. */
+/**
+ * The three-dimensional picture. Draws only when something has changed; there is no running loop. Where a full picture takes
+ * long, changes that follow each other get quick ones: edges with steps, and no path where the part hides it.
+ */
 export class Stage {
   readonly view: ViewControl
   readonly #renderer: WebGLRenderer
   readonly world = new World()
   readonly #picker = new PathPicker()
+  readonly #smooth = new SmoothPicture()
+  readonly #pace = new DrawingPace(() => this.#request(true))
   readonly #events: StageEvents
   #loaded: LoadedScene | undefined
-  #wanted = false
+  #wanted: 'nothing' | 'any' | 'full' = 'nothing'
   #lost = false
   #frames = 0
 
@@ -53,12 +60,13 @@ export class Stage {
     this.#events = events
     // Colours are those of the page, as they stand; no conversion to light and back.
     ColorManagement.enabled = false
-    this.#renderer = new WebGLRenderer({ canvas, antialias: true, alpha: false, powerPreference: 'high-performance' })
+    this.#renderer = new WebGLRenderer({ canvas, antialias: false, alpha: false, powerPreference: 'high-performance' })
     this.#renderer.outputColorSpace = LinearSRGBColorSpace
     this.view = new ViewControl(canvas, () => this.request())
     canvas.addEventListener('webglcontextlost', event => {
       event.preventDefault()
       this.#lost = true
+      this.#pace.forget()
       this.#events.contextLost()
     })
     canvas.addEventListener('webglcontextrestored', () => {
@@ -84,6 +92,7 @@ export class Stage {
     const { description } = loaded
     const old = this.#loaded
     this.#loaded = loaded
+    if (loaded.part !== old?.part || loaded.path !== old?.path) this.#pace.forget()
     this.world.setScene(loaded)
     const cutting = pathBox(loaded.path)
     const fitted: Box | undefined = description.part ?? cutting
@@ -171,28 +180,46 @@ export class Stage {
 
   /** Asks for a picture; several asks before the next frame are one. */
   request(): void {
-    if (this.#wanted) return
-    this.#wanted = true
+    this.#request(false)
+  }
+
+  #request(isFull: boolean): void {
+    const isAsked = this.#wanted !== 'nothing'
+    // A change that comes before the full picture makes it wait for the next rest.
+    this.#wanted = isFull && !isAsked ? 'full' : 'any'
+    if (isAsked) return
     this.#events.due()
     requestAnimationFrame(() => {
-      this.#wanted = false
+      const isQuick = this.#wanted === 'any' && this.#pace.isQuick
+      this.#wanted = 'nothing'
       if (this.#lost) return
-      this.#draw()
+      const begin = performance.now()
+      this.#draw(isQuick)
+      if (isQuick) this.#pace.drewQuick()
+      else this.#pace.drewFull(this.#card(), begin)
       this.#frames++
-      this.#events.drawn()
+      this.#events.drawn(!isQuick)
     })
   }
 
-  /** The picture as it stands, drawn once more: what a canvas holds is gone when the screen has shown it. */
+  /** The full picture as it stands, drawn once more: what a canvas holds is gone when the screen has shown it. */
   snapshot(): HTMLCanvasElement | undefined {
     if (this.#lost) return undefined
-    this.#draw()
+    this.#draw(false)
     return this.#renderer.domElement
   }
 
-  #draw(): void {
+  #draw(isQuick: boolean): void {
     this.world.scale(this.view.pixelsPerUnit, this.#renderer.getPixelRatio())
-    this.#renderer.render(this.world.scene, this.view.eye)
+    this.world.path.showBehind(!isQuick)
+    if (isQuick) this.#renderer.render(this.world.scene, this.view.eye)
+    else this.#smooth.draw(this.#renderer, this.world.scene, this.view.eye)
+  }
+
+  #card(): WebGL2RenderingContext {
+    const card = this.#renderer.getContext()
+    if (!(card instanceof WebGL2RenderingContext)) throw new Error('The renderer draws with WebGL 2 alone.')
+    return card
   }
 }
 

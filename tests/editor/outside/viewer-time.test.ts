@@ -159,9 +159,10 @@ async function openViewer(page: Page): Promise<Locator> {
 async function settled(viewer: Locator): Promise<void> {
   let frames = ''
   await until('a picture at rest', async () => {
+    const isFull = await viewer.getAttribute('data-picture') === 'drawn'
     const now = await viewer.getAttribute('data-frames') ?? ''
     await viewer.evaluate(() => new Promise(drawn => requestAnimationFrame(() => requestAnimationFrame(drawn))))
-    const rests = now !== '' && now === frames
+    const rests = isFull && now !== '' && now === frames
     frames = now
     return rests || undefined
   })

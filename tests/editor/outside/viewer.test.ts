@@ -122,10 +122,11 @@ async function toolAt(page: Page, viewer: Locator, line: number): Promise<{ x: n
 async function settled(viewer: Locator): Promise<void> {
   let frames = ''
   await until('a picture at rest', async () => {
+    const isFull = await viewer.getAttribute('data-picture') === 'drawn'
     const now = await viewer.getAttribute('data-frames') ?? ''
     // Two pictures of the page with none of the viewer's own between them.
     await viewer.evaluate(() => new Promise(drawn => requestAnimationFrame(() => requestAnimationFrame(drawn))))
-    const rests = now !== '' && now === frames
+    const rests = isFull && now !== '' && now === frames
     frames = now
     return rests || undefined
   })
