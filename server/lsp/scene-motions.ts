@@ -3,7 +3,7 @@ import type { ContactDescription, LimitsFrom, MotionsDescription } from '../../s
 import { motionArrays } from '../../shared/protocol/server-messages.ts'
 import { ARC_STRIDE } from '../../shared/toolpath.ts'
 import type { ProgramView } from '../engine/editor-service.ts'
-import { leastDistance, searchInputOf } from '../engine/service.ts'
+import { judgedTurning, leastDistance, searchInputOf } from '../engine/service.ts'
 import type { Reading } from './reading.ts'
 import type { LargeArray } from './scene-buffers.ts'
 
@@ -35,13 +35,17 @@ export function describeMotions({ toolpath, kinematics, lengths, machine }: Prog
 export function describeContact({ complete, program, figures, scene: { scene }, settings }: Reading, key: string, arrays: Arrays): ContactDescription | undefined {
   const input = complete ? searchInputOf(program, scene, settings.epsilon) : undefined
   if (input === undefined) return undefined
-  const { sets, ofMotion } = input.limits
+  const { toolpath, kinematics, limits: { sets, ofMotion } } = input
   const limits: LimitsFrom[] = []
+  let before: { readonly set: number, readonly isIndex: boolean } | undefined
   for (let motion = 0; motion < ofMotion.length; motion++) {
-    const set = sets[ofMotion[motion] ?? 0]
-    if (set === undefined || (motion > 0 && ofMotion[motion] === ofMotion[motion - 1])) continue
-    const least = (rapid: boolean) => components.map(component => leastDistance(component, rapid, set.limits))
-    limits.push({ motion, feed: least(false), rapid: least(true) })
+    const set = ofMotion[motion] ?? 0, inForce = sets[set]
+    if (inForce === undefined) continue
+    const isIndex = judgedTurning(toolpath, kinematics, motion, figures.of(motion)?.certified[0] ?? NaN, inForce.limits) === 'index'
+    if (before?.set === set && before.isIndex === isIndex) continue
+    before = { set, isIndex }
+    const least = (rapid: boolean) => components.map(component => leastDistance(component, rapid, inForce.limits))
+    limits.push({ motion, feed: least(isIndex), rapid: least(true) })
   }
   arrays[`${key}/contact/value`] = () => figures.packed('value')
   arrays[`${key}/contact/certified`] = () => figures.packed('certified')

@@ -181,7 +181,10 @@ export interface ContactDescription {
   readonly limits: readonly LimitsFrom[]
 }
 
-/** Smallest distance allowed to each component in feed and in rapids, in the order of `components`, mm; negative: a depth that is allowed. */
+/**
+ * Smallest distance allowed to each component in feed and in rapids, in the order of `components`, mm; negative: a depth that is
+ * allowed. Feed motions that only turn a rotary axis, away from the cut, have an entry of their own: they keep the clearance of rapids.
+ */
 export interface LimitsFrom {
   readonly motion: number
   readonly feed: readonly number[]

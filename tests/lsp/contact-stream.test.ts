@@ -306,6 +306,23 @@ describe('the viewer\'s questions', () => {
     expect(contact.limits[0]?.feed[0]).toBe(-(gouge?.contact?.allowed ?? NaN))
   })
 
+  it('bring the limits that the findings are judged by, those of an index at feed too', async () => {
+    await start()
+    // The ball's centre stands 2 mm before the edge and 3 mm above it: √13 - 3 = 0.61 mm are clear, and the table turns away and back.
+    await server.open(uri, job.program.replace('N150 X-5.', 'N150 X-2.\nN152 C10. F500.\nN154 C0.\nN156 X-5. F800.'))
+    await server.done(uri)
+    const { motions, contact, findings } = await server.ask('toolwake/scene', { uri })
+    const near = findings.find(one => one.rule === 'rotation-near-part')
+    const slice = await server.ask('toolwake/sceneBuffer', { uri, key: motions?.buffers.line ?? '', offset: 0 })
+    if ('gone' in slice) throw new Error('The lines are gone.')
+    const lines = new Uint32Array(Uint8Array.from(Buffer.from(slice.base64, 'base64')).buffer)
+    const first = lines.indexOf(near?.firstLine ?? NaN)
+    expect(first).toBeGreaterThan(0)
+    expect(near?.contact?.allowed).toBe(1)
+    expect(contact?.limits.map(({ motion, feed }) => [motion, feed[0]])).toEqual([[0, -0.01], [first, near?.contact?.allowed], [first + 2, -0.01]])
+    expect(contact?.limits[1]).toMatchObject({ feed: contact?.limits[0]?.rapid, rapid: contact?.limits[0]?.rapid })
+  })
+
   it('name what stands around the part, each with its triangles, and the stock', async () => {
     job.write('plate.setup.json', job.sheet.replace('"limits"', '"fixtures": [{ "name": "vice", "mesh": "plate.stl", "translate": [0, 90, 0], "clearance": 2 }],\n  "stock": { "box": { "min": [0, 0, -20], "max": [40, 30, 1] } },\n  "limits"'))
     const machine = readFileSync(join(job.folder, 'duct.machine.json'), 'utf8')

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { scaleColour, scaleStops } from '../../webview/geometry/colour-scale.ts'
+import { scaleColour, scales, shareOf, STOPS } from '../../webview/geometry/colour-scale.ts'
 import { NO_MOTION } from '../../shared/protocol/result-messages.ts'
 import { leftPlaces } from '../../webview/geometry/left-places.ts'
 import { nearestPlaces, placeAt } from '../../webview/geometry/place-map.ts'
@@ -10,24 +10,71 @@ import { firstState } from '../../webview/view-state.ts'
 import { programOf } from './motion-samples.ts'
 import { sampleScene } from './sample-scene.ts'
 
-describe('the scale of colours', () => {
+describe('the scales of colours', () => {
+  const linear = (colour: readonly number[]) => colour.map(part => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4)
   /** CIE 1976 lightness of an sRGB colour (IEC 61966-2-1, CIE 15). */
-  const lightness = ([red, green, blue]: readonly number[]) => {
-    const linear = [red, green, blue].map(part => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4)
-    const y = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+  const lightness = (colour: readonly number[]) => {
+    const [red, green, blue] = linear(colour)
+    const y = 0.2126 * red + 0.7152 * green + 0.0722 * blue
     return y > 0.008856 ? 116 * Math.cbrt(y) - 16 : 903.3 * y
   }
+  const along = (scale: keyof typeof scales, steps: number) => Array.from({ length: steps + 1 }, (_, i) => scaleColour(scales[scale], i / steps))
 
-  test('grows lighter evenly from end to end', () => {
-    const steps = Array.from({ length: 33 }, (_, i) => lightness(scaleColour(i / 32)))
-    const even = (steps[32] - steps[0]) / 32
-    for (let i = 1; i < steps.length; i++) expect(Math.abs(steps[i] - steps[i - 1] - even)).toBeLessThan(even * 0.45)
-    expect(steps[32] - steps[0]).toBeGreaterThan(70)
+  test('nearness grows darker evenly from near to far', () => {
+    const steps = along('nearness', 32).map(lightness)
+    const even = (steps[0] - steps[32]) / 32
+    for (let i = 1; i < steps.length; i++) expect(Math.abs(steps[i - 1] - steps[i] - even)).toBeLessThan(even * 0.45)
+    expect(steps[0] - steps[32]).toBeGreaterThan(70)
   })
 
-  test('stays the same beyond its ends', () => {
-    expect(scaleColour(-3)).toEqual(scaleColour(0))
-    expect(scaleColour(7)).toEqual(scaleStops[scaleStops.length - 1].map(part => part / 255))
+  test('the sides are those of the formula they are published with, to two steps of 255', () => {
+    // Moreland 2009, section 5: polar coordinates of CIELAB (D65), M = |Lab|, s = acos(L / M), h = atan2(b, a); each side runs from its
+    // end to M = 88 without saturation, the hue spun so that it moves evenly. Lab by CIE 15, RGB by IEC 61966-2-1.
+    const white = [0.9505, 1, 1.089]
+    const f = (t: number) => t > 0.008856 ? Math.cbrt(t) : 7.787 * t + 16 / 116
+    const toPolar = (colour: readonly number[]) => {
+      const [r, g, b] = linear(colour)
+      const [x, y, z] = [0.4124 * r + 0.3576 * g + 0.1805 * b, 0.2126 * r + 0.7152 * g + 0.0722 * b, 0.0193 * r + 0.1192 * g + 0.9505 * b].map((part, i) => f(part / white[i]))
+      const L = 116 * y - 16, a = 500 * (x - y), c = 200 * (y - z), M = Math.hypot(L, a, c)
+      return { M, s: Math.acos(L / M), h: Math.atan2(c, a) }
+    }
+    const toRgb = ({ M, s, h }: ReturnType<typeof toPolar>) => {
+      const L = M * Math.cos(s), fy = (L + 16) / 116
+      const [x, y, z] = [fy + M * Math.sin(s) * Math.cos(h) / 500, fy, fy - M * Math.sin(s) * Math.sin(h) / 200].map((t, i) => white[i] * (t > 0.206893 ? t ** 3 : (t - 16 / 116) / 7.787))
+      return [3.2406 * x - 1.5372 * y - 0.4986 * z, -0.9689 * x + 1.8758 * y + 0.0415 * z, 0.0557 * x - 0.204 * y + 1.057 * z]
+        .map(part => 255 * Math.min(1, Math.max(0, part <= 0.0031308 ? 12.92 * part : 1.055 * part ** (1 / 2.4) - 0.055)))
+    }
+    const M = 88
+    const side = (end: ReturnType<typeof toPolar>, share: number) => {
+      const spin = end.s * Math.sqrt(M * M - end.M * end.M) / (end.M * Math.sin(end.s))
+      const middle = { M, s: 0, h: end.h > -Math.PI / 3 ? end.h + spin : end.h - spin }
+      return { M: end.M + (middle.M - end.M) * share, s: end.s * (1 - share), h: end.h + (middle.h - end.h) * share }
+    }
+    const warm = toPolar([180 / 255, 4 / 255, 38 / 255]), cool = toPolar([59 / 255, 76 / 255, 192 / 255])
+    const formula = Array.from({ length: STOPS }, (_, i) => toRgb(i < 4 ? side(warm, i / 4) : side(cool, (8 - i) / 4)))
+    for (const [i, stop] of scales.sides.entries()) {
+      for (const [k, part] of stop.entries()) expect(Math.abs(part - formula[i][k]), `stop ${i}, ${stop.join(' ')} beside ${formula[i].map(Math.round).join(' ')}`).toBeLessThan(2)
+    }
+  })
+
+  test('the sides grow darker from a grey at nought, and one not faster than the other', () => {
+    const steps = along('sides', 16), light = steps.map(lightness)
+    expect(new Set(steps[8]).size).toBe(1)
+    for (let i = 0; i < 8; i++) {
+      expect(light[i + 1]).toBeGreaterThan(light[i])
+      expect(light[16 - i - 1]).toBeGreaterThan(light[16 - i])
+      expect(Math.abs(light[i] - light[16 - i])).toBeLessThan(6)
+    }
+  })
+
+  test('stay the same beyond their ends, and each half has its own figures', () => {
+    for (const scale of Object.values(scales)) {
+      expect(scale).toHaveLength(STOPS)
+      expect(scaleColour(scale, -3)).toEqual(scaleColour(scale, 0))
+      expect(scaleColour(scale, 7)).toEqual(scale[STOPS - 1].map(part => part / 255))
+    }
+    const range = { low: -0.25, middle: 0, high: 0.5 }
+    expect([-1, -0.25, -0.0625, 0, 0.125, 0.5, 1].map(figure => shareOf(figure, range))).toEqual([0, 0, 0.375, 0.5, 0.625, 1, 1])
   })
 })
 
@@ -43,7 +90,13 @@ describe('nearest places', () => {
   test('are those that have a figure, the nearest last', () => {
     expect([...map.motions]).toEqual([0, 2])
     expect([...map.positions]).toEqual([3, 4, 5, 27, 28, 29])
-    expect([map.low, map.high, ...map.limits]).toEqual([Math.fround(0.1), 0.75, 0.15])
+    expect([map.scale, map.low, map.high, ...map.limits]).toEqual(['nearness', Math.fround(0.1), 0.75, 0.15])
+    expect(map.middle).toBeCloseTo(0.425)
+  })
+
+  test('their limit is that of most feed motions', () => {
+    const limits = [{ motion: 0, feed: [-0.01, 1, 1, 1], rapid: [1, 1, 1, 1] }, { motion: 1, feed: [-0.01, 0.15, 0.15, 1], rapid: [1, 1, 1, 1] }]
+    expect(nearestPlaces(table, { ...contact, limits }, points, 'neck').limits).toEqual([0.15])
   })
 
   test('in words: figure, bound, limit, place and block', () => {
@@ -58,7 +111,7 @@ describe('nearest places', () => {
     })
     expect([...left.motions]).toEqual([5, 4, 6])
     expect([...left.positions]).toEqual([2, 0, 0, 0, 0, 0, 3, 4, 5])
-    expect([left.low, left.high, ...left.limits]).toEqual([-0.05, 0.1, -0.01, 0.05])
+    expect([left.scale, left.low, left.middle, left.high, ...left.limits]).toEqual(['sides', -0.05, 0, 0.1, -0.01, 0.05])
     expect(leftText(left, 1, 6, 1)).toBe('0.250 ± 0.125 mm left standing, limit 0.050, at X 0.000 Y 0.000 Z 0.000: line 7 comes lowest')
     expect(leftText(left, 2, 6, 1)).toBe('Cut 0.500 ± 0.250 mm below the surface, limit 0.010, at X 3.000 Y 4.000 Z 5.000: line 7 comes lowest')
   })

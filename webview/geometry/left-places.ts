@@ -26,8 +26,8 @@ export function leftPlaces({ allowed, area, reached, isOvercutLeast }: ResultDes
   return {
     positions, values, certified,
     motions: found.map(i => motions[i]),
-    // What counts lies about the limits: what is far from them has the colours of the ends.
-    low: -Math.max(0.01, 5 * allowed.gouge), high: Math.max(0.01, 2 * allowed.leftover),
+    // What counts lies about the limits: what is far from them has the colours of the ends, and the surface itself that of the middle.
+    scale: 'sides', low: -Math.max(0.01, 5 * allowed.gouge), middle: 0, high: Math.max(0.01, 2 * allowed.leftover),
     limits: [-allowed.gouge, allowed.leftover],
     besides: `Passes come near ${(area > 0 ? 100 * reached / area : 0).toFixed(1)} % of the surface; the rest has no place.${isOvercutLeast ? ' A cutter of several pieces may cut deeper than is told.' : ''}`,
   }

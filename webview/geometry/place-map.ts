@@ -1,10 +1,11 @@
 import { components } from '../../shared/finding.ts'
 import type { Component } from '../../shared/finding.ts'
+import type { ScaleName, ScaleRange } from './colour-scale.ts'
 import type { ContactArrays, MotionTable } from './motion-table.ts'
-import { allowedIn, FIGURES } from './motion-table.ts'
+import { FIGURES } from './motion-table.ts'
 
 /** Places on the part's mesh, each with a figure that the engine has proven there. */
-export interface PlaceMap {
+export interface PlaceMap extends ScaleRange {
   /** x y z of each, part frame, mm. */
   readonly positions: Float32Array
   /** The proven interval of each figure, mm. */
@@ -12,9 +13,8 @@ export interface PlaceMap {
   readonly certified: Float32Array
   /** The motion each figure belongs to. */
   readonly motions: Uint32Array
-  /** What the colours reach over, mm, and the limits that hold for most of it. */
-  readonly low: number
-  readonly high: number
+  readonly scale: ScaleName
+  /** The limits that hold for most of it, mm. */
   readonly limits: readonly number[]
   /** What has no place, in a sentence; empty where that is what the search did not look so far for. */
   readonly besides?: string
@@ -39,23 +39,26 @@ export function nearestPlaces(table: MotionTable, { value, certified, limits }: 
   for (const [i, motion] of found.entries()) positions.set(points.subarray((motion * FIGURES + c) * 3, (motion * FIGURES + c) * 3 + 3), i * 3)
   const limit = limitOfFeed(table, limits, c)
   const least = found.length === 0 ? 0 : valueOf(found[found.length - 1])
+  // What counts lies about the limit: what is far from it has the colour of the far end.
+  const low = Math.min(least, limit ?? 0), high = Math.max(0.05, 5 * Math.abs(limit ?? 0))
   return {
     positions, limits: limit === undefined ? [] : [limit],
     values: Float32Array.from(found, valueOf),
     certified: Float32Array.from(found, motion => certified[motion * FIGURES + c]),
     motions: Uint32Array.from(found),
-    // What counts lies about the limit: what is far from it has the colour of the far end.
-    low: Math.min(least, limit ?? 0),
-    high: Math.max(0.05, 5 * Math.abs(limit ?? 0)),
+    scale: 'nearness', low, middle: (low + high) / 2, high,
   }
 }
 
-/** The limit of the first feed motion; passes that set others are told at each place. */
+/** The limit of most feed motions; those that have another one are told at each place. */
 function limitOfFeed(table: MotionTable, limits: ContactArrays['limits'], component: number): number | undefined {
-  for (let motion = 0; motion < table.count; motion++) {
-    if (!table.isRapid(motion)) return allowedIn(limits, motion, false, component)
+  const motions = new Map<number, number>()
+  for (let motion = 0, set = 0; motion < table.count && limits.length > 0; motion++) {
+    while (set + 1 < limits.length && limits[set + 1].motion <= motion) set++
+    const limit = limits[set].feed[component]
+    if (!table.isRapid(motion)) motions.set(limit, (motions.get(limit) ?? 0) + 1)
   }
-  return undefined
+  return [...motions].sort((a, b) => b[1] - a[1])[0]?.[0]
 }
 
 /** The place nearest to the viewer of those within reach of a point of the screen. `project` gives x, y and depth, CSS pixels. */

@@ -1,4 +1,4 @@
-import { scaleStops } from '../geometry/colour-scale.ts'
+import { scales, STOPS } from '../geometry/colour-scale.ts'
 import type { PlaceMap } from '../geometry/place-map.ts'
 import { BufferAttribute, BufferGeometry, Points, ShaderMaterial, Vector3 } from '../three.ts'
 import { setUniform } from './surface-material.ts'
@@ -13,32 +13,32 @@ export class MapPoints {
       vertexShader: /* glsl */`
 attribute float figure;
 uniform float low;
+uniform float middle;
 uniform float high;
 uniform float pixelRatio;
 varying float share;
 void main() {
-  share = clamp((figure - low) / (high - low), 0.0, 1.0);
+  share = clamp(figure < middle ? 0.5 * (figure - low) / (middle - low) : 0.5 + 0.5 * (figure - middle) / (high - middle), 0.0, 1.0);
   gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
   // Before the surface that it lies on.
   gl_Position.z -= 0.0006 * gl_Position.w;
   gl_PointSize = 6.0 * pixelRatio;
 }`,
       fragmentShader: /* glsl */`
-uniform vec3 stops[${scaleStops.length}];
+uniform vec3 stops[${STOPS}];
 varying float share;
 void main() {
   if (length(gl_PointCoord - 0.5) > 0.5) discard;
-  // Near is light, far is dark.
-  float at = (1.0 - share) * ${(scaleStops.length - 1).toFixed(1)};
-  int stop = int(min(floor(at), ${(scaleStops.length - 2).toFixed(1)}));
+  float at = share * ${(STOPS - 1).toFixed(1)};
+  int stop = int(min(floor(at), ${(STOPS - 2).toFixed(1)}));
   vec3 a = stops[0];
   vec3 b = stops[1];
-  for (int i = 0; i < ${scaleStops.length - 1}; i++) if (i == stop) { a = stops[i]; b = stops[i + 1]; }
+  for (int i = 0; i < ${STOPS - 1}; i++) if (i == stop) { a = stops[i]; b = stops[i + 1]; }
   gl_FragColor = vec4(mix(a, b, at - float(stop)), 1.0);
 }`,
       uniforms: {
-        low: { value: 0 }, high: { value: 1 }, pixelRatio: { value: 1 },
-        stops: { value: scaleStops.map(([red, green, blue]) => new Vector3(red / 255, green / 255, blue / 255)) },
+        low: { value: 0 }, middle: { value: 0.5 }, high: { value: 1 }, pixelRatio: { value: 1 },
+        stops: { value: Array.from({ length: STOPS }, () => new Vector3()) },
       },
     }))
     this.object.frustumCulled = false
@@ -57,8 +57,9 @@ void main() {
     if (map === undefined) return
     this.object.geometry.setAttribute('position', new BufferAttribute(map.positions, 3))
     this.object.geometry.setAttribute('figure', new BufferAttribute(map.values, 1))
-    setUniform(this.object.material, 'low', map.low)
-    setUniform(this.object.material, 'high', map.high)
+    for (const end of ['low', 'middle', 'high'] as const) setUniform(this.object.material, end, map[end])
+    const stops = this.object.material.uniforms['stops']
+    if (stops !== undefined) stops.value = scales[map.scale].map(([red, green, blue]) => new Vector3(red / 255, green / 255, blue / 255))
   }
 
   scale(pixelRatio: number): void {

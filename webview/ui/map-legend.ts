@@ -1,4 +1,4 @@
-import { scaleStops } from '../geometry/colour-scale.ts'
+import { scales, shareOf } from '../geometry/colour-scale.ts'
 import type { MapSubject, PlaceMap } from '../geometry/place-map.ts'
 import { subjectText } from '../lane-words.ts'
 import { capitalised, grouped, lengthText, unitName } from '../readout.ts'
@@ -15,7 +15,6 @@ export class MapLegend {
   #map: PlaceMap | undefined
 
   constructor() {
-    this.#bar.style.background = `linear-gradient(to right, ${[...scaleStops].reverse().map(stop => `rgb(${stop.join(' ')})`).join(', ')})`
     this.object.append(this.#title, this.#bar, this.#ends, this.#limit, this.#count)
     this.object.hidden = true
   }
@@ -27,12 +26,14 @@ export class MapLegend {
     const length = (mm: number) => `${lengthText(mm, unit)} ${unitName(unit)}`
     this.#title.textContent = capitalised(subjectText(subject))
     const isLeft = subject === 'left'
-    this.#ends.replaceChildren(element('span', { text: `${length(map.low)}${isLeft ? ' and deeper' : ''}` }), element('span', { text: `${length(map.high)} and more` }))
+    const ends = isLeft ? [`${length(map.low)} and deeper`, '0', `${length(map.high)} and more`] : [length(map.low), `${length(map.high)} and more`]
+    this.#ends.replaceChildren(...ends.map(text => element('span', { text })))
+    this.#bar.style.background = `linear-gradient(to right, ${scales[map.scale].map(stop => `rgb(${stop.join(' ')})`).join(', ')})`
     const limits = map.limits.map(length).join(' and ')
     this.#limit.textContent = limits === '' ? 'No limit is known.' : isLeft ? `Limits of the sheet: ${limits}, at the marks` : `Limit in feed: ${limits}, at the mark`
     this.#bar.replaceChildren(...map.limits.map(limit => {
       const mark = element('div', { class: 'limit-mark' })
-      mark.style.left = `${100 * Math.min(1, Math.max(0, (limit - map.low) / (map.high - map.low)))}%`
+      mark.style.left = `${100 * shareOf(limit, map)}%`
       return mark
     }))
     this.#count.textContent = countText(map, subject)
@@ -40,7 +41,7 @@ export class MapLegend {
 }
 
 function countText({ values, besides }: PlaceMap, subject: MapSubject): string {
-  if (subject === 'left') return `${grouped(values.length)} points of the surface; nothing is known between them. ${besides ?? ''} Negative: cut below the surface.`
+  if (subject === 'left') return `${grouped(values.length)} points of the surface; nothing is known between them. ${besides ?? ''} Left of the middle: cut below the surface; right of it: left standing.`
   return values.length === 0
     ? `${capitalised(subject)}: nowhere as near as the search looked.`
     : `${grouped(values.length)} motions; those farther than the search looked have no place. Negative: below the surface.`

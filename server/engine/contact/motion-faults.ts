@@ -8,7 +8,7 @@ import { judgeObstacle, wantedFrom } from './obstacle.ts'
 import { judge, leavesGouge } from './part-verdict.ts'
 import type { Fault } from './run-gatherer.ts'
 import { verdictLimits, type SearchInput } from './search-motions.ts'
-import { isAtWork, turningOf } from './turning.ts'
+import { judgedTurning } from './turning.ts'
 
 /** One figure of one motion that breaks a limit, or may. */
 export interface MotionFault extends Fault {
@@ -41,8 +41,7 @@ export function* partFaults(kinematics: Kinematics, toolpath: Toolpath, limits: 
     const motion = figures.firstMotion + i
     const inForce = limits.sets[limits.ofMotion[motion]].limits
     const rapid = (toolpath.flags[motion] & MotionFlag.rapid) !== 0
-    const turns = turningOf(toolpath, kinematics, motion)
-    const turning = turns === 'index' && isAtWork(figures.certified[i * FIGURES_PER_MOTION], inForce) ? 'none' : turns
+    const turning = judgedTurning(toolpath, kinematics, motion, figures.certified[i * FIGURES_PER_MOTION], inForce)
     for (let c = 0; c < components.length; c++) {
       const at = i * FIGURES_PER_MOTION + c
       const value = figures.value[at], certified = figures.certified[at]

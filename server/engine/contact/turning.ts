@@ -25,8 +25,14 @@ export function turningAxes(toolpath: Toolpath, { rotary }: Kinematics, motion: 
 }
 
 /** Whether a cutter that is proven to come this near and no nearer works at the surface it is to leave. */
-export function isAtWork(certified: number, limits: Limits): boolean {
+function isAtWork(certified: number, limits: Limits): boolean {
   return certified <= limits.stockToLeave + limits.gouge
+}
+
+/** How a motion's turning is judged: one whose cutter works at the surface is a cut. `certified`: how near the cutter is proven to come and no nearer, mm. */
+export function judgedTurning(toolpath: Toolpath, kinematics: Kinematics, motion: number, certified: number, limits: Limits): Turning {
+  const turns = turningOf(toolpath, kinematics, motion)
+  return turns === 'index' && isAtWork(certified, limits) ? 'none' : turns
 }
 
 function moves({ joints, axes }: Toolpath, motion: number, joint: number): boolean {
