@@ -1,6 +1,6 @@
 import type { Channel } from '../shared/protocol/channel.ts'
 import { motionArrays } from '../shared/protocol/server-messages.ts'
-import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, SceneDescription, StockAnswer } from '../shared/protocol/server-messages.ts'
+import type { ContactDescription, MotionsDescription, OtherVersion, PathDescription, SameBytes, SceneDescription, StockAnswer } from '../shared/protocol/server-messages.ts'
 import type { ResultDescription } from '../shared/protocol/result-messages.ts'
 import type { HostSide } from '../shared/protocol/viewer-messages.ts'
 import { ARC_STRIDE } from '../shared/toolpath.ts'
@@ -39,6 +39,8 @@ const ATTEMPTS = 5
 export class SceneLoader {
   readonly #host: Channel<HostSide>
   #kept = new Map<string, Uint8Array>()
+  /** The last array of each kind, by what it holds: of the next one only what differs need be read. */
+  readonly #last = new Map<string, KeptArray>()
   #pathKey = ''
   #path: PathArrays | undefined
   #partKey = ''
@@ -98,13 +100,14 @@ export class SceneLoader {
   /** Undefined when a buffer has been replaced meanwhile. */
   async #loadArrays(description: SceneDescription, progress: Progress): Promise<LoadedScene | undefined> {
     const next = new Map<string, Uint8Array>()
-    for (const { key, what, size } of wantedBy(description)) {
-      const bytes = this.#kept.get(key) ?? await this.#read(key, size, share => progress(what, share))
+    for (const { key, what, size, holds } of wantedBy(description)) {
+      const bytes = this.#kept.get(key) ?? await this.#read(key, size, share => progress(what, share), holds === undefined ? undefined : this.#last.get(holds))
       if (bytes === undefined) return undefined
       if (bytes.byteLength !== size) {
         throw new Error(`"${what}" brought ${bytes.byteLength} bytes where ${size} were announced; the picture is not shown.`)
       }
       next.set(key, bytes)
+      if (holds !== undefined) this.#last.set(holds, { key, bytes })
     }
     this.#kept = next
     return this.#assemble(description, next)
@@ -138,15 +141,23 @@ export class SceneLoader {
     return { description, part: this.#part, path: this.#path, bodies: this.#bodies, motions: this.#motions, contact: this.#contact }
   }
 
-  /** Fetches a buffer slice by slice into one that starts at byte 0 of its memory, so that numbers lie aligned. */
-  async #read(key: string, size: number, progress: (share: number) => void): Promise<Uint8Array | undefined> {
+  /**
+   * Fetches a buffer slice by slice into one that starts at byte 0 of its memory, so that numbers lie aligned. `base`: the array
+   * that stood in its place before.
+   */
+  async #read(key: string, size: number, progress: (share: number) => void, base?: KeptArray): Promise<Uint8Array | undefined> {
     const bytes = new Uint8Array(size)
-    let offset = 0
-    while (offset < size) {
+    let offset = 0, end = size
+    while (offset < end) {
       progress(offset / size)
-      const slice = await this.#host.ask('scene/buffer', { key, offset })
+      const slice = await this.#host.ask('scene/buffer', { key, offset, base: base?.key })
       if ('gone' in slice) return undefined
-      if (slice.bytes.byteLength === 0 || offset + slice.bytes.byteLength > size || slice.totalBytes !== size) {
+      if (slice.totalBytes === size && base !== undefined && slice.same !== undefined && offset === 0) {
+        takeOver(slice.same, base.bytes, bytes)
+        offset = slice.same.head
+        end = size - slice.same.tail
+      }
+      if ((slice.bytes.byteLength === 0 && offset < end) || offset + slice.bytes.byteLength > end || slice.totalBytes !== size) {
         throw new Error(`A picture of ${size} bytes was announced, ${slice.totalBytes} are there; it is not shown.`)
       }
       bytes.set(slice.bytes, offset)
@@ -157,7 +168,29 @@ export class SceneLoader {
   }
 }
 
-interface Wanted { readonly key: string, readonly what: string, readonly size: number }
+interface KeptArray { readonly key: string, readonly bytes: Uint8Array }
+
+/** Copies what two arrays have in common; fails in words where one of them is not as large as is said. */
+function takeOver({ head, tail, shift }: SameBytes, from: Uint8Array, to: Uint8Array): void {
+  if (!(head >= 0 && tail >= 0 && head + tail <= Math.min(from.byteLength, to.byteLength)) || (shift !== 0 && tail % 4 !== 0)) {
+    throw new Error(`${head} and ${tail} bytes of a picture were said to be the same as before, which has ${from.byteLength}; it is not shown.`)
+  }
+  to.set(from.subarray(0, head))
+  to.set(from.subarray(from.byteLength - tail), to.byteLength - tail)
+  if (shift === 0) return
+  const numbers = new Uint32Array(to.buffer, to.byteLength - tail, tail / 4)
+  numbers.forEach((number, i) => {
+    numbers[i] = number + shift
+  })
+}
+
+interface Wanted {
+  readonly key: string
+  readonly what: string
+  readonly size: number
+  /** Which array of a program it is, whatever its key; undefined for meshes, which no edit changes in part. */
+  readonly holds?: string
+}
 
 /** Every buffer of a scene, with the size that its description promises: what shows first is read first. */
 function wantedBy({ part, path, bodies, motions, contact }: SceneDescription): Wanted[] {
@@ -171,8 +204,8 @@ function wantedBy({ part, path, bodies, motions, contact }: SceneDescription): W
 }
 
 function pathWanted({ positions, lines, flags, motions, vertices }: PathDescription): Wanted[] {
-  return [[positions, 12] as const, [lines, 4] as const, [flags, 1] as const, [motions, 4] as const]
-    .map(([key, width]) => ({ key, what: 'Reading the path', size: vertices * width }))
+  return ([['positions', positions, 12], ['lines', lines, 4], ['flags', flags, 1], ['motions', motions, 4]] as const)
+    .map(([name, key, width]) => ({ key, what: 'Reading the path', size: vertices * width, holds: `path ${name}` }))
 }
 
 function pathOf({ positions, lines, flags, motions }: PathDescription, bytesOf: (key: string) => ArrayBufferLike): PathArrays {
@@ -184,7 +217,7 @@ function pathOf({ positions, lines, flags, motions }: PathDescription, bytesOf: 
 
 function motionsWanted(motions: MotionsDescription): Wanted[] {
   return (Object.entries(motions.buffers) as [keyof typeof motionArrays, string][])
-    .map(([name, key]) => ({ key, what: 'Reading the motions', size: numbersOf(name, motions) * motionArrays[name].of.BYTES_PER_ELEMENT }))
+    .map(([name, key]) => ({ key, what: 'Reading the motions', size: numbersOf(name, motions) * motionArrays[name].of.BYTES_PER_ELEMENT, holds: `motion ${name}` }))
 }
 
 function numbersOf(name: keyof typeof motionArrays, { count, arcs, axes }: MotionsDescription): number {
@@ -193,7 +226,7 @@ function numbersOf(name: keyof typeof motionArrays, { count, arcs, axes }: Motio
 }
 
 function contactWanted({ value, certified }: ContactDescription, motions: number): Wanted[] {
-  return [value, certified].map(key => ({ key, what: 'Reading the clearances', size: motions * FIGURES * 4 }))
+  return Object.entries({ value, certified }).map(([name, key]) => ({ key, what: 'Reading the clearances', size: motions * FIGURES * 4, holds: `contact ${name}` }))
 }
 
 function toolpathOf({ count, axes, buffers }: MotionsDescription, bytesOf: (key: string) => ArrayBufferLike): Toolpath {

@@ -79,11 +79,11 @@ function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, o
       return { program, line: cursorLine(uri) ?? 0, status: server.lastStatus(address) }
     },
     'scene/read': () => server.ask('toolwake/scene', { uri: address }),
-    'scene/buffer': async ({ key, offset }): Promise<BufferSlice> => {
-      const slice = await server.ask('toolwake/sceneBuffer', { uri: address, key, offset })
+    'scene/buffer': async ({ key, offset, base }): Promise<BufferSlice> => {
+      const slice = await server.ask('toolwake/sceneBuffer', { uri: address, key, offset, base })
       if ('gone' in slice) return { gone: true }
       // A copy of its own: a small Buffer is a view on node's shared pool, which must not travel along.
-      return { bytes: Uint8Array.from(Buffer.from(slice.base64, 'base64')), totalBytes: slice.totalBytes }
+      return { bytes: Uint8Array.from(Buffer.from(slice.base64, 'base64')), totalBytes: slice.totalBytes, same: slice.same }
     },
     'pose/read': ({ line }) => server.ask('toolwake/poseAt', { uri: address, line }),
     'stock/read': ({ line }) => server.ask('toolwake/stockAt', { uri: address, line }),

@@ -279,13 +279,27 @@ export interface SceneBufferParams {
   readonly uri: string
   /** As the scene names it. */
   readonly key: string
-  /** First byte wanted; a multiple of SLICE_BYTES. */
+  /** First byte wanted. */
   readonly offset: number
+  /** Key of the array that the reader has in its place, if any: what both have in common need not travel. */
+  readonly base?: string
 }
 
-/** `gone`: the buffer has been replaced since; ask for the scene again. */
+/** What an array has in common with the one before it. */
+export interface SameBytes {
+  /** So many bytes at the start, and at the end. */
+  readonly head: number
+  readonly tail: number
+  /** Other than 0: the whole numbers (Uint32) at the end are those of before with this added. */
+  readonly shift: number
+}
+
+/**
+ * `gone`: the buffer has been replaced since; ask for the scene again. With `same` the bytes are those from the offset or the
+ * end of the common start on, whichever is later, and none of the common end is among them.
+ */
 export type SceneBufferSlice =
-  | { readonly base64: string, readonly totalBytes: number }
+  | { readonly base64: string, readonly totalBytes: number, readonly same?: SameBytes }
   | { readonly gone: true }
 
 export interface PoseAtParams {

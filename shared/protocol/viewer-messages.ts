@@ -1,20 +1,20 @@
 import type { Checks } from './channel.ts'
-import type { OtherVersion, PoseAnswer, SceneDescription, Status, StockAnswer } from './server-messages.ts'
+import type { OtherVersion, PoseAnswer, SameBytes, SceneDescription, Status, StockAnswer } from './server-messages.ts'
 import type { ResultAnswer } from './result-messages.ts'
 
 // What host and webview ask and tell each other about one program. The webview speaks first
 // (`session/open` with the version it speaks); nothing is told to it before. Lines are 0-based.
 
 /** Raised whenever a message changes its meaning or form. */
-export const VIEWER_PROTOCOL = 2
+export const VIEWER_PROTOCOL = 3
 
 /** What the webview may ask of, and tell, the host. */
 export interface HostSide {
   readonly requests: {
     readonly 'session/open': { readonly params: { readonly version: number }, readonly result: Session }
     readonly 'scene/read': { readonly params: undefined, readonly result: SceneDescription }
-    /** One slice of a large array of the scene. */
-    readonly 'scene/buffer': { readonly params: { readonly key: string, readonly offset: number }, readonly result: BufferSlice }
+    /** One slice of a large array of the scene; `base`: key of the one that the page has in its place. */
+    readonly 'scene/buffer': { readonly params: { readonly key: string, readonly offset: number, readonly base?: string }, readonly result: BufferSlice }
     readonly 'pose/read': { readonly params: { readonly line: number }, readonly result: PoseAnswer }
     /** The stock as it stands after a line. */
     readonly 'stock/read': { readonly params: { readonly line: number }, readonly result: StockAnswer }
@@ -56,14 +56,15 @@ export interface Session {
 }
 
 export type BufferSlice =
-  | { readonly bytes: Uint8Array, readonly totalBytes: number }
+  /** `same`: as in `SceneBufferSlice`. */
+  | { readonly bytes: Uint8Array, readonly totalBytes: number, readonly same?: SameBytes }
   | { readonly gone: true }
 
 /** The page is the less trusted side: what it sends is looked at before it is used. */
 export const hostChecks: Checks<HostSide> = {
   'session/open': params => isRecord(params) && typeof params.version === 'number',
   'scene/read': params => params === undefined,
-  'scene/buffer': params => isRecord(params) && typeof params.key === 'string' && isCount(params.offset),
+  'scene/buffer': params => isRecord(params) && typeof params.key === 'string' && isCount(params.offset) && (params.base === undefined || typeof params.base === 'string'),
   'pose/read': params => isRecord(params) && isCount(params.line),
   'stock/read': params => isRecord(params) && isCount(params.line),
   'result/read': params => params === undefined,

@@ -132,6 +132,7 @@ describe('the door of the host', () => {
     ['session/open', { version: 1 }, true], ['session/open', { version: '1' }, false], ['session/open', undefined, false],
     ['scene/read', undefined, true], ['scene/read', {}, false],
     ['scene/buffer', { key: 'part', offset: 0 }, true], ['scene/buffer', { key: 'part', offset: -1 }, false],
+    ['scene/buffer', { key: 'part', offset: 0, base: 'before' }, true], ['scene/buffer', { key: 'part', offset: 0, base: 7 }, false],
     ['scene/buffer', { key: 7, offset: 0 }, false], ['scene/buffer', { key: 'part', offset: 0.5 }, false],
     ['pose/read', { line: 12 }, true], ['pose/read', { line: NaN }, false], ['pose/read', { line: Infinity }, false], ['pose/read', null, false],
     ['stock/read', { line: 3 }, true], ['stock/read', {}, false],

@@ -86,6 +86,15 @@ describe('a host that does not keep its word', () => {
   })
 })
 
+test.each([[{ head: 1200, tail: 1300, shift: 0 }], [{ head: -12, tail: 0, shift: 0 }], [{ head: 0, tail: NaN, shift: 0 }], [{ head: 0, tail: 6, shift: 1 }]])('a host that says that more is the same as before than there is, %j: fails in words', async same => {
+  const now: Parameters<typeof hostOf>[0] = { scene: small }
+  const loader = new SceneLoader(hostOf(now).host)
+  await loader.load(() => {})
+  now.scene = sampleScene({ triangles: 400, segments: 200, edition: 2 })
+  now.slice = key => ({ bytes: new Uint8Array(12), totalBytes: now.scene.buffers.get(key)?.byteLength ?? 0, same })
+  await expect(loader.load(() => {})).rejects.toThrow('bytes of a picture were said to be the same as before, which has 2412; it is not shown.')
+})
+
 test('a program without a part and without motion loads', async () => {
   const { description } = small
   const { host } = hostOf({ scene: small, describe: () => ({ ...description, part: undefined, path: { ...description.path, vertices: 0 } }) })

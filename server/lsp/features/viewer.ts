@@ -7,7 +7,7 @@ import { answerPose, describeScene } from '../viewer-answers.ts'
 export function registerViewer({ answer, readingOf, buffers }: ServerContext): void {
   answer('toolwake/scene', async ({ uri }) => describeScene(uri, await readingOf(uri), buffers))
   answer('toolwake/result', async ({ uri }) => describeResult(uri, await readingOf(uri), buffers))
-  answer('toolwake/sceneBuffer', ({ uri, key, offset }) => buffers.slice(uri, key, offset))
+  answer('toolwake/sceneBuffer', ({ uri, key, offset, base }) => buffers.slice(uri, key, offset, base))
   answer('toolwake/otherVersion', async params => describeOther(params, await readingOf(params.uri), buffers))
   answer('toolwake/poseAt', async ({ uri, line }) => answerPose(line, await readingOf(uri)))
 }
