@@ -38,6 +38,21 @@ export async function readBytes(path: string, what: string, largest: number): Pr
   }
 }
 
+/** In one sentence why a file could not be read as a whole; undefined where it could. Its content is left alone. */
+export async function whyUnreadable(path: string, what: string, largest: number): Promise<string | undefined> {
+  try {
+    const handle = await open(path, READ_AT_ONCE)
+    try {
+      const status = await handle.stat()
+      return unfit(path, what, largest, status.isFile(), status.isDirectory(), status.size)
+    } finally {
+      await handle.close()
+    }
+  } catch (error) {
+    return failureOf(error, path, what)
+  }
+}
+
 export async function readText(path: string, what: string, largest: number): Promise<TextResult> {
   const { bytes, failure } = await readBytes(path, what, largest)
   return bytes === undefined ? { failure } : { file: { path, text: decode(bytes) } }

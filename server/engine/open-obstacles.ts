@@ -31,7 +31,7 @@ const fineForSurfaces = new Set(['mesh-open', 'mesh-inside-out'])
 export function obstacleFilesOf({ setup, machine, usable }: Scene): ObstacleSource[] {
   if (setup?.part === undefined || !usable) return []
   const source = (kind: ObstacleSource['kind'], { name, mesh }: { readonly name: string, readonly mesh: MeshPlacement }, index: number): ObstacleSource =>
-    ({ kind, index, path: mesh.path, what: `The mesh of ${called(kind)} "${name}"` })
+    ({ kind, index, path: mesh.path, what: meshWords(kind, name) })
   return [
     ...setup.fixtures.map((fixture, i) => source('fixture', fixture, i)),
     ...setup.barriers.map((barrier, i) => source('barrier', barrier, i)),
@@ -71,6 +71,11 @@ export function openObstacles(files: readonly ObstacleFile[], scene: Scene, opti
     problems.push(...bodyGaps(setup, machine, stock !== undefined))
   }
   return { obstacles, findings: toFindings(problems) }
+}
+
+/** What messages call the mesh of an obstacle. */
+export function meshWords(kind: ObstacleSource['kind'], name: string): string {
+  return `The mesh of ${called(kind)} "${name}"`
 }
 
 function called(kind: ObstacleSource['kind']): string {

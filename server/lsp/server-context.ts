@@ -3,6 +3,7 @@ import { cacheFolder } from '../edge/cache-folder.ts'
 import { DiagnosticsBoard } from './diagnostics-board.ts'
 import { pathOf } from './document-path.ts'
 import { guardRequest, type Log } from './guard.ts'
+import { InputChecks } from './input-checks.ts'
 import { ProgramChecks } from './program-checks.ts'
 import { TextDocument, TextDocuments } from './protocol.ts'
 import type { CancellationToken, Connection, InitializeParams, ServerCapabilities } from './protocol.ts'
@@ -31,6 +32,8 @@ export interface ServerContext {
   readonly documents: TextDocuments<TextDocument>
   /** The open programs by the address of their document. */
   readonly programs: Map<string, ProgramChecks>
+  /** The open setup sheets and machine files by the address of their document. */
+  readonly inputs: Map<string, InputChecks>
   /** The open programs as they are typed at this moment. */
   readonly texts: ProgramTexts
   readonly settings: SettingsStore
@@ -49,6 +52,8 @@ export interface ServerContext {
   readonly tell: <Name extends keyof ServerEvents>(name: Name, news: ServerEvents[Name]) => void
   /** Begins to keep the findings of a program that was opened. */
   readonly openProgram: (document: TextDocument) => ProgramChecks
+  /** Begins to keep the findings of a setup sheet or machine file that was opened; `path`: where it lies. */
+  readonly openInput: (document: TextDocument, path: string) => InputChecks
   readonly checkAll: () => void
   /** Is told whenever more, or something else, is known of a program. */
   readonly hearScene: (listener: (uri: string) => void) => void
@@ -62,6 +67,7 @@ export function openContext(connection: Connection): ServerContext {
   const client: ClientState = { capabilities: {}, withCommands: false, roots: [], keptIn: cacheFolder() }
   const documents = new TextDocuments(TextDocument)
   const programs = new Map<string, ProgramChecks>()
+  const inputs = new Map<string, InputChecks>()
   const listeners: ((uri: string) => void)[] = []
   const offers: ((client: ClientState) => ServerCapabilities)[] = []
   const board = new DiagnosticsBoard(notice => {
@@ -76,10 +82,10 @@ export function openContext(connection: Connection): ServerContext {
   const openText = (path: string) => documents.all().find(one => pathOf(one.uri) === path)?.getText()
   const scenes = new SceneStore(() => client.roots, openText, () => client.keptIn, log)
   const checkAll = () => {
-    for (const checks of programs.values()) checks.checkAgain()
+    for (const checks of [...programs.values(), ...inputs.values()]) checks.checkAgain()
   }
   return {
-    connection, log, client, documents, programs, settings, scenes, checkAll, tell,
+    connection, log, client, documents, programs, inputs, settings, scenes, checkAll, tell,
     texts: new ProgramTexts(uri => documents.get(uri), uri => programs.get(uri)),
     buffers: new SceneBuffers(),
     hearScene: listener => listeners.push(listener),
@@ -103,9 +109,18 @@ export function openContext(connection: Connection): ServerContext {
       programs.set(document.uri, checks)
       return checks
     },
+    openInput: (document, path) => {
+      const checks = new InputChecks(document, path, { settings, board, openText, log })
+      inputs.set(document.uri, checks)
+      return checks
+    },
     filesChanged: async paths => {
-      if (await scenes.forget(paths)) return checkAll()
-      for (const checks of programs.values()) checks.filesChanged(paths)
+      for (const checks of inputs.values()) checks.filesChanged(paths)
+      const isTouched = await scenes.forget(paths)
+      for (const checks of programs.values()) {
+        if (isTouched) checks.checkAgain()
+        else checks.filesChanged(paths)
+      }
     },
   }
 }

@@ -10,9 +10,10 @@ import { PARALLEL } from './tolerance.ts'
 
 /**
  * The machine file, checked, in mm, radians and seconds. Without a machine its axes, chains or
- * spindle cannot be used; other faults leave the machine with the default in their place.
+ * spindle cannot be used; other faults leave the machine with the default in their place. The bodies that could be read
+ * are there either way.
  */
-export function readMachine(file: { readonly path: string, readonly text: string }): { machine?: Machine, problems: Problem[] } {
+export function readMachine(file: { readonly path: string, readonly text: string }): { machine?: Machine, bodies?: readonly MachineBody[], problems: Problem[] } {
   const notes = new SheetNotes(file.path)
   const { root, fault } = parseJson(file.text)
   if (fault !== undefined) notes.say(fault.span, fault.message)
@@ -34,8 +35,8 @@ export function readMachine(file: { readonly path: string, readonly text: string
   const bodies = readBodies(fields, axes, letters)
   const rotary = axes.filter(axis => axis.kind === 'rotary').map(axis => axis.letter)
   const control = readControl(fields, rotary)
-  if (!usable) return { problems: notes.problems }
-  return { machine: { name, path: file.path, axes, table, head, spindle, home, ...secondHome === undefined ? {} : { secondHome }, bodies, control }, problems: notes.problems }
+  if (!usable) return { bodies, problems: notes.problems }
+  return { machine: { name, path: file.path, axes, table, head, spindle, home, ...secondHome === undefined ? {} : { secondHome }, bodies, control }, bodies, problems: notes.problems }
 }
 
 /** `letters`: those the file names, also of axes that could not be read, so that one fault is said once. */

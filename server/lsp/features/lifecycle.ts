@@ -4,7 +4,7 @@ import type { InitializeResult } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
 
 /** The introduction, in which each side says what it can do, and the end. */
-export function registerLifecycle({ connection, client, offered, programs, scenes }: ServerContext): void {
+export function registerLifecycle({ connection, client, offered, programs, inputs, scenes }: ServerContext): void {
   connection.onInitialize((params): InitializeResult => {
     client.capabilities = params.capabilities
     const options = params.initializationOptions as { commands?: unknown, keptIn?: unknown } | undefined
@@ -15,7 +15,7 @@ export function registerLifecycle({ connection, client, offered, programs, scene
   })
 
   connection.onShutdown(() => {
-    for (const checks of programs.values()) checks.close()
+    for (const checks of [...programs.values(), ...inputs.values()]) checks.close()
     scenes.forgetAll()
   })
 }

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict'
 import * as vscode from 'vscode'
-import { diagnosticOf, diagnosticsOf, nothingOf, openProgram, placeOf, putBack, replace, writeFile } from './program.ts'
+import { diagnosticOf, diagnosticsOf, fileOf, nothingOf, openProgram, placeOf, putBack, replace, writeFile } from './program.ts'
 
 describe('inputs that are wrong or missing', () => {
   afterEach(putBack)
@@ -20,6 +20,19 @@ describe('inputs that are wrong or missing', () => {
     await diagnosticOf(noise.uri, 'stray-text')
     const { document } = await openProgram('plate.nc')
     await diagnosticOf(document.uri, 'missing-decimal-point')
+  })
+
+  it('tells what is wrong with a sheet and a machine file with no program open', async () => {
+    const sheet = (await vscode.workspace.fs.readFile(fileOf('plate.setup.json'))).toString()
+    await writeFile('lonely.setup.json', sheet.replace('"plate.nc"', '"lonely.nc"').replace('"plate.stl"', '"lonely.stl"').replace('"DCONMS": 6', '"DCONMS": 16'))
+    const { document } = await openProgram('lonely.setup.json')
+    const mesh = await diagnosticOf(document.uri, 'mesh-unreadable')
+    assert.equal(document.getText(mesh.range), '"lonely.stl"')
+    assert.match((await diagnosticOf(document.uri, 'setup-error')).message, /shank DCONMS 16 mm is wider than the face of the holder/)
+    const machine = (await vscode.workspace.fs.readFile(fileOf('trunnion.machine.json'))).toString()
+    await writeFile('lonely.machine.json', machine.replace('"rotary"', '"turning"'))
+    const { document: lonely } = await openProgram('lonely.machine.json')
+    assert.match((await diagnosticOf(lonely.uri, 'setup-error')).message, /turning/)
   })
 
   it('marks a misspelt key in the sheet and names the nearest known one', async () => {

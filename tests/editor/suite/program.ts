@@ -7,20 +7,23 @@ export interface Program {
   readonly editor: vscode.TextEditor
 }
 
-/** Opens a file of the workspace. */
-export async function openProgram(name: string): Promise<Program> {
+/** A file of the workspace. */
+export function fileOf(name: string): vscode.Uri {
   const [folder] = vscode.workspace.workspaceFolders ?? []
   if (folder === undefined) throw new Error('The editor has no folder open.')
-  const document = await vscode.workspace.openTextDocument(vscode.Uri.joinPath(folder.uri, name))
+  return vscode.Uri.joinPath(folder.uri, name)
+}
+
+/** Opens a file of the workspace. */
+export async function openProgram(name: string): Promise<Program> {
+  const document = await vscode.workspace.openTextDocument(fileOf(name))
   const editor = await vscode.window.showTextDocument(document)
   return { document, editor }
 }
 
 /** Adds a file to the workspace. */
 export async function writeFile(name: string, text: string): Promise<vscode.Uri> {
-  const [folder] = vscode.workspace.workspaceFolders ?? []
-  if (folder === undefined) throw new Error('The editor has no folder open.')
-  const uri = vscode.Uri.joinPath(folder.uri, name)
+  const uri = fileOf(name)
   await vscode.workspace.fs.writeFile(uri, new TextEncoder().encode(text))
   return uri
 }
