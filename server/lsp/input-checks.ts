@@ -20,6 +20,10 @@ export function isInputUri(uri: string): boolean {
   return /\.(?:setup|machine)\.json$/i.test(uri)
 }
 
+export function isSheetUri(uri: string): boolean {
+  return isInputUri(uri) && !/\.machine\.json$/i.test(uri)
+}
+
 /**
  * Keeps up to date what is wrong with one open sheet or machine file, so that whoever fills it in is told at once,
  * whether or not a program is open that uses it. What such a program has to say about the file stands beside it; the same is shown once.
@@ -60,7 +64,7 @@ export class InputChecks {
     const { uri, version } = this.#document, text = this.#document.getText(), { settings, board, openText } = this.#around
     const { rules } = await settings.of(uri)
     if (turn !== this.#turn) return
-    const checked = await (/\.machine\.json$/i.test(this.#path) ? checkMachine : checkSheet)(this.#path, { openText })
+    const checked = await (isSheetUri(uri) ? checkSheet : checkMachine)(this.#path, { openText })
     if (turn !== this.#turn) return
     this.#checked = checked
     board.post(this.#uri, version, toDiagnostics(withLevels(checked.findings, rules), {

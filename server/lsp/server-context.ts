@@ -18,6 +18,8 @@ export interface ClientState {
   capabilities: InitializeParams['capabilities']
   /** The client has the commands of our extension, so they can stand in answers. */
   withCommands: boolean
+  /** The client shows pictures that lie in the Markdown itself. */
+  pictures: boolean
   /** Folders of the workspace on this disk. */
   roots: readonly string[]
   /** Folder of results kept for later: the client's own, else the user's cache folder. */
@@ -64,7 +66,7 @@ export interface ServerContext {
 /** Everything the features share, with nothing registered yet. */
 export function openContext(connection: Connection): ServerContext {
   const log: Log = message => connection.console.error(message)
-  const client: ClientState = { capabilities: {}, withCommands: false, roots: [], keptIn: cacheFolder() }
+  const client: ClientState = { capabilities: {}, withCommands: false, pictures: false, roots: [], keptIn: cacheFolder() }
   const documents = new TextDocuments(TextDocument)
   const programs = new Map<string, ProgramChecks>()
   const inputs = new Map<string, InputChecks>()

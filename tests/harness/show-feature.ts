@@ -1,6 +1,6 @@
 import {
   callEndAt, callsFrom, callsTo, completionAt, definitionsAt, foldsOf, hintsOf, hoverAt, lensesOf, linksOf, outlineOf, referencesAt, renameableAt, renameAt, renumber,
-  selectionsAt, signatureAt, tidyChanges, tokensOf, viewProgram,
+  selectionsAt, signatureAt, tidyChanges, tokensOf, toolWords, viewProgram,
   type ContactView, type Definition, type OutlineNode, type Place, type ProgramView, type RenameAnswer, type TextChange,
 } from '../../server/engine/editor-service.ts'
 import { lineOf } from '../../server/engine/nc/line-index.ts'
@@ -28,7 +28,7 @@ const findProgram = (number: number) => number >= 9000 ? `/job/o${number}.nc` : 
 
 /** Result blocks by their name. */
 export const features: Readonly<Record<string, (question: Question) => string>> = {
-  hover: ({ view, line, column }) => hoverAt(view, contact, (view.lineStarts[line] ?? 0) + column)?.markdown ?? 'nothing',
+  hover: ({ view, line, column }) => hoverAt(view, contact, (view.lineStarts[line] ?? 0) + column, number => toolWords(view.setup, number, { pictures: false }))?.markdown ?? 'nothing',
   completion: ({ view, line, column, label }) => {
     const { place, offers, isPart } = completionAt(view, line, column)
     const shown = offers.filter(offer => label === '' || offer.label.startsWith(label))

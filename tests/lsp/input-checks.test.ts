@@ -120,6 +120,35 @@ describe('a setup sheet without a program', () => {
   })
 })
 
+describe('a tool under the pointer', () => {
+  const hovered = async (pictures: boolean) => {
+    server = new LanguageServerUnderTest(bundle.path)
+    await server.initialize({ pictures })
+    await openJson(sheetUri(), job.sheet)
+    await server.open(job.uri('plate.nc'), job.program)
+    const ask = async (uri: string, text: string, words: string) => {
+      const lines = text.split('\n'), line = lines.findIndex(one => one.includes(words))
+      const answer = await server.connection.sendRequest<{ contents: { value: string } } | null>('textDocument/hover', { textDocument: { uri }, position: { line, character: (lines[line] ?? '').indexOf(words) } })
+      return answer?.contents.value
+    }
+    return { inSheet: await ask(sheetUri(), job.sheet, '"ball 6"'), inProgram: await ask(job.uri('plate.nc'), job.program, 'M6'), elsewhere: await ask(sheetUri(), job.sheet, '"limits"') }
+  }
+
+  it('is drawn for a client that shows pictures', async () => {
+    const { inSheet, inProgram, elsewhere } = await hovered(true)
+    expect(inSheet).toMatch(/^!\[Tool 1 from the side\]\(data:image\/svg\+xml,[^)]+\)\n\nTool 1, ball 6: cutter ball, DC 6 mm/)
+    expect(inProgram).toContain(inSheet)
+    expect(elsewhere).toBeUndefined()
+  })
+
+  it('is told in words to any other', async () => {
+    const { inSheet, inProgram } = await hovered(false)
+    expect(inSheet).toMatch(/^Tool 1, ball 6: cutter ball, DC 6 mm/)
+    expect(inProgram).toContain(inSheet)
+    expect(inProgram).not.toContain('data:')
+  })
+})
+
 describe('a machine file without a program or sheet', () => {
   it('has its faults, and those of the meshes it names', async () => {
     await start()

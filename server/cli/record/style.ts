@@ -1,5 +1,7 @@
 // The record's look: made for paper first, A4 and letter alike, and for a screen second. Nothing is told by colour alone.
 
+import { lineColours, toolColours } from '../../engine/service.ts'
+
 export const style = `
 @page { margin: 15mm }
 :root { --ink: #1d2329; --soft: #57616b; --rule: #c8ced4; --grave: #a3231d; --heed: #7a5200; --calm: #1b5e8a }
@@ -32,7 +34,6 @@ figure { margin: 8px 0 12px }
 figcaption { color: var(--soft); font-size: 9pt }
 svg { display: block; max-width: 100%; height: auto }
 svg svg { display: inline }
-svg text { font: 11px "Liberation Sans", Arial, sans-serif; fill: #1d2329 }
 .tool-sheet { display: flex; gap: 14px; align-items: flex-start }
 .tool-sheet > svg { flex: 0 0 200px }
 .tool-sheet > div { flex: 1 }
@@ -40,17 +41,13 @@ svg text { font: 11px "Liberation Sans", Arial, sans-serif; fill: #1d2329 }
 .frame { fill: none; stroke: #8a949e }
 .body { fill: #c9d0d6; stroke: #3c4650; stroke-width: 1 }
 .body-line { fill: none; stroke: #3c4650; stroke-width: 1.5 }
-.tool { fill: #f3d9a4; fill-opacity: .75; stroke: #7a5200; stroke-width: 1 }
-.tool.neck { fill: #cfe3d4; stroke: #2c6140 }
-.tool.shank { fill: #d5dcf0; stroke: #33477f }
-.tool.holder { fill: #e3d6e8; stroke: #5c3a6b }
+${toolColours.join('\n')}
 .way { fill: none; stroke: #0f6b8f; stroke-width: 1.1 }
 .rapid { fill: none; stroke: #0f6b8f; stroke-width: .9; stroke-dasharray: 5 4 }
 .place { fill: none; stroke: #a3231d; stroke-width: 2 }
 .mark { font-weight: bold; fill: #a3231d; paint-order: stroke; stroke: #fff; stroke-width: 3px }
 .shade { fill: none; stroke-width: 1.1 }
-.axis { fill: none; stroke: #57616b; stroke-width: .8; stroke-dasharray: 8 3 2 3 }
-.size, .scale { fill: none; stroke: #57616b; stroke-width: .8 }
+${lineColours.join('\n')}
 .sign td, .sign th { height: 38px; border: 1px solid #8a949e; padding: 4px 8px }
 @media print { body { padding: 0; max-width: none } }
 `

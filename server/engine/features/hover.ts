@@ -39,16 +39,19 @@ export interface HoverText {
   readonly markdown: string
 }
 
-/** What the word under the cursor means, and all that is known about its block. */
-export function hoverAt(view: ProgramView, contact: ContactView, offset: number): HoverText | undefined {
+/** What the word under the cursor means, and all that is known about its block. `toolWords`: Markdown about the tool with a number that is called. */
+export function hoverAt(view: ProgramView, contact: ContactView, offset: number, toolWords?: (number: number) => string | undefined): HoverText | undefined {
   const line = lineOf(view.lineStarts, offset)
   const word = wordUnder(view, line, offset)
   if (word === undefined) return undefined
   const after = view.stateAt(line + 1)
   const unit: LengthUnit = after.unit === 25.4 ? 25.4 : 1
   const source = view.text.slice(word.span.start, word.span.end)
+  const called = word.letter === 'T' ? word.value : word.letter === 'M' && word.value === 6 ? after.tool : undefined
+  const tool = called === undefined ? undefined : toolWords?.(called)
   const parts = [
     wordMeaning(word, source, view.machine, unit),
+    ...tool === undefined ? [] : [tool],
     '---',
     ...blockLines(view, contact, line, unit),
     `In force: ${stateText(after)}`,

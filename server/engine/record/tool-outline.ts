@@ -11,9 +11,9 @@ export interface ToolPiece {
   readonly points: readonly SectionPoint[]
 }
 
-/** The assembly cut along its axis, from the tip upward. */
-export function toolPieces(tool: Tool): ToolPiece[] {
-  return buildAssembly(tool, FINE).shapes.flatMap(({ component, drawn }) => drawn.map(points => ({
+/** The assembly cut along its axis, from the tip upward. `fineness`: the turn from point to point of a round, radians. */
+export function toolPieces(tool: Tool, fineness = FINE): ToolPiece[] {
+  return buildAssembly(tool, fineness).shapes.flatMap(({ component, drawn }) => drawn.map(points => ({
     component,
     points: [...points.map(([radius, height]): SectionPoint => [-radius, height]).reverse(), ...points],
   })))

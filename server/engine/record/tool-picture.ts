@@ -18,23 +18,32 @@ export function toolPicture(tool: Tool): string {
   const body = pieces.map(({ component, points }) =>
     `<path class="tool ${component}" d="${pathThrough(points.map(([across, along]) => [middle + across * scale, y(along - tip)]), true)}"/>`)
   const axis = `<path class="axis" d="M${fixed(middle)} ${fixed(EDGE / 2)}V${HEIGHT - EDGE / 2}"/>`
-  return drawing(WIDTH, HEIGHT, `Tool ${tool.number}, ${tool.name}, from the side: ${sizeWords(tool)}`, [...body, axis, ...heights(tool, y, middle + widest * scale)])
+  return drawing(WIDTH, HEIGHT, pictureWords(tool), [...body, axis, ...heights(tool, y, middle + widest * scale)])
 }
 
 /** Heights above the tip at which something begins, from the lowest; those too close to be read are moved apart. */
 function heights(tool: Tool, y: (above: number) => number, from: number): string[] {
-  const named = [
+  let lowest = Infinity
+  return namedHeights(tool).map(({ words, above }) => {
+    const at = y(above), text = Math.min(Math.max(at, 10), lowest - 11)
+    lowest = text
+    return `<path class="size" d="M${fixed(from + 2)} ${fixed(at)}H${fixed(WIDTH - RIGHT - 4)}L${fixed(WIDTH - RIGHT + 4)} ${fixed(text)}"/><text class="size-words" x="${WIDTH - RIGHT + 6}" y="${fixed(text + 3)}">${escaped(words)}</text>`
+  })
+}
+
+/** The heights above the tip, mm, that a picture names, from the lowest; one that another has already is left out. */
+export function namedHeights(tool: Tool): { readonly words: string, readonly above: number }[] {
+  return [
     { name: 'LCF', above: tool.cutter.LCF },
     ...tool.neck === undefined ? [] : [{ name: 'LU', above: tool.neck.LU }],
     { name: 'LPR', above: tool.LPR },
     { name: '', above: tipToGauge(tool) },
-  ].filter(({ above }, n, all) => n === 0 || above > all[n - 1].above)
-  let lowest = Infinity
-  return named.map(({ name, above }) => {
-    const at = y(above), text = Math.min(Math.max(at, 10), lowest - 11)
-    lowest = text
-    return `<path class="size" d="M${fixed(from + 2)} ${fixed(at)}H${fixed(WIDTH - RIGHT - 4)}L${fixed(WIDTH - RIGHT + 4)} ${fixed(text)}"/><text class="size-words" x="${WIDTH - RIGHT + 6}" y="${fixed(text + 3)}">${escaped(`${name} ${lengthWords(above)}`.trim())}</text>`
-  })
+  ].filter(({ above }, n, all) => n === 0 || above > all[n - 1].above).map(({ name, above }) => ({ words: `${name} ${lengthWords(above)}`.trim(), above }))
+}
+
+/** What a picture shows, for those who cannot see it. */
+export function pictureWords(tool: Tool): string {
+  return `Tool ${tool.number}, ${tool.name}, from the side: ${sizeWords(tool)}`
 }
 
 /** The sizes in words, with the symbols of ISO 13399. */

@@ -7,8 +7,9 @@ import type { ServerContext } from '../server-context.ts'
 export function registerLifecycle({ connection, client, offered, programs, inputs, scenes }: ServerContext): void {
   connection.onInitialize((params): InitializeResult => {
     client.capabilities = params.capabilities
-    const options = params.initializationOptions as { commands?: unknown, keptIn?: unknown } | undefined
+    const options = params.initializationOptions as { commands?: unknown, pictures?: unknown, keptIn?: unknown } | undefined
     client.withCommands = options?.commands === true
+    client.pictures = options?.pictures === true
     if (typeof options?.keptIn === 'string' && isAbsolute(options.keptIn)) client.keptIn = options.keptIn
     client.roots = (params.workspaceFolders ?? []).flatMap(folder => pathOf(folder.uri) ?? [])
     return { capabilities: offered(), serverInfo: { name: 'toolwake' } }

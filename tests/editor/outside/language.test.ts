@@ -73,6 +73,38 @@ describe('the language on the screen', () => {
     await workbench.shoot('language-signature')
   })
 
+  test('a tool is drawn where it is called and in its sheet, to be read in every theme', async () => {
+    const { page } = workbench
+    const drawing = page.locator('.monaco-hover:not(.hidden) img[src^="data:image/svg+xml"]')
+    for (const { file, words, name } of [
+      { file: 'plate.nc', words: 'T3 M6', name: 'tool-in-program' },
+      { file: 'plate.setup.json', words: '"name": "ball 4"', name: 'tool-in-sheet' },
+    ]) {
+      await openFile(page, file)
+      const place = lineWith(page, words).first()
+      await place.waitFor()
+      for (const { name: theme, media, shown } of themes) {
+        await page.emulateMedia(media)
+        await page.locator(shown).waitFor()
+        await until('a drawn tool', async () => {
+          const box = await place.locator('span span').last().boundingBox({ timeout: 1_000 }).catch(() => null)
+          if (box === null) return undefined
+          await page.mouse.move(box.x + box.width - 6, box.y + box.height / 2 + 1)
+          await page.mouse.move(box.x + box.width - 5, box.y + box.height / 2)
+          return drawing.first().waitFor({ timeout: 3_000 }).then(() => true, () => undefined)
+        })
+        // An address that is no picture has no width.
+        expect(await drawing.first().evaluate((image: HTMLImageElement) => image.decode().then(() => [image.naturalWidth, image.naturalHeight]))).toEqual([460, 150])
+        // The tip is what one looks for: nothing of the picture may have to be scrolled to.
+        expect(await drawing.first().evaluate(seenShare)).toBe(1)
+        await workbench.shoot(`${name}-${theme}`)
+        await page.mouse.move(700, 880)
+        await drawing.first().waitFor({ state: 'hidden' })
+      }
+      await page.emulateMedia(themes[1].media)
+    }
+  })
+
   test('the walk through the extension has its five steps', async () => {
     const { page } = workbench
     await runCommand(page, 'Toolwake: First Steps')
@@ -94,4 +126,11 @@ describe('the language on the screen', () => {
 function shownMarks(mark: string): Promise<number> {
   return workbench.page.locator('.glyph-margin-widgets .cgmr, .margin-view-overlays .cgmr').evaluateAll((elements, sought) =>
     elements.filter(element => getComputedStyle(element).backgroundImage.includes(`mark-${sought}`)).length, mark)
+}
+
+/** How much of the height of an element lies inside the hover around it. */
+function seenShare(element: Element): number {
+  const around = element.closest('.monaco-hover')?.getBoundingClientRect(), { top, bottom } = element.getBoundingClientRect()
+  if (around === undefined) return 0
+  return Math.max(0, Math.min(bottom, around.bottom) - Math.max(top, around.top)) / (bottom - top)
 }
