@@ -1,10 +1,13 @@
+/** What was waited for did not come. */
+export class OutOfPatience extends Error {}
+
 /** Asks again and again until there is an answer, and gives up with a sentence that says what was waited for. */
 export async function until<T>(what: string, ask: () => T | undefined | Promise<T | undefined>, secondsAllowed = 30): Promise<T> {
   const start = performance.now()
   for (;;) {
     const answer = await ask()
     if (answer !== undefined) return answer
-    if (performance.now() - start > secondsAllowed * 1000) throw new Error(`Waited ${secondsAllowed} s for ${what}.`)
+    if (performance.now() - start > secondsAllowed * 1000) throw new OutOfPatience(`Waited ${secondsAllowed} s for ${what}.`)
     await new Promise(resolved => setTimeout(resolved, 25))
   }
 }

@@ -48,12 +48,20 @@ export class LanguageServerUnderTest {
   readonly statuses: ServerEvents['toolwake/status'][] = []
   readonly log: string[] = []
   readonly #waiting = new Set<() => void>()
+  #endedWith: string | undefined
+  #disposed = false
   /** Code the process ended with. */
   readonly ended: Promise<number | null>
 
   constructor(server: string, options: readonly string[] = ['--stdio']) {
     this.process = spawn(process.execPath, [server, ...options])
     this.ended = new Promise(resolve => this.process.once('exit', resolve))
+    // Nothing comes from a server that has ended: what still waits for it fails, with what the server last said.
+    void this.ended.then(code => {
+      this.#endedWith = `The server has ended with ${code ?? 'a signal'}.`
+      this.#dispose()
+      this.#arrived()
+    })
     this.process.stderr.on('data', (data: Buffer) => this.log.push(data.toString()))
     this.connection = createMessageConnection(new StreamMessageReader(this.process.stdout), new StreamMessageWriter(this.process.stdin))
     this.connection.onNotification('textDocument/publishDiagnostics', (findings: PublishedFindings) => {
@@ -111,18 +119,24 @@ export class LanguageServerUnderTest {
     const first = claim()
     if (first !== undefined && first !== false) return first
     return new Promise((resolve, reject) => {
+      const giveUp = (why: string) => {
+        clearTimeout(timer)
+        this.#waiting.delete(look)
+        reject(new Error(`${why}\nstatus: ${JSON.stringify(this.statuses.at(-1))}\npublished: ${JSON.stringify(this.published.slice(-4))}\nlog: ${this.log.join('\n')}`))
+      }
       const look = () => {
         const value = claim()
-        if (value === undefined || value === false) return
+        if (value === undefined || value === false) {
+          if (this.#endedWith !== undefined) giveUp(`${this.#endedWith} ${what} can no longer happen.`)
+          return
+        }
         clearTimeout(timer)
         this.#waiting.delete(look)
         resolve(value)
       }
-      const timer = setTimeout(() => {
-        this.#waiting.delete(look)
-        reject(new Error(`${what} did not happen in ${patience} ms.\nstatus: ${JSON.stringify(this.statuses.at(-1))}\npublished: ${JSON.stringify(this.published.slice(-4))}\nlog: ${this.log.join('\n')}`))
-      }, patience)
+      const timer = setTimeout(() => giveUp(`${what} did not happen in ${patience} ms.`), patience)
       this.#waiting.add(look)
+      if (this.#endedWith !== undefined) look()
     })
   }
 
@@ -148,8 +162,15 @@ export class LanguageServerUnderTest {
   }
 
   kill(): void {
-    this.connection.dispose()
+    this.#dispose()
     this.process.kill('SIGKILL')
+  }
+
+  /** Fails every question that waits. */
+  #dispose(): void {
+    if (this.#disposed) return
+    this.#disposed = true
+    this.connection.dispose()
   }
 
   #arrived(): void {

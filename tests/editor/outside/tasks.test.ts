@@ -1,9 +1,8 @@
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { isTimeout } from '../browser.ts'
 import { until } from '../until.ts'
-import { openFile, openWorkbench, runCommand } from './workbench.ts'
+import { askInput, openFile, openWorkbench, runCommand } from './workbench.ts'
 import type { Workbench } from './workbench.ts'
 
 let workbench: Workbench
@@ -66,21 +65,11 @@ describe('checking a folder as a task', () => {
   })
 })
 
-/** Chooses from the list of tasks, and from the list that follows where there is one. The list of commands may be closed by what had the focus before; then it is opened again. */
+/** Chooses from the list of tasks, and from the list that follows where there is one. */
 async function runTask(page: Workbench['page'], first: string, second?: string): Promise<void> {
-  const input = page.locator('.quick-input-widget input.input')
-  const offer = page.locator('.quick-input-list .monaco-list-row')
-  await until(`"${first}" in the list of tasks`, async () => {
-    if (!await input.isVisible()) await page.keyboard.press('F1')
-    try {
-      await input.fill('>Tasks: Run Task', { timeout: 2_000 })
-      await offer.filter({ hasText: 'Tasks: Run Task' }).first().click({ timeout: 2_000 })
-      await offer.filter({ hasText: first }).first().click({ timeout: 10_000 })
-      return true
-    } catch (failure) {
-      if (isTimeout(failure)) return undefined
-      throw failure
-    }
+  await askInput(page, 'F1', '>Tasks: Run Task', first, async offers => {
+    await offers.filter({ hasText: 'Tasks: Run Task' }).first().click({ timeout: 2_000 })
+    await offers.filter({ hasText: first }).first().click({ timeout: 10_000 })
   })
-  if (second !== undefined) await offer.filter({ hasText: second }).first().click()
+  if (second !== undefined) await page.locator('.quick-input-list .monaco-list-row').filter({ hasText: second }).first().click()
 }

@@ -7,7 +7,7 @@ import type { Browser, FrameLocator, Locator, Page } from '../browser.ts'
 import { startEditorServer, workbenchAddress } from '../editor-server.ts'
 import type { EditorServer } from '../editor-server.ts'
 import { makeScratchWorkspace } from '../scratch-workspace.ts'
-import { until } from '../until.ts'
+import { OutOfPatience, until } from '../until.ts'
 import { watchPage } from './watch-page.ts'
 import type { PageWatch } from './watch-page.ts'
 
@@ -102,25 +102,36 @@ export function runCommand(page: Page, words: string): Promise<void> {
   return answerInput(page, 'F1', `>${words}`, words)
 }
 
+/** Opens the input at the top of the window with a key, puts the text in, and takes the first offer with the words. */
+async function answerInput(page: Page, key: string, text: string, words: string): Promise<void> {
+  await askInput(page, key, text, words, async offers => await offers.filter({ hasText: words }).first().click({ timeout: 2_000 }))
+  await page.locator('.quick-input-widget').waitFor({ state: 'hidden' })
+}
+
 /**
- * Opens the input at the top of the window with a key, types, and takes the first offer with the words. What had the
- * focus before can take it back and close the input again; then it is opened once more, as a person would.
+ * Opens the input at the top of the window with a key, puts the text in and chooses from the offers. What had the focus before can
+ * take it back and close the input again; then all of it is done once more, as a person would. The text is put in as one step:
+ * typed, it would go into the program as soon as that took the focus back.
  */
-async function answerInput(page: Page, key: string, typed: string, words: string): Promise<void> {
+export async function askInput(page: Page, key: string, text: string, what: string, choose: (offers: Locator) => Promise<void>): Promise<void> {
   const input = page.locator('.quick-input-widget input.input')
-  const offer = page.locator('.quick-input-list .monaco-list-row', { hasText: words }).first()
-  await until(`"${words}" in the list of offers`, async () => {
+  await until(`"${what}" in the list of offers`, async () => {
     if (!await input.isVisible()) await page.keyboard.press(key)
     try {
-      await input.fill(typed, { timeout: 2_000 })
-      await offer.click({ timeout: 2_000 })
+      await until('the sign that opens the list', async () => (await input.inputValue({ timeout: 2_000 })).startsWith(text[0]) || undefined, 2)
+      await input.evaluate((element, put) => {
+        (element as HTMLInputElement).value = put
+        element.dispatchEvent(new Event('input', { bubbles: true }))
+      }, text, { timeout: 2_000 })
+      await choose(page.locator('.quick-input-list .monaco-list-row'))
       return true
     } catch (failure) {
-      if (isTimeout(failure)) return undefined
-      throw failure
+      if (!isTimeout(failure) && !(failure instanceof OutOfPatience)) throw failure
+      // Whatever list stands open is another one.
+      if (await input.isVisible()) await page.keyboard.press('Escape')
+      return undefined
     }
   })
-  await page.locator('.quick-input-widget').waitFor({ state: 'hidden' })
 }
 
 /** The drawn line of the text editor that holds the words. */
