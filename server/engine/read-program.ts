@@ -60,6 +60,9 @@ export interface ReadOptions {
   readonly earlier?: ReadProgram
 }
 
+/** What a reading is asked with, but for the reading before. */
+type Asked = Omit<ReadOptions, 'earlier'>
+
 /** Rules whose verdict needs the contact search: their waivers cannot be unused before it has run. */
 const searched = new Set(allRules.filter(needsSearch).map(rule => rule.id))
 
@@ -68,23 +71,24 @@ const rulesOfText = allRules.filter(rule => rule.group !== 'motion')
 
 /** Reads the program, runs it through the control and the rules. Never throws on what a program holds. */
 export function readProgram(file: TextFile, scene: Scene, options: ReadOptions = {}): ReadProgram {
-  const { machine, setup } = scene, { earlier } = options
+  // A reading holds on to what it was asked with: with the one before it in that, to all before.
+  const { machine, setup } = scene, { earlier, ...asked } = options
   // Machine and sheet make the kinematics: those of the reading before are the same, and known to its run.
   const isSame = earlier?.run?.record.machine === machine && earlier.run.record.setup === setup
   const base = setup?.offsets[setup.baseOffset] ?? {}
   const kinematics = isSame ? earlier.kinematics : buildKinematics(machine, machine.axes.map(axis => base[axis.letter] ?? 0))
-  return (isSame ? readAfter(earlier, file, scene, kinematics, options) : undefined) ?? readWhole(file, scene, kinematics, options)
+  return (isSame ? readAfter(earlier, file, scene, kinematics, asked) : undefined) ?? readWhole(file, scene, kinematics, asked)
 }
 
 /** From the reading before an edit on; undefined where that is of no help. */
-function readAfter(earlier: ReadProgram, file: TextFile, scene: Scene, kinematics: Kinematics, options: ReadOptions): ReadProgram | undefined {
+function readAfter(earlier: ReadProgram, file: TextFile, scene: Scene, kinematics: Kinematics, options: Asked): ReadProgram | undefined {
   if (earlier.run === undefined || earlier.rules?.rules !== (scene.usable ? allRules : rulesOfText)) return undefined
   const reading = new ProgramReading(file, scene, kinematics, options, earlier.rules)
   const run = goOn(earlier.run, file.text, reading.input)
   return run === undefined ? undefined : reading.finish(run)
 }
 
-function readWhole(file: TextFile, scene: Scene, kinematics: Kinematics, options: ReadOptions): ReadProgram {
+function readWhole(file: TextFile, scene: Scene, kinematics: Kinematics, options: Asked): ReadProgram {
   const reading = new ProgramReading(file, scene, kinematics, options)
   return reading.finish(interpret(file.text, reading.input))
 }
@@ -94,14 +98,14 @@ class ProgramReading {
   readonly input: InterpretInput
   readonly #file: TextFile
   readonly #kinematics: Kinematics
-  readonly #options: ReadOptions
+  readonly #options: Asked
   readonly #problems: Problem[] = []
   readonly #called = new Map<string, string>()
   readonly #passes: PassFinder
   readonly #dwells = new DwellFinder()
   readonly #rules: RuleRun
 
-  constructor(file: TextFile, { machine, setup, usable }: Scene, kinematics: Kinematics, options: ReadOptions, earlier?: RuleRun) {
+  constructor(file: TextFile, { machine, setup, usable }: Scene, kinematics: Kinematics, options: Asked, earlier?: RuleRun) {
     this.#file = file
     this.#kinematics = kinematics
     this.#options = options

@@ -1,15 +1,14 @@
 import type { ContactFigures } from '../engine/service.ts'
 
+type Arrays = Pick<ContactFigures, 'value' | 'certified' | 'time' | 'point'>
+
 /**
  * The figures of one reading of a program as the search brings them, run by run and in any order.
  * What has not come yet is known as such: nothing is taken for clear that was not searched.
  */
 export class FigureStore {
   readonly count: number
-  readonly #value: Float64Array
-  readonly #certified: Float64Array
-  readonly #time: Float32Array
-  readonly #point: Float32Array
+  #arrays: Arrays | undefined
   readonly #known: Uint8Array
   readonly #inside = new Map<number, ContactFigures['inside']>()
   readonly #near = new Map<number, ContactFigures['near']>()
@@ -18,19 +17,15 @@ export class FigureStore {
   /** `count`: motions of the program. */
   constructor(count: number) {
     this.count = count
-    this.#value = new Float64Array(count * 4)
-    this.#certified = new Float64Array(count * 4)
-    this.#time = new Float32Array(count * 4)
-    this.#point = new Float32Array(count * 12)
     this.#known = new Uint8Array(count)
   }
 
   add(run: ContactFigures): void {
-    const first = run.firstMotion
-    this.#value.set(run.value, first * 4)
-    this.#certified.set(run.certified, first * 4)
-    this.#time.set(run.time, first * 4)
-    this.#point.set(run.point, first * 12)
+    const first = run.firstMotion, { value, certified, time, point } = this.#room()
+    value.set(run.value, first * 4)
+    certified.set(run.certified, first * 4)
+    time.set(run.time, first * 4)
+    point.set(run.point, first * 12)
     for (let i = first; i < first + run.count; i++) {
       if (this.#known[i] === 0) this.#done++
       else {
@@ -99,10 +94,10 @@ export class FigureStore {
   /** The figures of one motion; undefined where it has not been searched. */
   of(motion: number): Pick<ContactFigures, 'value' | 'certified' | 'time' | 'point'> | undefined {
     if (!this.isKnown(motion)) return undefined
-    const from = motion * 4, to = from + 4
+    const from = motion * 4, to = from + 4, { value, certified, time, point } = this.#room()
     return {
-      value: this.#value.subarray(from, to), certified: this.#certified.subarray(from, to),
-      time: this.#time.subarray(from, to), point: this.#point.subarray(from * 3, to * 3),
+      value: value.subarray(from, to), certified: certified.subarray(from, to),
+      time: time.subarray(from, to), point: point.subarray(from * 3, to * 3),
     }
   }
 
@@ -113,7 +108,7 @@ export class FigureStore {
 
   /** All smallest distances for the viewer, four a motion; NaN where the motion was not searched. */
   packed(of: 'value' | 'certified'): Float32Array {
-    const packed = Float32Array.from(of === 'value' ? this.#value : this.#certified)
+    const packed = Float32Array.from(this.#room()[of])
     for (let i = 0; i < this.count; i++) {
       if (!this.isKnown(i)) packed.fill(NaN, i * 4, i * 4 + 4)
     }
@@ -122,17 +117,25 @@ export class FigureStore {
 
   /** The points of the mesh that belong to the smallest distances: three numbers a component. */
   get points(): Float32Array {
-    return this.#point
+    return this.#room().point
+  }
+
+  /** Room for all figures: of a million motions 128 MB, which a reading that is never searched does without. */
+  #room(): Arrays {
+    const { count } = this
+    this.#arrays ??= { value: new Float64Array(count * 4), certified: new Float64Array(count * 4), time: new Float32Array(count * 4), point: new Float32Array(count * 12) }
+    return this.#arrays
   }
 
   #run(first: number, count: number, firstMotion: number): ContactFigures {
+    const { value, certified, time, point } = this.#room()
     return {
       firstMotion,
       count,
-      value: this.#value.subarray(first * 4, (first + count) * 4),
-      certified: this.#certified.subarray(first * 4, (first + count) * 4),
-      time: this.#time.subarray(first * 4, (first + count) * 4),
-      point: this.#point.subarray(first * 12, (first + count) * 12),
+      value: value.subarray(first * 4, (first + count) * 4),
+      certified: certified.subarray(first * 4, (first + count) * 4),
+      time: time.subarray(first * 4, (first + count) * 4),
+      point: point.subarray(first * 12, (first + count) * 12),
       inside: ofMotions(this.#inside, first, count, firstMotion),
       near: ofMotions(this.#near, first, count, firstMotion),
     }

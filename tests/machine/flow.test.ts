@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest'
+import { CHECKPOINT_BLOCKS } from '../../server/engine/machine/interpreter.ts'
 import { run } from './run-program.ts'
 import type { RunWish } from './run-program.ts'
 
@@ -150,4 +151,13 @@ test('the state before any line, also behind loops and calls', () => {
   expect(result.told).toEqual([])
   expect(result.final.joints[0]).toBe(4500)
   for (let line = 0; line < lines.length; line++) expect(JSON.stringify(result.stateAt(line)), `line ${line}`).toBe(states[line])
+})
+
+test('the state behind a call that stands behind a long stretch of a called program', () => {
+  const long = Array.from({ length: 2 * CHECKPOINT_BLOCKS }, (_, i) => `X${i % 7}`)
+  const lines = ['G90 G1 F60', 'M98 P100', 'M30', 'O100', ...long, 'M98 P200', 'Y1', 'M99', 'O200', 'Z1.1.1', 'Y5', 'M98 P300', 'M99', 'O300', 'Z1', 'M99']
+  const states: string[] = []
+  const result = run(lines.join('\n'), {}, ({ block, before }) => { states[block.line] ??= JSON.stringify(before) })
+  expect(result.told).toEqual(['malformed-number "Z1.1.1"'])
+  for (let line = lines.length - 12; line < lines.length; line++) expect(JSON.stringify(result.stateAt(line)), `line ${line}`).toBe(states[line])
 })

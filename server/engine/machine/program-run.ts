@@ -55,7 +55,8 @@ export interface RunSnapshot {
   readonly jumps: Jumps
   readonly unknownLoops: ReadonlySet<string>
   readonly modal: readonly Modal[]
-  readonly call: number
+  /** The calls in progress, the outermost first: one for each frame. */
+  readonly calls: readonly CallRecord[]
   readonly callLine: number
   readonly steps: number
   readonly percents: number
@@ -120,7 +121,9 @@ export class ProgramRun {
       this.#unknownLoops = new Set(from.unknownLoops)
       this.hasFlowed = from.hasFlowed
       this.#modal = [...from.modal]
-      this.#call = from.call
+      // A run that goes on counts its calls anew.
+      this.calls.push(...from.calls)
+      this.#call = from.calls.length - 1
       this.#callLine = from.callLine
       this.#percents = from.percents
       this.#repeated = from.repeated
@@ -182,7 +185,7 @@ export class ProgramRun {
     this.executor.settle()
     return {
       state: cloneState(this.executor.state), variables: this.#input.variables.snapshot(), source: this.source.number, line: this.source.reader.nextLine,
-      frames: this.#frames.map(frame => ({ ...frame, jumps: new Map(frame.jumps) })), jumps: new Map(this.#jumps), unknownLoops: new Set(this.#unknownLoops), modal: [...this.#modal], call: this.#call, callLine: this.#callLine, steps: this.steps, percents: this.#percents,
+      frames: this.#frames.map((frame, depth) => ({ ...frame, call: depth - 1, jumps: new Map(frame.jumps) })), jumps: new Map(this.#jumps), unknownLoops: new Set(this.#unknownLoops), modal: [...this.#modal], calls: this.#callsInProgress(), callLine: this.#callLine, steps: this.steps, percents: this.#percents,
       blockCount: this.blockCount, repeated: this.#repeated, hasFlowed: this.hasFlowed, topLine: this.#topLine, unknownStarts: this.executor.unknownStarts,
     }
   }
@@ -197,6 +200,12 @@ export class ProgramRun {
       sites.push({ ...call.file === undefined ? {} : { file: call.file }, span: lineSpan(source.lineStarts, source.text, call.line), message: `O${call.program} is called here.` })
     }
     return sites
+  }
+
+  #callsInProgress(): CallRecord[] {
+    const way: CallRecord[] = []
+    for (let call = this.calls[this.#call]; call !== undefined; call = this.calls[call.parent]) way.unshift(call)
+    return way.map((call, depth) => ({ ...call, parent: depth - 1 }))
   }
 
   /** NISTIR 6556 3.1: a lone % before the first block starts the program, any other ends it. */
