@@ -17,5 +17,7 @@ export default defineConfig({
     maxWorkers: 2,
     testTimeout: 60_000,
     hookTimeout: 60_000,
+    // What is waited for in a browser comes late on a busy machine.
+    expect: { poll: { timeout: 30_000 } },
   },
 })

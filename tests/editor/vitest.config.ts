@@ -12,5 +12,7 @@ export default defineConfig({
     fileParallelism: false,
     testTimeout: 120_000,
     hookTimeout: 90_000,
+    // What is waited for in a browser comes late on a busy machine.
+    expect: { poll: { timeout: 30_000 } },
   },
 })

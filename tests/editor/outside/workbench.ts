@@ -104,7 +104,13 @@ export function runCommand(page: Page, words: string): Promise<void> {
 
 /** Opens the input at the top of the window with a key, puts the text in, and takes the first offer with the words. */
 async function answerInput(page: Page, key: string, text: string, words: string): Promise<void> {
-  await askInput(page, key, text, words, async offers => await offers.filter({ hasText: words }).first().click({ timeout: 2_000 }))
+  await askInput(page, key, text, words, async offers => {
+    // Clicked while the list still shrinks to the text, an offer may be another one by then.
+    const best = offers.first().filter({ hasText: words })
+    await best.waitFor({ timeout: 2_000 })
+    await page.waitForTimeout(100)
+    await best.click({ timeout: 2_000 })
+  })
   await page.locator('.quick-input-widget').waitFor({ state: 'hidden' })
 }
 
@@ -142,9 +148,17 @@ export function lineWith(page: Page, words: string): Locator {
 
 /** Closes every tab without keeping what was edited. */
 export async function closeAll(page: Page): Promise<void> {
-  await runCommand(page, 'File: Revert File')
-  await runCommand(page, 'View: Close All Editors')
-  await page.locator('.tab').first().waitFor({ state: 'detached' })
+  await until('the last tab to close', async () => {
+    await runCommand(page, 'File: Revert File')
+    await runCommand(page, 'View: Close All Editors')
+    try {
+      await page.locator('.tab').first().waitFor({ state: 'detached', timeout: 5_000 })
+      return true
+    } catch (failure) {
+      if (isTimeout(failure)) return undefined
+      throw failure
+    }
+  })
 }
 
 /** Puts the cursor at the start of a line, 1-based, of the program in the first group of editors. */
