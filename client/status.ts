@@ -1,4 +1,5 @@
-import { StatusBarAlignment, ThemeColor, window, type Disposable } from 'vscode'
+import { basename } from 'node:path'
+import { MarkdownString, StatusBarAlignment, ThemeColor, window, type Disposable } from 'vscode'
 import type { Status } from '../shared/protocol/server-messages.ts'
 import { languageId } from './language-client.ts'
 import type { ServerLink } from './server-link.ts'
@@ -17,7 +18,7 @@ export function showStatus(server: ServerLink): Disposable {
       return
     }
     item.text = textOf(status)
-    item.tooltip = `Toolwake: ${status.message}`
+    item.tooltip = tooltipOf(status)
     item.backgroundColor = status.phase === 'failed' ? new ThemeColor('statusBarItem.warningBackground') : undefined
     item.show()
   }
@@ -32,6 +33,18 @@ export function showStatus(server: ServerLink): Disposable {
       item.dispose()
     },
   }
+}
+
+/** What is known, and the sheet it was found with; another can be chosen from there. */
+function tooltipOf({ message, sheet }: Status): MarkdownString {
+  const tooltip = new MarkdownString()
+  // No other command may stand in words that a file has given.
+  tooltip.isTrusted = { enabledCommands: ['toolwake.chooseSetupSheet'] }
+  tooltip.appendText(`Toolwake: ${message}`)
+  if (sheet === undefined) return tooltip
+  tooltip.appendMarkdown('\n\n')
+  tooltip.appendText(`Setup sheet: ${basename(sheet)}`)
+  return tooltip.appendMarkdown(' · [choose another](command:toolwake.chooseSetupSheet)')
 }
 
 function textOf(status: Status): string {

@@ -3,8 +3,8 @@ import type { Finding } from '../../shared/finding.ts'
 import { levels } from '../../shared/finding.ts'
 import type { Cancellation } from '../../shared/cancellation.ts'
 import type { CheckJob } from '../edge/check-job.ts'
-import { findSetup } from '../edge/find-setup.ts'
 import type { StorePlace } from '../edge/result-store.ts'
+import { chooseSetup } from '../edge/setup-choice.ts'
 import { fixesOf } from '../engine/editor-service.ts'
 import type { CheckResult } from '../engine/service.ts'
 import type { CheckOptions } from './arguments.ts'
@@ -35,7 +35,7 @@ export const BOUND = 0.002
 
 /** Findings that say what a check could not see: whoever asks for contact alone must not miss them. */
 const blindness: ReadonlySet<string> = new Set([
-  'not-checked', 'setup-not-found', 'setup-error',
+  'not-checked', 'setup-not-found', 'several-setups', 'setup-error',
   'mesh-unreadable', 'mesh-damaged', 'mesh-open', 'mesh-inside-out', 'mesh-units-doubtful',
 ])
 
@@ -122,13 +122,13 @@ async function checkOne(
   if (typeof range === 'string') return range
   // What comes from standard input has no folder of its own: it is looked at from the working folder.
   const path = file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path
-  const setupPath = options.setup === undefined ? findSetup(path, [terminal.folder]) : resolve(terminal.folder, options.setup)
+  const choice = chooseSetup(path, options.setup === undefined ? undefined : resolve(terminal.folder, options.setup), [terminal.folder])
   const asked = range === undefined ? lines.starts.length : range.last - range.first + 1
   const check = options.fixes === true ? services.checkWithMends ?? services.checkProgram : services.checkProgram
   const result = await check({
     path,
     text: file.text,
-    setupPath,
+    ...choice,
     threads: options.threads ?? services.threads,
     epsilon: BOUND,
     ...meansOfCheck(options, services.store, terminal),
@@ -139,7 +139,7 @@ async function checkOne(
     onMeasured: (done, total) => line.show({ doing: `${file.name}, what is left on the part`, share: done / total }),
   })
   const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
-  return { name: file.name, path: file.path, lines, result: { ...figuresOf(result), mend: result.mend }, findings: shown, leftOut, ...options.format === 'sarif' ? { fixes: fixesOf(result.program, shown) } : {}, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(setupPath)] }
+  return { name: file.name, path: file.path, lines, result: { ...figuresOf(result), mend: result.mend }, findings: shown, leftOut, ...options.format === 'sarif' ? { fixes: fixesOf(result.program, shown) } : {}, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(choice.setupPath)] }
 }
 
 /**

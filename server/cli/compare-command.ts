@@ -67,7 +67,7 @@ export async function runCompare(options: CompareOptions, terminal: Terminal, se
     failOn: options.failOn, only: [], exitCode,
     comparison: comparisonProperties(result.comparison, { uri: uriOf(shown(before.path)), sha256: before.inputs.find(({ role }) => role === 'program')?.sha256 ?? '' }),
   }
-  const words = { oldName: old.name, setup: result.setupPath === undefined ? undefined : shown(result.setupPath) }
+  const words = { oldName: old.name, setup: result.setupPath === undefined ? undefined : shown(result.setupPath), otherSetups: (result.otherSetups ?? []).map(shown) }
   return deliver(colour => options.format === 'sarif' ? renderSarif(report) : renderComparison(report, result.comparison, words, colour), options.output, terminal, exitCode)
 }
 

@@ -1,9 +1,9 @@
 import { resolve } from 'node:path'
-import { findSetup } from '../edge/find-setup.ts'
 import type { MendOutcome } from '../edge/mend-job.ts'
 import { decode, encodeLike, LARGEST_SHEET, readBytes } from '../edge/read-file.ts'
 import { applyEdits } from '../engine/service.ts'
 import type { CheckJob } from '../edge/check-job.ts'
+import { chooseSetup } from '../edge/setup-choice.ts'
 import type { MendOptions } from './arguments.ts'
 import { BOUND, exitCodeOf, reportOf, type CommandServices } from './check-command.ts'
 import type { CheckedProgram } from './check-report.ts'
@@ -38,9 +38,9 @@ export async function runMend(options: MendOptions, terminal: Terminal, services
 
   const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
   const path = file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path
-  const setupPath = options.setup === undefined ? findSetup(path, [terminal.folder]) : resolve(terminal.folder, options.setup)
+  const choice = chooseSetup(path, options.setup === undefined ? undefined : resolve(terminal.folder, options.setup), [terminal.folder])
   const outcome = await services.mendFile({
-    path, text: file.text, setupPath, threads: options.threads ?? services.threads, epsilon: BOUND, cancellation: services.cancellation,
+    path, text: file.text, ...choice, threads: options.threads ?? services.threads, epsilon: BOUND, cancellation: services.cancellation,
     ...meansOfCheck(options, services.store, terminal),
     onProgress: (done, total) => line.show({ doing: file.name, share: done / total }),
   })
@@ -61,7 +61,7 @@ export async function runMend(options: MendOptions, terminal: Terminal, services
   const name = toOutput ? file.name : options.output, writtenPath = toOutput ? file.path : resolve(terminal.folder, options.output)
   const mended: CheckedProgram = {
     name, path: writtenPath, lines: linesOf(text), result: outcome.after, findings: outcome.after.findings.map(({ file: at, ...rest }) => at === path ? rest : { ...rest, ...at === undefined ? {} : { file: at } }),
-    leftOut: new Map(), inputs: [hashed('program', writtenPath, bytes), ...await hashCalled(outcome.after), ...await hashInputs(setupPath)],
+    leftOut: new Map(), inputs: [hashed('program', writtenPath, bytes), ...await hashCalled(outcome.after), ...await hashInputs(choice.setupPath)],
   }
   const exitCode = exitCodeOf([mended], options)
   const report = reportOf([mended], { failOn: options.failOn, only: [] }, terminal, services, exitCode)

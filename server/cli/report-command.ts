@@ -1,7 +1,7 @@
 import { basename, dirname, resolve } from 'node:path'
 import type { CheckJob } from '../edge/check-job.ts'
-import { findSetup } from '../edge/find-setup.ts'
 import type { RecordOutcome } from '../edge/record-job.ts'
+import { chooseSetup } from '../edge/setup-choice.ts'
 import type { ReportOptions } from './arguments.ts'
 import { BOUND, exitCodeOf, figuresOf, reportOf, type CommandServices } from './check-command.ts'
 import type { CheckedProgram } from './check-report.ts'
@@ -37,9 +37,9 @@ export async function runReport(options: ReportOptions, terminal: Terminal, serv
 
   const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
   const path = file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path, folder = dirname(path)
-  const setupPath = options.setup === undefined ? findSetup(path, [terminal.folder]) : resolve(terminal.folder, options.setup)
+  const choice = chooseSetup(path, options.setup === undefined ? undefined : resolve(terminal.folder, options.setup), [terminal.folder])
   const outcome = await services.checkForRecord({
-    path, text: file.text, setupPath, threads: options.threads ?? services.threads, epsilon: BOUND, cancellation: services.cancellation,
+    path, text: file.text, ...choice, threads: options.threads ?? services.threads, epsilon: BOUND, cancellation: services.cancellation,
     ...meansOfCheck(options, services.store, terminal),
     onProgress: (done, total) => line.show({ doing: file.name, share: done / total }),
   })
@@ -50,7 +50,7 @@ export async function runReport(options: ReportOptions, terminal: Terminal, serv
   const { result } = outcome
   const program: CheckedProgram = {
     name: file.path === '-' ? file.name : basename(path), path: file.path, lines: linesOf(file.text), result: figuresOf(result), findings: toldFromFolder(result.findings, folder),
-    leftOut: new Map(), inputs: [...file.input === undefined ? [] : [file.input], ...await hashCalled(result), ...await hashInputs(setupPath)],
+    leftOut: new Map(), inputs: [...file.input === undefined ? [] : [file.input], ...await hashCalled(result), ...await hashInputs(choice.setupPath)],
   }
   const exitCode = exitCodeOf([program], options)
   const report = { ...reportOf([program], { failOn: options.failOn, only: [] }, terminal, services, exitCode), shownPath: (shown: string) => fromFolder(shown, folder) }

@@ -44,7 +44,7 @@ export function isConcerned(program: string, { root, paths }: ChangedFiles, setu
   const path = realOf(program), folder = dirname(path)
   if (!isInside(path, root)) return true
   if (paths.has(path)) return true
-  const sheet = setupPath ?? findSetup(program, roots)
+  const sheet = setupPath ?? findSetup(program, roots)?.path
   if (sheet !== undefined && [sheet, ...namedBy(sheet)].some(file => paths.has(realOf(file)) || !isInside(realOf(file), root))) return true
   const besides = new Set([folder, ...sheet === undefined ? [] : [dirname(realOf(sheet))]])
   return [...paths].some(changed => {

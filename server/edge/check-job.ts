@@ -6,10 +6,10 @@ import {
 } from '../engine/service.ts'
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
-import { findSetup } from './find-setup.ts'
 import { lostFindings, lostResult, lostStock } from './lost-findings.ts'
 import { readInputs, readObstacles } from './read-inputs.ts'
 import { ResultPool } from './result-pool.ts'
+import { choiceFindings, chooseSetup, type SetupChoice } from './setup-choice.ts'
 import { readStockSource } from './stock-source.ts'
 import { StockThread } from './stock-thread.ts'
 import type { StorePlace } from './result-store.ts'
@@ -26,11 +26,9 @@ export interface MeansOfCheck {
 }
 
 /** One program to check, with the files it needs looked up on the disk. */
-export interface CheckJob extends MeansOfCheck {
+export interface CheckJob extends MeansOfCheck, SetupChoice {
   readonly path: string
   readonly text: string
-  /** The sheet to use; found beside the program when absent. */
-  readonly setupPath?: string
   readonly threads: number
   /** Proven width of each contact figure, mm. */
   readonly epsilon: number
@@ -64,7 +62,7 @@ export interface CheckedText {
 
 /** Reads sheet, machine, meshes and stock; whoever opens a job closes it. */
 export async function openJob({ path, setupPath, threads, store, memory, log }: Pick<CheckJob, 'path' | 'setupPath' | 'threads' | keyof MeansOfCheck>): Promise<OpenedJob> {
-  const sheetPath = setupPath ?? findSetup(path)
+  const sheetPath = chooseSetup(path, setupPath).setupPath
   const inputs = await readInputs(sheetPath)
   const scene = openScene(inputs.sheet, inputs.machine, inputs.failures), read = await readStockSource(scene)
   const stock = read === undefined ? undefined : new StockThread(read.source, { store, log })
@@ -89,7 +87,8 @@ export async function checkText(opened: OpenedJob, job: CheckJob): Promise<Check
   const program = readProgram({ path: job.path, text: job.text }, scene, {
     cancellation: job.cancellation, programs: new CalledPrograms(job.path, sheetPath).find,
   })
-  if (!program.complete) return { result: summarise(program, scene, underWaivers(program, opened.findings), []), figures: undefined }
+  const ofFiles = [...opened.findings, ...choiceFindings(job.path, job)]
+  if (!program.complete) return { result: summarise(program, scene, underWaivers(program, ofFiles), []), figures: undefined }
   const range = motionsOfLines(program, job.lines), progress = new JointProgress(job.onProgress)
   const [contact, stock] = await Promise.all([
     searchContact(opened, program, range, job, progress.part(opened.searched === undefined ? 0 : range.count)),
@@ -97,7 +96,7 @@ export async function checkText(opened: OpenedJob, job: CheckJob): Promise<Check
   ])
   const left = await measureSurface(opened, program, job)
   const undecided = { stock: stock.isLost, result: left.surface === undefined }
-  const findings = underWaivers(program, [...opened.findings, ...contact.findings, ...stock.findings, ...left.findings], undecided)
+  const findings = underWaivers(program, [...ofFiles, ...contact.findings, ...stock.findings, ...left.findings], undecided)
   const result = summarise(program, scene, findings, contact.tools, stock.figures, left.surface)
   return { result: left.isLost ? { ...result, surfaceLost: true } : result, figures: contact.figures }
 }

@@ -1,7 +1,7 @@
 import { resolve } from 'node:path'
 import { comparePrograms, type CheckResult, type ProgramComparison, type TextFile } from '../engine/service.ts'
 import { checkText, openJob, type CheckJob, type MeansOfCheck } from './check-job.ts'
-import { findSetup } from './find-setup.ts'
+import { chooseSetup, type SetupChoice } from './setup-choice.ts'
 
 /** Two programs to compare. Both are checked with one sheet, so that what differs comes from the programs. */
 export interface CompareJob extends MeansOfCheck, Pick<CheckJob, 'threads' | 'epsilon' | 'cancellation'> {
@@ -15,29 +15,30 @@ export interface CompareJob extends MeansOfCheck, Pick<CheckJob, 'threads' | 'ep
   readonly onProgress?: (share: number) => void
 }
 
-export interface CompareResult {
+export interface CompareResult extends SetupChoice {
   readonly old: CheckResult
   readonly new: CheckResult
   readonly comparison: ProgramComparison
-  readonly setupPath?: string
 }
 
 export async function compareFiles(job: CompareJob): Promise<CompareResult> {
-  const setupPath = sheetOf(job)
+  const choice = choiceOf(job), { setupPath } = choice
   const { threads, store, memory, log } = job
   const opened = await openJob({ path: job.new.path, setupPath, threads, store, memory, log })
   try {
     const check = async (file: TextFile, done: number) => (await checkText(opened, {
-      path: file.path, text: file.text, setupPath, threads, store, memory, log, epsilon: job.epsilon, cancellation: job.cancellation,
+      path: file.path, text: file.text, ...choice, threads, store, memory, log, epsilon: job.epsilon, cancellation: job.cancellation,
       onProgress: (motions, total) => job.onProgress?.(done + motions / Math.max(1, total) / 2),
     })).result
     const old = await check(job.old, 0), now = await check(job.new, 0.5)
-    return { old, new: now, comparison: comparePrograms(old, now, opened.scene), ...setupPath === undefined ? {} : { setupPath } }
+    return { old, new: now, comparison: comparePrograms(old, now, opened.scene), ...choice }
   } finally {
     await opened.close()
   }
 }
 
-function sheetOf({ setupPath, old, new: now, roots }: CompareJob): string | undefined {
-  return setupPath === undefined ? findSetup(now.path, roots) ?? findSetup(old.path, roots) : resolve(setupPath)
+function choiceOf({ setupPath, old, new: now, roots }: CompareJob): SetupChoice {
+  if (setupPath !== undefined) return { setupPath: resolve(setupPath) }
+  const ofNew = chooseSetup(now.path, undefined, roots)
+  return ofNew.setupPath === undefined ? chooseSetup(old.path, undefined, roots) : ofNew
 }

@@ -18,6 +18,11 @@ export function matchesGlob(path: string, glob: string): boolean {
   return reached.has(segments.length)
 }
 
+/** Whether a glob stands for more than the one name it is. */
+export function isPattern(glob: string): boolean {
+  return /[*?]/.test(glob)
+}
+
 function plainSegments(path: string): string[] {
   const segments: string[] = []
   for (const segment of path.split('/')) {

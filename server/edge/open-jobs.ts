@@ -1,6 +1,6 @@
 import type { CheckResult } from '../engine/service.ts'
 import { checkText, openJob, type CheckJob, type OpenedJob } from './check-job.ts'
-import { findSetup } from './find-setup.ts'
+import { chooseSetup } from './setup-choice.ts'
 
 /**
  * Checks many programs one after another. Programs of one sheet share what it names: machine, meshes with
@@ -10,12 +10,12 @@ export class OpenJobs {
   #open: { readonly key: string, readonly job: OpenedJob } | undefined
 
   readonly check = async (job: CheckJob): Promise<CheckResult> => {
-    const setupPath = job.setupPath ?? findSetup(job.path), key = JSON.stringify([setupPath, job.threads])
+    const choice = job.setupPath === undefined ? chooseSetup(job.path, undefined) : job, { setupPath } = choice, key = JSON.stringify([setupPath, job.threads])
     if (this.#open?.key !== key) {
       await this.close()
       this.#open = { key, job: await openJob({ ...job, setupPath }) }
     }
-    return (await checkText(this.#open.job, { ...job, setupPath })).result
+    return (await checkText(this.#open.job, { ...job, setupPath, otherSetups: choice.otherSetups })).result
   }
 
   async close(): Promise<void> {

@@ -6,6 +6,7 @@
 
 export { namedBodies, namedFiles, type NamedFiles } from './setup/named-files.ts'
 export { draftSetup, type SetupDraft } from './draft-setup.ts'
+export { othersWouldServe, severalSetups } from './several-setups.ts'
 export { openScene, type Scene, type InputTrouble } from './open-scene.ts'
 export { meshesOfSheet, openMachine, unreadableMeshes, type NamedMesh } from './input-files.ts'
 export { openMesh, type BinaryFile, type KeptMesh, type MeshKeeper, type PartMesh } from './open-mesh.ts'

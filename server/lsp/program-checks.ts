@@ -3,6 +3,7 @@ import { sentenceOf } from '../../shared/protocol/channel.ts'
 import type { Status } from '../../shared/protocol/server-messages.ts'
 import { CalledPrograms } from '../edge/called-programs.ts'
 import { lostStock } from '../edge/lost-findings.ts'
+import { choiceFindings } from '../edge/setup-choice.ts'
 import { contactFindings, readProgram, stockFindings, type PartMesh } from '../engine/service.ts'
 import { toDiagnostics } from './convert.ts'
 import type { DiagnosticsBoard } from './diagnostics-board.ts'
@@ -187,7 +188,8 @@ export class ProgramChecks {
     const { uri } = this.#document
     const path = pathOf(uri)
     const settings = await this.#around.settings.of(uri)
-    const scene = await this.#around.scenes.open(uri, path, settings)
+    const choice = path === undefined ? {} : this.#around.scenes.choose(path, settings)
+    const scene = await this.#around.scenes.open(uri, choice.setupPath, settings)
     this.#scene = scene
     if (turn !== this.#turn) return undefined
     const { version, languageId } = this.#document
@@ -198,7 +200,7 @@ export class ProgramChecks {
     const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find, earlier })
     // The first reading says little of what the next will take.
     if (earlier !== undefined) this.#readIn = performance.now() - began
-    const reading = new Reading(readDocument(uri, languageId, version, program), program, called, scene, settings)
+    const reading = new Reading(readDocument(uri, languageId, version, program), program, called, scene, settings, path === undefined ? [] : choiceFindings(path, choice))
     this.#last = reading
     reading.notSearched = this.#spared(reading)
     this.#publish(turn, reading)
@@ -320,6 +322,6 @@ export class ProgramChecks {
   }
 
   #tell(phase: Status['phase'], done: number, total: number, message: string): void {
-    this.#around.tellStatus({ uri: this.#document.uri, phase, done, total, message })
+    this.#around.tellStatus({ uri: this.#document.uri, phase, done, total, message, sheet: this.#scene?.sheetPath })
   }
 }

@@ -23,6 +23,8 @@ export class Reading {
   readonly called: CalledPrograms | undefined
   readonly scene: LoadedScene
   readonly settings: Settings
+  /** What there is to say about the sheet that was taken. */
+  readonly choiceFindings: readonly Finding[]
   readonly figures: FigureStore
   /** Tells this reading from every other one of this session. */
   readonly serial = ++readings
@@ -51,12 +53,13 @@ export class Reading {
   #leftBy: ReadonlyMap<number, LeftByMotion> | undefined
   #limits: ReturnType<typeof limitsOf>
 
-  constructor(document: PlacedText, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings) {
+  constructor(document: PlacedText, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings, choiceFindings: readonly Finding[] = []) {
     this.document = document
     this.program = program
     this.called = called
     this.scene = scene
     this.settings = settings
+    this.choiceFindings = choiceFindings
     this.figures = new FigureStore(program.toolpath.count)
   }
 
@@ -117,7 +120,7 @@ export class Reading {
     const left = this.measured === undefined ? [] : resultFindings(this.program, this.scene.scene, this.measured.result)
     const found = [...this.contactFindings, ...this.stockFindings, ...left, ...this.#gaps()]
     const ofProgram = findingsUnderWaivers(this.program, found, { complete: this.complete, measured: this.measured !== undefined, isStockPending: this.stockPending })
-    return withLevels([...this.scene.scene.findings, ...this.meshFindings, ...ofProgram], this.settings.rules)
+    return withLevels([...this.scene.scene.findings, ...this.choiceFindings, ...this.meshFindings, ...ofProgram], this.settings.rules)
   }
 
   /** A search that the user has switched off, or that we did not bring to its end, is never passed over in silence. */

@@ -1,8 +1,8 @@
 import { availableParallelism } from 'node:os'
-import { dirname, isAbsolute, resolve, sep } from 'node:path'
+import { dirname, relative, resolve, sep } from 'node:path'
 import type { PoolOptions } from '../edge/contact-pool.ts'
-import { findSetup } from '../edge/find-setup.ts'
 import { readInputs } from '../edge/read-inputs.ts'
+import { chooseSetup, type SetupChoice } from '../edge/setup-choice.ts'
 import { obstacleFilesOf, openScene } from '../engine/service.ts'
 import { LoadedScene } from './loaded-scene.ts'
 import type { Settings } from './settings.ts'
@@ -28,9 +28,26 @@ export class SceneStore {
     this.#openText = openText
   }
 
-  /** The scene of a program. `path`: undefined for one that lies on no disk, and so has no sheet. */
-  async open(uri: string, path: string | undefined, settings: Settings): Promise<LoadedScene> {
-    const sheet = path === undefined ? undefined : this.#sheetOf(path, settings)
+  /** The sheet that the settings name for a program: the one chosen for it, else the one for all of its folder; undefined: none. */
+  named(path: string, { setupSheet, setupSheets }: Settings): string | undefined {
+    const root = this.#roots().filter(folder => path.startsWith(folder + sep)).sort((a, b) => b.length - a.length)[0] ?? dirname(path)
+    const named = setupSheets[relative(root, path).split(sep).join('/')] ?? setupSheet
+    return named === '' ? undefined : resolve(root, named)
+  }
+
+  /** Which sheet a program is checked with: the one that the settings name, else the one that is found. */
+  choose(path: string, settings: Settings): SetupChoice {
+    return chooseSetup(path, this.named(path, settings), this.#roots())
+  }
+
+  /** The sheets that would serve a program if the settings named none, the one that would be taken first. */
+  serving(path: string): string[] {
+    const { setupPath, otherSetups = [] } = chooseSetup(path, undefined, this.#roots())
+    return setupPath === undefined ? [] : [setupPath, ...otherSetups]
+  }
+
+  /** The scene of a program. `sheet`: undefined where none belongs to it. */
+  async open(uri: string, sheet: string | undefined, settings: Settings): Promise<LoadedScene> {
     const threads = settings.threads > 0 ? settings.threads : Math.max(1, availableParallelism() - 1)
     const { memoryLimit, keptResults } = settings, key = JSON.stringify([sheet, threads, memoryLimit, keptResults])
     this.#used.set(uri, key)
@@ -78,12 +95,6 @@ export class SceneStore {
     const part = scene.setup?.part?.path
     const paths = [...texts.keys(), ...failures.map(failure => failure.path), ...part === undefined ? [] : [part], ...obstacleFilesOf(scene).map(source => source.path)]
     return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads, options, this.#openText)
-  }
-
-  #sheetOf(path: string, { setupSheet }: Settings): string | undefined {
-    const root = this.#roots().find(folder => path.startsWith(folder + sep)) ?? dirname(path)
-    if (setupSheet !== '') return isAbsolute(setupSheet) ? setupSheet : resolve(root, setupSheet)
-    return findSetup(path, this.#roots())
   }
 
   #drop(which: (key: string) => boolean): void {

@@ -16,6 +16,8 @@ export interface Settings {
   readonly rules: Readonly<Record<string, Level | 'off'>>
   /** Path of the sheet to use; empty: the one found. */
   readonly setupSheet: string
+  /** Sheets chosen for single programs; both paths from the folder of the workspace on, with forward slashes. */
+  readonly setupSheets: Readonly<Record<string, string>>
   /** What is shown between the words. */
   readonly hints: HintChoice
   /** Whether a line above each tool call says what is known of its work. */
@@ -23,7 +25,7 @@ export interface Settings {
 }
 
 export const defaultSettings: Settings = {
-  search: 'while-typing', epsilon: 0.002, threads: 0, memoryLimit: 0, keptResults: 1024, rules: {}, setupSheet: '',
+  search: 'while-typing', epsilon: 0.002, threads: 0, memoryLimit: 0, keptResults: 1024, rules: {}, setupSheet: '', setupSheets: {},
   hints: { modes: false, values: false, clearances: false }, toolSummary: true,
 }
 
@@ -45,6 +47,7 @@ export function readSettings(raw: unknown): Settings {
     hints: { modes: hints.modes === true, values: hints.values === true, clearances: hints.clearances === true },
     toolSummary: typeof section.toolSummary === 'boolean' ? section.toolSummary : defaultSettings.toolSummary,
     setupSheet: typeof section.setupSheet === 'string' ? section.setupSheet : defaultSettings.setupSheet,
+    setupSheets: Object.fromEntries(Object.entries(recordOf(section.setupSheets)).filter((entry): entry is [string, string] => typeof entry[1] === 'string' && entry[1] !== '')),
   }
 }
 

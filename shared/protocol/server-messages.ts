@@ -35,8 +35,8 @@ export interface ServerRequests {
   readonly 'toolwake/lookAt': { readonly params: PoseAtParams, readonly result: Record<string, never> }
   /** Removes the results that were kept for later sessions; bytes they took. */
   readonly 'toolwake/clearKept': { readonly params: Record<string, never>, readonly result: { readonly folder: string, readonly files: number, readonly bytes: number } }
-  /** Which sheet the program is checked with; absent: none, the program is read as text. */
-  readonly 'toolwake/setupSheet': { readonly params: SceneParams, readonly result: { readonly path?: string } }
+  /** Which sheet the program is checked with; absent: none, the program is read as text. `serving`: those that would serve it if no setting named one. */
+  readonly 'toolwake/setupSheet': { readonly params: SceneParams, readonly result: { readonly path?: string, readonly serving: readonly string[] } }
   /** A setup sheet started from the program as it stands, and the numbers of the tools it has entries for. */
   readonly 'toolwake/draftSetup': { readonly params: SceneParams, readonly result: { readonly text: string, readonly tools: readonly number[] } }
   /** Blanks and letters of a program put in order; no motion changes. */
@@ -413,4 +413,6 @@ export interface Status {
   readonly total: number
   /** One sentence for people. */
   readonly message: string
+  /** Path of the sheet it is checked with; absent: none, or not looked for yet. */
+  readonly sheet?: string
 }

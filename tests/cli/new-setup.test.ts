@@ -62,3 +62,18 @@ describe('toolwake new-setup', () => {
     expect(existsSync(join(job.folder, 'no'))).toBe(false)
   })
 })
+
+describe('several sheets beside a program', () => {
+  test('the check says which was taken and how to choose; the one that is named is used without a word', async () => {
+    job.write('plate.setup.json', job.sheet.replace('"plate.nc"', '"*.nc"'))
+    job.write('high.setup.json', job.sheet.replace('"plate.nc"', '"pl*.nc"').replace('"mesh": "plate.stl"', '"mesh": "plate.stl", "translate": [0, 0, 1]'))
+    const found = await toolwake('check', 'plate.nc', '--only', 'gouge')
+    expect(found.output).toMatch(/NOTE several-setups.*\n {2}2 setup sheets would serve this program\. plate\.setup\.json was taken; nothing was checked with high\.setup\.json\..*--setup FILE/)
+    expect(found.output).not.toContain('1.05')
+    const named = await toolwake('check', 'plate.nc', '--only', 'gouge', '--setup', 'high.setup.json')
+    expect(named.output).toContain('1.05')
+    expect(named.output).not.toContain('several-setups')
+    const compared = await toolwake('compare', 'plate.nc', 'plate.nc')
+    expect(compared.output).toContain('Both with the setup sheet plate.setup.json. It was taken, though high.setup.json would serve as well.')
+  })
+})

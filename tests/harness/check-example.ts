@@ -3,7 +3,7 @@ import type { Finding } from '../../shared/finding.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import type { RuleExample } from '../../server/engine/lint/rule.ts'
 import {
-  contactFindings, defaultEpsilon, motionsPerRun, newContactFigures, obstacleFilesOf, openMesh, openObstacles, openScene, openStock, placeFigures, readProgram, SceneSearcher, searchInputOf,
+  contactFindings, defaultEpsilon, motionsPerRun, newContactFigures, obstacleFilesOf, openMesh, openObstacles, openScene, openStock, placeFigures, readProgram, SceneSearcher, searchInputOf, severalSetups,
   stockFileOf, stockFindings, stockInputOf, underWaivers,
   type BinaryFile, type ReadProgram, type Scene, type TextFile,
 } from '../../server/engine/service.ts'
@@ -11,7 +11,7 @@ import { exampleMesh } from './example-mesh.ts'
 import { findingsOfSurface } from './measure-surface.ts'
 import { compareFindings, readRemarks, type ProgramWithRemarks } from './expectations.ts'
 
-type ExampleInput = Pick<RuleExample, 'program' | 'setup' | 'machine' | 'meshes'>
+type ExampleInput = Pick<RuleExample, 'program' | 'setup' | 'otherSheets' | 'machine' | 'meshes'>
 
 const setupPath = 'example.setup.json'
 const machinePath = 'example.machine.json'
@@ -40,7 +40,7 @@ export function runExample(input: ExampleInput): { findings: Finding[], toolpath
   }
   const scene = openScene(fileOf(setupPath), fileOf(machinePath))
   const program = readProgram({ path: 'example.nc', text: files.get(undefined)?.program ?? '' }, scene)
-  const found = [...scene.findings, ...searchContact(input, scene, program), ...followStock(input, scene, program)]
+  const found = [...scene.findings, ...severalSetups(setupPath, input.otherSheets ?? []), ...searchContact(input, scene, program), ...followStock(input, scene, program)]
   return { findings: underWaivers(program, found), toolpath: program.toolpath }
 }
 

@@ -16,6 +16,7 @@ describe('settings', () => {
       keptResults: properties['toolwake.keptResults'].default,
       rules: properties['toolwake.rules'].default,
       setupSheet: properties['toolwake.setupSheet'].default,
+      setupSheets: properties['toolwake.setupSheets'].default,
       hints: {
         modes: properties['toolwake.hints.modes'].default,
         values: properties['toolwake.hints.values'].default,
@@ -25,7 +26,7 @@ describe('settings', () => {
     }).toEqual(defaultSettings)
   })
 
-  it.each([undefined, null, 3, 'x', {}, { contact: null }, { contact: { search: 'sometimes', epsilon: 'small', threads: NaN }, rules: [], setupSheet: 1 }])(
+  it.each([undefined, null, 3, 'x', {}, { contact: null }, { contact: { search: 'sometimes', epsilon: 'small', threads: NaN }, rules: [], setupSheet: 1, setupSheets: { 'a.nc': 1, 'b.nc': '' } }])(
     'keep their defaults where a client sends %o', raw => {
       expect(readSettings(raw)).toEqual(defaultSettings)
     })

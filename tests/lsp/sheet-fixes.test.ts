@@ -1,3 +1,4 @@
+import { join } from 'node:path'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { TextDocument } from 'vscode-languageserver-textdocument'
 import type { CodeAction, TextDocumentEdit, TextEdit } from 'vscode-languageserver/node'
@@ -67,5 +68,41 @@ describe('what the sheet lacks, as a quick fix', () => {
     await openSheet(job.sheet)
     const action = await additionAt(uri, 'tool-not-in-setup')
     expect(action?.edit?.documentChanges).toMatchObject([{ textDocument: { uri: job.uri('plate.setup.json'), version: 5 } }])
+  })
+})
+
+describe('several sheets that would serve a program', () => {
+  const several = (found: readonly { readonly code?: number | string }[]) => found.some(({ code }) => code === 'several-setups')
+
+  beforeEach(() => {
+    job.write('plate.setup.json', job.sheet.replace('"plate.nc"', '"*.nc"'))
+    // In this one the plate lies 1 mm higher, so that more is cut.
+    job.write('high.setup.json', job.sheet.replace('"plate.nc"', '"pl*.nc"').replace('"mesh": "plate.stl"', '"mesh": "plate.stl", "translate": [0, 0, 1]'))
+  })
+
+  async function startWith(setupSheets: object): Promise<string> {
+    server = new LanguageServerUnderTest(bundle.path)
+    await server.initialize({ folder: job.uri(''), configuration: { setupSheets } })
+    await server.open(job.uri('plate.nc'), job.program)
+    return job.uri('plate.nc')
+  }
+
+  it('are told with the one that was taken, and another can be chosen', async () => {
+    const uri = await startWith({})
+    const note = (await server.findings(uri, 1, several)).find(({ code }) => code === 'several-setups')
+    expect(note).toMatchObject({ severity: 3, message: expect.stringContaining('plate.setup.json was taken; nothing was checked with high.setup.json.') as string })
+    const actions = await server.connection.sendRequest<CodeAction[]>('textDocument/codeAction', { textDocument: { uri }, range: note?.range, context: { diagnostics: [note] } })
+    expect(actions[0]).toMatchObject({ title: 'Choose the setup sheet of this program…', command: { command: 'toolwake.chooseSetupSheet', arguments: [uri] } })
+    expect(await server.ask('toolwake/setupSheet', { uri })).toEqual({ path: join(job.folder, 'plate.setup.json'), serving: [join(job.folder, 'plate.setup.json'), join(job.folder, 'high.setup.json')] })
+    expect((await server.done(uri)).sheet).toBe(join(job.folder, 'plate.setup.json'))
+  })
+
+  it('are no matter of doubt once the settings name one for the program, which is then checked with that one', async () => {
+    const uri = await startWith({ 'plate.nc': 'high.setup.json', 'other.nc': 'plate.setup.json' })
+    await server.done(uri)
+    const found = await server.findings(uri, 1)
+    expect(several(found)).toBe(false)
+    expect(found.filter(({ code }) => code === 'gouge').map(({ message }) => message).join()).toMatch(/1\.05/)
+    expect((await server.ask('toolwake/setupSheet', { uri })).path).toBe(join(job.folder, 'high.setup.json'))
   })
 })

@@ -22,7 +22,11 @@ function write(files: Readonly<Record<string, string>>): void {
 }
 
 const sheetFor = (...programs: string[]) => JSON.stringify({ programs })
-const found = (program: string) => findSetup(join(root, program), [root])?.slice(root.length + 1).replaceAll('\\', '/')
+const fromRoot = (path: string) => path.slice(root.length + 1).replaceAll('\\', '/')
+const found = (program: string) => {
+  const sheet = findSetup(join(root, program), [root])
+  return sheet === undefined ? undefined : [sheet.path, ...sheet.others].map(fromRoot)
+}
 
 describe('globs', () => {
   it.each<[string, string, boolean]>([
@@ -43,27 +47,31 @@ describe('globs', () => {
 })
 
 describe('the sheet of a program', () => {
-  it.each<[string, Record<string, string>, string | undefined]>([
+  it.each<[string, Record<string, string>, ...string[]]>([
     ['beside it, by a glob', { 'op/x.setup.json': sheetFor('a*.nc') }, 'op/x.setup.json'],
-    ['the first in the alphabet of two', { 'op/y.setup.json': sheetFor('a.nc'), 'op/x.setup.json': sheetFor('a.nc') }, 'op/x.setup.json'],
+    ['of two that name it, the first in the alphabet, and the other is told', { 'op/y.setup.json': sheetFor('a.nc'), 'op/x.setup.json': sheetFor('a.nc') }, 'op/x.setup.json', 'op/y.setup.json'],
+    ['of two that name it, the one with its base name', { 'op/a.setup.json': sheetFor('a.nc'), 'op/0.setup.json': sheetFor('./a.nc') }, 'op/a.setup.json', 'op/0.setup.json'],
+    ['the one that names it before one whose pattern fits, which no one asked for', { 'op/x.setup.json': sheetFor('*.nc'), 'op/y.setup.json': sheetFor('b.nc', 'a.nc') }, 'op/y.setup.json'],
+    ['of patterns that fit, the one with its base name', { 'op/a.setup.json': sheetFor('?.nc'), 'op/0.setup.json': sheetFor('*.nc') }, 'op/a.setup.json', 'op/0.setup.json'],
+    ['a pattern that fits before its base name alone, which is told', { 'op/a.setup.json': sheetFor(), 'op/x.setup.json': sheetFor('*.nc') }, 'op/x.setup.json', 'op/a.setup.json'],
     ['in a parent, by a path', { 'x.setup.json': sheetFor('op/a.nc') }, 'x.setup.json'],
     ['beside it before the parent', { 'x.setup.json': sheetFor('op/a.nc'), 'op/x.setup.json': sheetFor('a.nc') }, 'op/x.setup.json'],
-    ['a match in a parent before the same base name', { 'x.setup.json': sheetFor('**/*.nc'), 'op/a.setup.json': sheetFor() }, 'x.setup.json'],
+    ['a match in a parent before the same base name, which is told', { 'x.setup.json': sheetFor('**/*.nc'), 'op/a.setup.json': sheetFor() }, 'x.setup.json', 'op/a.setup.json'],
     ['by the same base name', { 'op/a.setup.json': sheetFor('other.nc') }, 'op/a.setup.json'],
     ['by the same base name though it cannot be read', { 'op/a.setup.json': '{ broken' }, 'op/a.setup.json'],
     ['past a sheet that cannot be read', { 'op/b.setup.json': '{ broken', 'op/x.setup.json/': '', 'op/y.setup.json': sheetFor('a.nc') }, 'op/y.setup.json'],
-    ['none that matches', { 'op/x.setup.json': sheetFor('b.nc') }, undefined],
-    ['none with the name of a program only', { 'op/x.json': sheetFor('a.nc') }, undefined],
-  ])('%s', (_, files, wanted) => {
+    ['none that matches', { 'op/x.setup.json': sheetFor('b.nc') }],
+    ['none with the name of a program only', { 'op/x.json': sheetFor('a.nc') }],
+  ])('%s', (_, files, ...wanted) => {
     write({ 'op/a.nc': 'G0', ...files })
-    expect(found('op/a.nc')).toBe(wanted)
+    expect(found('op/a.nc') ?? []).toEqual(wanted)
   })
 
   it('is looked for up to the workspace and no farther', () => {
     write({ 'x.setup.json': sheetFor('**/*.nc'), 'job/op/a.nc': '' })
     const program = join(root, 'job/op/a.nc')
     expect(findSetup(program, [join(root, 'job')])).toBeUndefined()
-    expect(findSetup(program, [join(root, 'elsewhere'), root])).toBe(join(root, 'x.setup.json'))
+    expect(findSetup(program, [join(root, 'elsewhere'), root])?.path).toBe(join(root, 'x.setup.json'))
     expect(findSetup(program, [])).toBeUndefined()
   })
 

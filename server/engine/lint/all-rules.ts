@@ -63,6 +63,7 @@ import { rotationNearPart } from './rules/rotation-near-part.ts'
 import { scallop } from './rules/scallop.ts'
 import { setupError } from './rules/setup-error.ts'
 import { setupNotFound } from './rules/setup-not-found.ts'
+import { severalSetups } from './rules/several-setups.ts'
 import { shankClearance } from './rules/shank-clearance.ts'
 import { shankContact } from './rules/shank-contact.ts'
 import { shortBlock } from './rules/short-block.ts'
@@ -151,6 +152,7 @@ export const allRules: readonly Rule[] = [
   scallop,
   setupError,
   setupNotFound,
+  severalSetups,
   shankClearance,
   shankContact,
   shortBlock,

@@ -50,6 +50,7 @@ const groupTitles: Readonly<Record<RuleGroup, string>> = {
 function exampleText(heading: string, example: RuleExample): string {
   const parts = [`${heading}: ${example.title}`, fenced('nc', example.program)]
   if (example.setup !== undefined) parts.push('Setup sheet:', fenced('json', example.setup))
+  if (example.otherSheets !== undefined) parts.push(`Beside it, for the same program: ${example.otherSheets.map(name => `\`${name}\``).join(', ')}.`)
   if (example.machine !== undefined) parts.push('Machine file:', fenced('json', example.machine))
   for (const [name, mesh] of Object.entries(example.meshes ?? {})) {
     parts.push('stl' in mesh ? `\`${name}\`:\n\n${fenced('stl', mesh.stl)}` : `\`${name}\`: ${bodyInWords(mesh)}`)

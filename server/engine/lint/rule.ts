@@ -39,6 +39,8 @@ export interface RuleExample {
   readonly program: string
   /** A setup sheet as a user would write it. */
   readonly setup?: string
+  /** Names of further sheets that would serve the program as well. */
+  readonly otherSheets?: readonly string[]
   /** A machine file; absent: the built-in machine. */
   readonly machine?: string
   /** Meshes by the file name the sheet uses; STL text can be given whole. */

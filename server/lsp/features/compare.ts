@@ -2,22 +2,22 @@ import { availableParallelism } from 'node:os'
 import type { Finding } from '../../../shared/finding.ts'
 import { compareFiles, type CompareResult } from '../../edge/compare-job.ts'
 import { readProgramFile } from '../../edge/read-inputs.ts'
-import { cautions, comparisonSections, lineOf, notLookedAt, verdictOf } from '../../engine/service.ts'
+import { cautions, comparisonSections, lineOf, notLookedAt, othersWouldServe, verdictOf } from '../../engine/service.ts'
 import { pathOf } from '../document-path.ts'
 import type { ServerContext } from '../server-context.ts'
 
 /** What an open program changes against another file: for the person who has both before them. */
-export function registerCompare({ answer, documents, settings, client, tell }: ServerContext): void {
+export function registerCompare({ answer, documents, settings, scenes, client, tell }: ServerContext): void {
   answer('toolwake/compare', async ({ uri, old }, token) => {
     const document = documents.get(uri), path = pathOf(uri)
     if (document === undefined || path === undefined) throw new Error('This program is not open in the editor, or it does not lie on this disk.')
     const earlier = await readProgramFile(old)
     if (earlier.file === undefined) throw new Error(earlier.failure ?? 'The other program cannot be read.')
-    const { threads, epsilon, setupSheet } = await settings.of(uri)
+    const chosen = await settings.of(uri), { threads, epsilon } = chosen
     const result = await compareFiles({
       old: earlier.file,
       new: { path, text: document.getText() },
-      setupPath: setupSheet === '' ? undefined : setupSheet,
+      setupPath: scenes.named(path, chosen),
       roots: client.roots,
       threads: threads > 0 ? threads : Math.max(1, availableParallelism() - 1),
       epsilon,
@@ -30,7 +30,7 @@ export function registerCompare({ answer, documents, settings, client, tell }: S
 }
 
 /** The verdict, then what differs part by part, the findings and the cautions. */
-function comparisonPage({ comparison, old, new: now, setupPath }: CompareResult, newName: string, oldName: string): string {
+function comparisonPage({ comparison, old, new: now, setupPath, otherSetups = [] }: CompareResult, newName: string, oldName: string): string {
   const { findings } = comparison
   const fresh = [...findings.stateOf].filter(([finding, state]) => state === 'new' || findings.worse.has(finding)).map(([finding]) => finding)
   const inWords = (finding: Finding) => {
@@ -41,7 +41,7 @@ function comparisonPage({ comparison, old, new: now, setupPath }: CompareResult,
   return [
     `# ${escaped(newName)} compared with ${escaped(oldName)}`,
     '',
-    setupPath === undefined ? 'Without a setup sheet: nothing was simulated.' : `Both with the setup sheet ${escaped(nameOf(setupPath))}.`,
+    setupPath === undefined ? 'Without a setup sheet: nothing was simulated.' : `Both with the setup sheet ${escaped(nameOf(setupPath))}.${escaped(othersWouldServe(otherSetups.map(nameOf)))}`,
     '',
     ...verdictOf(comparison).map(sentence => `**${escaped(sentence)}**  `),
     ...comparisonSections(comparison).flatMap(({ heading, lines }) => ['', `## ${heading}`, '', ...lines.map(line => `- ${escaped(line)}`)]),

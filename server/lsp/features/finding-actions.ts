@@ -26,7 +26,8 @@ function findingActions({ textDocument, context: { diagnostics } }: CodeActionPa
       command: { title, command, arguments: [...given] },
     })
     const explain = action(`Explain ${rule}`, 'toolwake.explainFinding', [rule])
-    const start = rule === 'setup-not-found' ? [action('Start a setup sheet for this program', 'toolwake.startSetupSheet', [textDocument.uri])] : []
+    const start = rule === 'setup-not-found' ? [action('Start a setup sheet for this program', 'toolwake.startSetupSheet', [textDocument.uri])]
+      : rule === 'several-setups' ? [action('Choose the setup sheet of this program…', 'toolwake.chooseSetupSheet', [textDocument.uri])] : []
     // What is accepted already is shown as a hint.
     if (!programs.has(textDocument.uri) || diagnostic.severity === DiagnosticSeverity.Hint) return [explain]
     return [...start, explain, action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line])]

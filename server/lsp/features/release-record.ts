@@ -12,14 +12,14 @@ import type { ServerContext } from '../server-context.ts'
 declare const TOOLWAKE_VERSION: string
 
 /** Writes the release record of a program as it lies on the disk: the page that the command line writes, byte for byte. */
-export function registerReleaseRecord({ answer, settings, client, tell }: ServerContext): void {
+export function registerReleaseRecord({ answer, settings, scenes, client, tell }: ServerContext): void {
   answer('toolwake/writeRecord', async ({ uri, output }, token) => {
     const path = pathOf(uri)
     if (path === undefined) throw new Error('A release record is of a program that lies on the disk; save this one first.')
-    const { threads, setupSheet } = await settings.of(uri), said: string[] = []
+    const chosen = await settings.of(uri), { threads } = chosen, setup = scenes.named(path, chosen), said: string[] = []
     const root = client.roots.find(folder => !relative(folder, path).startsWith('..')) ?? dirname(path)
     const exitCode = await runReport(
-      { program: path, output, failOn: 'error', cache: false, progress: false, ...setupSheet === '' ? {} : { setup: setupSheet } },
+      { program: path, output, failOn: 'error', cache: false, progress: false, ...setup === undefined ? {} : { setup } },
       heard(root, said),
       {
         checkForRecord: job => checkForRecord({ ...job, onProgress: (done, total) => tell('toolwake/recordProgress', { uri, share: done / Math.max(1, total) }) }),
