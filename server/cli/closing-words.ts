@@ -68,7 +68,7 @@ function surfaceWords({ surface, surfaceLost = false }: CheckFigures, inPart: bo
 
 /** A figure of the result with the place where it was measured. */
 export function placedWords(figure: PlacedFigure | undefined, none: string): string {
-  return figure === undefined ? none : `${length(figure.value)} mm ± ${length(figure.bound)} at (${figure.point.map(value => value.toFixed(2)).join(' ')})`
+  return figure === undefined ? none : `${length(figure.value)} mm ± ${length(Math.ceil(figure.bound * 1000) / 1000)} at (${figure.point.map(value => value.toFixed(2)).join(' ')})`
 }
 
 function leftOut(report: CheckReport, program: CheckedProgram): string[] {

@@ -2,7 +2,7 @@ import { components, type Component, type Finding } from '../../shared/finding.t
 import { neverCancelled, type Cancellation } from '../../shared/cancellation.ts'
 import {
   contactFindings, openScene, readProgram, resultFindings, stockFindings, summarise, underWaivers, worstFigures,
-  type CheckResult, type ContactFigures, type Obstacle, type PartMesh, type ReadProgram, type Scene, type StockFigures, type SurfaceResult, type ToolSummary, type WorstFigure,
+  type CheckResult, type ContactFigures, type MeasuredPart, type Obstacle, type PartMesh, type ReadProgram, type Scene, type StockFigures, type ToolSummary, type WorstFigure,
 } from '../engine/service.ts'
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
@@ -58,6 +58,8 @@ export interface CheckedText {
   readonly result: CheckResult
   /** Undefined where nothing was searched. */
   readonly figures: ContactFigures | undefined
+  /** Undefined where nothing was measured on the part. */
+  readonly measured: MeasuredPart | undefined
 }
 
 /** Reads sheet, machine, meshes and stock; whoever opens a job closes it. */
@@ -88,25 +90,25 @@ export async function checkText(opened: OpenedJob, job: CheckJob): Promise<Check
     cancellation: job.cancellation, programs: new CalledPrograms(job.path, sheetPath).find,
   })
   const ofFiles = [...opened.findings, ...choiceFindings(job.path, job)]
-  if (!program.complete) return { result: summarise(program, scene, underWaivers(program, ofFiles), []), figures: undefined }
+  if (!program.complete) return { result: summarise(program, scene, underWaivers(program, ofFiles), []), figures: undefined, measured: undefined }
   const range = motionsOfLines(program, job.lines), progress = new JointProgress(job.onProgress)
   const [contact, stock] = await Promise.all([
     searchContact(opened, program, range, job, progress.part(opened.searched === undefined ? 0 : range.count)),
     followStock(opened, program, job, progress.part(opened.stock === undefined ? 0 : program.toolpath.count)),
   ])
   const left = await measureSurface(opened, program, job)
-  const undecided = { stock: stock.isLost, result: left.surface === undefined }
+  const undecided = { stock: stock.isLost, result: left.measured === undefined }
   const findings = underWaivers(program, [...ofFiles, ...contact.findings, ...stock.findings, ...left.findings], undecided)
-  const result = summarise(program, scene, findings, contact.tools, stock.figures, left.surface)
-  return { result: left.isLost ? { ...result, surfaceLost: true } : result, figures: contact.figures }
+  const result = summarise(program, scene, findings, contact.tools, stock.figures, left.measured?.result)
+  return { result: left.isLost ? { ...result, surfaceLost: true } : result, figures: contact.figures, measured: left.measured }
 }
 
 /** What is left on the part, once the threads are free; what part of a program leaves says nothing about the part. */
-async function measureSurface({ searched, scene }: OpenedJob, program: ReadProgram, job: CheckJob): Promise<{ findings: readonly Finding[], surface?: SurfaceResult, isLost: boolean }> {
+async function measureSurface({ searched, scene }: OpenedJob, program: ReadProgram, job: CheckJob): Promise<{ findings: readonly Finding[], measured?: MeasuredPart, isLost: boolean }> {
   if (searched === undefined || job.lines !== undefined) return { findings: [], isLost: false }
   try {
     const measured = await searched.surface.measure(program, scene, searched.mesh, { cancellation: job.cancellation ?? neverCancelled, onProgress: job.onMeasured })
-    return measured === undefined ? { findings: [], isLost: false } : { findings: resultFindings(program, scene, measured.result), surface: measured.result, isLost: false }
+    return measured === undefined ? { findings: [], isLost: false } : { findings: resultFindings(program, scene, measured.result), measured, isLost: false }
   } catch (error) {
     // What the other searches have found is told all the same.
     job.log?.(`What is left on the part was not measured: ${reasonOf(error)}`)

@@ -16,6 +16,8 @@ export interface MeasuredSurface {
   readonly samples: SurfaceSamples
   readonly figures: HeightFigures
   readonly result: SurfaceResult
+  /** What stands over each sample after all cuts, mm. */
+  readonly standing: Float64Array
   /** What the cutter sweeps in each motion, for the next reading. */
   readonly boxes: Float32Array
 }
@@ -71,7 +73,8 @@ export class ResultPool {
     const mesh = this.#mesh
     if (mesh === undefined) return undefined
     const concluded = await unlessGivenUp(this.#crew.ask(0, id => ({ id, ask: 'conclude', input, samples, figures, stock: scene.setup?.stock, part: mesh })), cancellation)
-    return concluded?.result === undefined || cancellation.cancelled() ? undefined : { samples, figures, result: concluded.result, boxes }
+    if (concluded?.result === undefined || concluded.standing === undefined || cancellation.cancelled()) return undefined
+    return { samples, figures, result: concluded.result, standing: concluded.standing, boxes }
   }
 
   async dispose(): Promise<void> {

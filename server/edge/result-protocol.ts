@@ -21,6 +21,8 @@ export interface ResultAnswer {
   readonly failure?: string
   readonly samples?: SurfaceSamples
   readonly result?: SurfaceResult
+  /** What stands over each sample, mm; with the result. */
+  readonly standing?: Float64Array
 }
 
 /** Places in the control words: the next patch to take, patches done of how many, and that nobody waits any more. */

@@ -1,5 +1,5 @@
 import { parentPort } from 'node:worker_threads'
-import { concludeHeights, HeightSearch, sampleSurface, stockCover, writeSweptBoxes } from '../engine/service.ts'
+import { concludeHeights, HeightSearch, sampleSurface, standingOver, stockCover, writeSweptBoxes } from '../engine/service.ts'
 import { ResultControl, type ResultAnswer, type ResultQuestion } from './result-protocol.ts'
 
 // One thread of the result pool. It holds nothing between questions: everything lies on shared memory, and work
@@ -31,7 +31,8 @@ function answer(question: ResultQuestion): Omit<ResultAnswer, 'id'> {
       return {}
     case 'conclude': {
       const { input, samples, figures, stock, part } = question
-      return { result: concludeHeights(input, samples, figures, stockCover(stock, samples, part)) }
+      const standing = standingOver(figures, stockCover(stock, samples, part))
+      return { result: concludeHeights(input, samples, figures, standing), standing }
     }
     default:
       return question satisfies never

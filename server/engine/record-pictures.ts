@@ -4,12 +4,17 @@ import type { Tool, Triple } from '../../shared/setup.ts'
 import { gaugeLength } from '../../shared/tool-length.ts'
 import { MotionFlag, NO_TOOL } from '../../shared/toolpath.ts'
 import type { Obstacle } from './contact/obstacle.ts'
+import { heightEpsilon } from './geometry/tolerance.ts'
 import { estimateSecondsByTool } from './machine/time-estimate.ts'
 import type { MeshTree } from './mesh/mesh-tree.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
+import { leftPicture, type LeftPicture } from './record/left-picture.ts'
 import { partPicture } from './record/part-picture.ts'
 import { placePicture } from './record/place-picture.ts'
+import { heightsOver, type HeightFigures } from './result/height-figures.ts'
+import type { SurfaceResult } from './result/surface-result.ts'
+import type { SurfaceSamples } from './result/surface-samples.ts'
 
 /** What the pictures of one program are drawn from. */
 export interface RecordScene {
@@ -45,6 +50,26 @@ export function pictureOfProgram({ program, scene, mesh }: RecordScene, name: st
     name, corners: mesh.corners, min: mesh.min, max: mesh.max,
     runs: placesOf(program, scene, 0, program.toolpath.count, places),
     marks: findings.flatMap(({ mark, finding: { contact } }) => contact === undefined ? [] : [{ mark, point: contact.point }]),
+  })
+}
+
+/** What is left on the part, as it was measured. */
+export interface MeasuredPart {
+  readonly samples: SurfaceSamples
+  readonly figures: HeightFigures
+  readonly standing: Float64Array
+  readonly result: SurfaceResult
+}
+
+/** The part in the colours of what is left on it, the tallest material marked T and the deepest cut D; undefined where no height is known. */
+export function pictureOfLeft({ scene, mesh }: RecordScene, { samples, figures, standing, result }: MeasuredPart): LeftPicture | undefined {
+  if (scene.setup === undefined) return undefined
+  const { leftover, stockToLeave, gouge } = scene.setup.limits
+  return leftPicture({
+    corners: mesh.corners, points: samples.points, normals: samples.normals, areas: samples.areas,
+    heights: heightsOver(figures, standing, heightEpsilon).heights,
+    allowed: { leftover: leftover + stockToLeave, gouge: gouge - stockToLeave },
+    marks: [{ mark: 'T', place: result.leftover }, { mark: 'D', place: result.overcut }].flatMap(({ mark, place }) => place === undefined ? [] : [{ mark, point: place.point }]),
   })
 }
 

@@ -1,5 +1,5 @@
 import { NO_MOTION, type PlacedHeight, type ResultAnswer } from '../../shared/protocol/result-messages.ts'
-import { certifiedHeight, heightEpsilon, heightReach } from '../engine/editor-service.ts'
+import { heightEpsilon, heightReach, heightsOver } from '../engine/editor-service.ts'
 import { asksForResult, type PlacedFigure } from '../engine/service.ts'
 import type { Reading } from './reading.ts'
 import type { SceneBuffers } from './scene-buffers.ts'
@@ -14,14 +14,9 @@ export async function describeResult(uri: string, reading: Reading, buffers: Sce
   if (mesh === undefined || scene.setup === undefined) return { absent: 'What is left on the part is not measured: its mesh cannot be used.' }
   if (!asksForResult(scene.setup)) return { absent: 'What is left on the part is measured where the sheet asks for it: state limits.leftover, or the stock.' }
   if (measured === undefined) return { waiting: true }
-  const { samples, figures, result } = measured
-  const heights = new Float32Array(samples.count), bounds = new Float32Array(samples.count), motions = new Uint32Array(samples.count)
-  for (let i = 0; i < samples.count; i++) {
-    const high = figures.value[i] ?? NaN, low = certifiedHeight(figures, i, heightEpsilon), motion = figures.motion[i] ?? -1
-    heights[i] = motion < 0 ? NaN : (high + low) / 2
-    bounds[i] = (high - low) / 2
-    motions[i] = motion < 0 ? NO_MOTION : motion
-  }
+  const { samples, figures, result, standing } = measured
+  const { heights, bounds } = heightsOver(figures, standing, heightEpsilon)
+  const motions = Uint32Array.from(figures.motion, motion => motion < 0 ? NO_MOTION : motion)
   const key = `result/${reading.serial}`
   const keys = { points: `${key}/points`, heights: `${key}/heights`, bounds: `${key}/bounds`, motions: `${key}/motions` }
   buffers.keep(uri, { [keys.points]: Float32Array.from(samples.points), [keys.heights]: heights, [keys.bounds]: bounds, [keys.motions]: motions }, 'result')
@@ -29,7 +24,7 @@ export async function describeResult(uri: string, reading: Reading, buffers: Sce
   return {
     version: reading.version,
     samples: samples.count, spacing: samples.spacing, reach: heightReach,
-    allowed: { leftover: leftover + stockToLeave, gouge },
+    allowed: { leftover: leftover + stockToLeave, gouge: gouge - stockToLeave },
     area: result.area, reached: result.reached, finished: result.finished,
     leftover: placed(result.leftover), overcut: placed(result.overcut), isOvercutLeast: result.isOvercutLeast,
     ...keys,

@@ -1,4 +1,5 @@
 import type { Point } from '../finding.ts'
+import type { AllowedOnPart } from '../left-scale.ts'
 
 // What is left on the part, as server and viewer tell each other. Lengths mm, part frame.
 
@@ -19,8 +20,7 @@ export interface ResultDescription {
   readonly spacing: number
   /** Heights are followed this far out and this deep, mm. */
   readonly reach: number
-  /** What the sheet allows: material that may stand (with the stock to leave), and depth of a cut, mm. */
-  readonly allowed: { readonly leftover: number, readonly gouge: number }
+  readonly allowed: AllowedOnPart
   /** Surface of the mesh; what passes come near of it; where no more stands than may, mm². */
   readonly area: number
   readonly reached: number
@@ -31,7 +31,7 @@ export interface ResultDescription {
   readonly isOvercutLeast: boolean
   /** Buffer: Float32Array, x y z of each sample, part frame, mm. */
   readonly points: string
-  /** Buffer: Float32Array, height of each sample, mm: above 0 material stands, below 0 it is cut too deep; NaN where no pass comes near. */
+  /** Buffer: Float32Array, height of each sample, mm: above 0 material stands, below 0 it is cut too deep; NaN where nobody knows. */
   readonly heights: string
   /** Buffer: Float32Array, half-width of the proven interval about each height, mm. */
   readonly bounds: string

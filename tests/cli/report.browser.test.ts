@@ -11,6 +11,8 @@ import { runToolwake } from '../harness/run-toolwake.ts'
 let job: PlateJob, browser: Browser
 beforeAll(async () => {
   job = new PlateJob()
+  // With what is left on the part, so that its picture is among what is looked at.
+  job.write('plate.setup.json', job.sheet.replace('"gouge": 0.01', '"gouge": 0.01, "leftover": 0.05'))
   await runToolwake(['report', 'plate.nc', '--output', 'record.html'], { folder: job.folder })
   browser = await launchBrowser()
 })
@@ -99,8 +101,8 @@ describe('the release record in a browser', () => {
       const lowest = Math.max(...(panel.querySelector('.tool.cutter')?.getAttribute('d') ?? '').split(/[MLZ]/).filter(text => text !== '').map(text => Number(text.split(' ')[1])))
       return lowest - Number(panel.querySelector('.place')?.getAttribute('cy'))
     })
-    const twin = JSON.parse(/id="toolwake-sarif">\n([^<]*)</.exec(readFileSync(join(job.folder, 'record.html'), 'utf8'))?.[1] ?? '') as { runs: { results: { properties: { depth: number, point: number[], toolPoint: number[] } }[] }[] }
-    const { depth, point, toolPoint } = twin.runs[0].results[0].properties
+    const twin = JSON.parse(/id="toolwake-sarif">\n([^<]*)</.exec(readFileSync(join(job.folder, 'record.html'), 'utf8'))?.[1] ?? '') as { runs: { results: { ruleId: string, properties: { depth: number, point: number[], toolPoint: number[] } }[] }[] }
+    const { depth, point, toolPoint } = twin.runs[0].results.filter(({ ruleId }) => ruleId === 'gouge')[0].properties
     expect(below).toBeCloseTo((point[2] - toolPoint[2]) * 300 / (12 * depth), 0)
     await close()
   })

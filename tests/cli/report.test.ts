@@ -61,6 +61,14 @@ describe('toolwake report', () => {
     expect(page).not.toContain(job.folder)
   })
 
+  test('what is left on the part is drawn in colours where it is measured, the same for any number of threads', async () => {
+    job.write('left.setup.json', job.sheet.replace('"gouge": 0.01', '"gouge": 0.01, "leftover": 0.05'))
+    const { page } = await report(['plate.nc', '--setup', 'left.setup.json'])
+    expect(page).toContain('most that may stand 0.050 mm')
+    expect(page).toContain('This view shows 100.0 % of the measured surface.')
+    expect((await report(['plate.nc', '--setup', 'left.setup.json', '--threads', '1', '--no-cache'])).page).toBe(page)
+  })
+
   test('a mesh that is missing is said without the place of the job, and the record never reads as clean', async () => {
     job.write('lost.setup.json', job.sheet.replace('plate.stl', 'gone/lost.stl'))
     const { page, code } = await report(['plate.nc', '--setup', 'lost.setup.json'])

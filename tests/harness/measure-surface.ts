@@ -2,7 +2,7 @@ import { neverCancelled } from '../../shared/cancellation.ts'
 import type { Finding } from '../../shared/finding.ts'
 import { patchCount } from '../../server/engine/result/sample-groups.ts'
 import {
-  concludeHeights, HeightSearch, newHeightFigures, resultFindings, resultInputOf, sampleSurface, stockCover, SWEPT_STRIDE, writeSweptBoxes,
+  concludeHeights, HeightSearch, newHeightFigures, resultFindings, resultInputOf, sampleSurface, standingOver, stockCover, SWEPT_STRIDE, writeSweptBoxes,
   type HeightFigures, type MeshTree, type ReadProgram, type Scene, type SurfaceResult, type SurfaceSamples,
 } from '../../server/engine/service.ts'
 
@@ -17,7 +17,7 @@ export function measureHere(program: ReadProgram, scene: Scene, mesh: MeshTree, 
   writeSweptBoxes(input, boxes, 0, count, neverCancelled)
   const search = new HeightSearch({ input, samples, figures, boxes, first: 0, end: count }, neverCancelled)
   for (let patch = 0; patch < patchCount(samples.groups); patch++) search.searchPatch(patch)
-  return { samples, figures, result: concludeHeights(input, samples, figures, stockCover(scene.setup?.stock, samples, mesh)) }
+  return { samples, figures, result: concludeHeights(input, samples, figures, standingOver(figures, stockCover(scene.setup?.stock, samples, mesh))) }
 }
 
 /** The findings about it; none where nobody asks for any. */

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { scaleColour, scales, shareOf, STOPS } from '../../webview/geometry/colour-scale.ts'
+import { scaleColour, scales, shareOf, STOPS } from '../../shared/colour-scale.ts'
 import { NO_MOTION } from '../../shared/protocol/result-messages.ts'
 import { leftPlaces } from '../../webview/geometry/left-places.ts'
 import { nearestPlaces, placeAt } from '../../webview/geometry/place-map.ts'
@@ -7,14 +7,14 @@ import { leftText, placeText } from '../../webview/lane-words.ts'
 import { changeText, comparisonText } from '../../webview/readout.ts'
 import { captionLines, wrapped } from '../../webview/record-picture.ts'
 import { firstState } from '../../webview/view-state.ts'
+import { divergingColour, linearLight } from '../harness/diverging-colour.ts'
 import { programOf } from './motion-samples.ts'
 import { sampleScene } from './sample-scene.ts'
 
 describe('the scales of colours', () => {
-  const linear = (colour: readonly number[]) => colour.map(part => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4)
   /** CIE 1976 lightness of an sRGB colour (IEC 61966-2-1, CIE 15). */
   const lightness = (colour: readonly number[]) => {
-    const [red, green, blue] = linear(colour)
+    const [red, green, blue] = linearLight(colour)
     const y = 0.2126 * red + 0.7152 * green + 0.0722 * blue
     return y > 0.008856 ? 116 * Math.cbrt(y) - 16 : 903.3 * y
   }
@@ -28,30 +28,7 @@ describe('the scales of colours', () => {
   })
 
   test('the sides are those of the formula they are published with, to two steps of 255', () => {
-    // Moreland 2009, section 5: polar coordinates of CIELAB (D65), M = |Lab|, s = acos(L / M), h = atan2(b, a); each side runs from its
-    // end to M = 88 without saturation, the hue spun so that it moves evenly. Lab by CIE 15, RGB by IEC 61966-2-1.
-    const white = [0.9505, 1, 1.089]
-    const f = (t: number) => t > 0.008856 ? Math.cbrt(t) : 7.787 * t + 16 / 116
-    const toPolar = (colour: readonly number[]) => {
-      const [r, g, b] = linear(colour)
-      const [x, y, z] = [0.4124 * r + 0.3576 * g + 0.1805 * b, 0.2126 * r + 0.7152 * g + 0.0722 * b, 0.0193 * r + 0.1192 * g + 0.9505 * b].map((part, i) => f(part / white[i]))
-      const L = 116 * y - 16, a = 500 * (x - y), c = 200 * (y - z), M = Math.hypot(L, a, c)
-      return { M, s: Math.acos(L / M), h: Math.atan2(c, a) }
-    }
-    const toRgb = ({ M, s, h }: ReturnType<typeof toPolar>) => {
-      const L = M * Math.cos(s), fy = (L + 16) / 116
-      const [x, y, z] = [fy + M * Math.sin(s) * Math.cos(h) / 500, fy, fy - M * Math.sin(s) * Math.sin(h) / 200].map((t, i) => white[i] * (t > 0.206893 ? t ** 3 : (t - 16 / 116) / 7.787))
-      return [3.2406 * x - 1.5372 * y - 0.4986 * z, -0.9689 * x + 1.8758 * y + 0.0415 * z, 0.0557 * x - 0.204 * y + 1.057 * z]
-        .map(part => 255 * Math.min(1, Math.max(0, part <= 0.0031308 ? 12.92 * part : 1.055 * part ** (1 / 2.4) - 0.055)))
-    }
-    const M = 88
-    const side = (end: ReturnType<typeof toPolar>, share: number) => {
-      const spin = end.s * Math.sqrt(M * M - end.M * end.M) / (end.M * Math.sin(end.s))
-      const middle = { M, s: 0, h: end.h > -Math.PI / 3 ? end.h + spin : end.h - spin }
-      return { M: end.M + (middle.M - end.M) * share, s: end.s * (1 - share), h: end.h + (middle.h - end.h) * share }
-    }
-    const warm = toPolar([180 / 255, 4 / 255, 38 / 255]), cool = toPolar([59 / 255, 76 / 255, 192 / 255])
-    const formula = Array.from({ length: STOPS }, (_, i) => toRgb(i < 4 ? side(warm, i / 4) : side(cool, (8 - i) / 4)))
+    const formula = Array.from({ length: STOPS }, (_, i) => divergingColour(i / (STOPS - 1)))
     for (const [i, stop] of scales.sides.entries()) {
       for (const [k, part] of stop.entries()) expect(Math.abs(part - formula[i][k]), `stop ${i}, ${stop.join(' ')} beside ${formula[i].map(Math.round).join(' ')}`).toBeLessThan(2)
     }

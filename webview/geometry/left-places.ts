@@ -1,3 +1,4 @@
+import { leftScale } from '../../shared/left-scale.ts'
 import { NO_MOTION } from '../../shared/protocol/result-messages.ts'
 import type { ResultDescription } from '../../shared/protocol/result-messages.ts'
 import type { PlaceMap } from './place-map.ts'
@@ -26,9 +27,7 @@ export function leftPlaces({ allowed, area, reached, isOvercutLeast }: ResultDes
   return {
     positions, values, certified,
     motions: found.map(i => motions[i]),
-    // What counts lies about the limits: what is far from them has the colours of the ends, and the surface itself that of the middle.
-    scale: 'sides', low: -Math.max(0.01, 5 * allowed.gouge), middle: 0, high: Math.max(0.01, 2 * allowed.leftover),
-    limits: [-allowed.gouge, allowed.leftover],
+    ...leftScale(allowed),
     besides: `Passes come near ${(area > 0 ? 100 * reached / area : 0).toFixed(1)} % of the surface; the rest has no place.${isOvercutLeast ? ' A cutter of several pieces may cut deeper than is told.' : ''}`,
   }
 }

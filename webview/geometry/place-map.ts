@@ -1,6 +1,6 @@
 import { components } from '../../shared/finding.ts'
 import type { Component } from '../../shared/finding.ts'
-import type { ScaleName, ScaleRange } from './colour-scale.ts'
+import type { ScaleName, ScaleRange } from '../../shared/colour-scale.ts'
 import type { ContactArrays, MotionTable } from './motion-table.ts'
 import { FIGURES } from './motion-table.ts'
 

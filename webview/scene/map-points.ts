@@ -1,4 +1,4 @@
-import { scales, STOPS } from '../geometry/colour-scale.ts'
+import { scales, STOPS } from '../../shared/colour-scale.ts'
 import type { PlaceMap } from '../geometry/place-map.ts'
 import { BufferAttribute, BufferGeometry, Points, ShaderMaterial, Vector3 } from '../three.ts'
 import { setUniform } from './surface-material.ts'

@@ -1,4 +1,4 @@
-import { scales, shareOf } from '../geometry/colour-scale.ts'
+import { scales, shareOf } from '../../shared/colour-scale.ts'
 import type { MapSubject, PlaceMap } from '../geometry/place-map.ts'
 import { subjectText } from '../lane-words.ts'
 import { capitalised, grouped, lengthText, unitName } from '../readout.ts'

@@ -6,7 +6,7 @@ import { worstFirst } from '../order-findings.ts'
 import { placeWords } from '../render-text.ts'
 import { lineText, placeOf } from '../text-lines.ts'
 import { figure, paragraph, section, table, type Html } from './html.ts'
-import type { RecordInput } from './record-input.ts'
+import { recordScene, type RecordInput } from './record-input.ts'
 
 /** Findings of one rule that are written out; the rest get a line of a table each. */
 const FULL_FINDINGS = 12
@@ -42,11 +42,6 @@ function byRule(findings: readonly Numbered[]): Map<string, Numbered[]> {
   const groups = new Map<string, Numbered[]>()
   for (const one of findings) groups.set(one.finding.rule, [...groups.get(one.finding.rule) ?? [], one])
   return groups
-}
-
-function recordScene({ outcome }: RecordInput): RecordScene | undefined {
-  const { result: { program }, scene, mesh, obstacles } = outcome
-  return mesh === undefined ? undefined : { program, scene, mesh, obstacles }
 }
 
 function groupOf(rule: string, group: readonly Numbered[], input: RecordInput, scene: RecordScene | undefined): Html {

@@ -1,6 +1,6 @@
 import type { Axis } from '../../../shared/machine.ts'
 import { secondsByTool, type CheckResult } from '../../engine/service.ts'
-import { areaWords, count, duration, length, placedWords } from '../closing-words.ts'
+import { duration } from '../closing-words.ts'
 import { paragraph, section, table, type Html } from './html.ts'
 import type { RecordInput } from './record-input.ts'
 
@@ -28,19 +28,6 @@ export function stockSection({ outcome: { result: { stock } } }: RecordInput): H
     ['Cut away', cm3(stock.removed)],
     ['Left after the last block', cm3(stock.remaining)],
     ['Share of the feed time in air', `${Math.round(stock.cutInAir * 100)} %`],
-  ])])
-}
-
-/** What stands on the part after the last block, and what was taken of it; empty where it was not measured. */
-export function surfaceSection({ outcome: { result: { surface } } }: RecordInput): Html {
-  if (surface === undefined) return ''
-  const { leftover, overcut, area, reached, finished, spacing, samples } = surface
-  return section('surface', 'The part after the last block', [table(`Measured along the normal at ${count(samples, 'point')}; no point of the mesh lies farther than ${length(spacing)} mm from one of them.`, ['Figure', 'Value'], [
-    ['Surface of the mesh', areaWords(area)],
-    ['Passes come near', `${areaWords(reached)}, ${(area > 0 ? reached / area * 100 : 0).toFixed(1)} %`],
-    ['Of that, no more stands than the sheet\'s limit on', areaWords(finished)],
-    ['Tallest material there', placedWords(leftover, 'none')],
-    ['Deepest cut', placedWords(overcut, 'none below the surface')],
   ])])
 }
 

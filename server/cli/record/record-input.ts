@@ -1,3 +1,4 @@
+import type { RecordScene } from '../../engine/service.ts'
 import type { Html } from './html.ts'
 import type { RecordOutcome } from '../../edge/record-job.ts'
 import type { CheckedProgram, CheckReport } from '../check-report.ts'
@@ -14,3 +15,8 @@ export interface RecordInput {
 
 /** A section of the record; empty where there is nothing to say. */
 export type RecordSection = (input: RecordInput) => Html
+
+/** What the pictures are drawn from; undefined where nothing was searched. */
+export function recordScene({ outcome: { result: { program }, scene, mesh, obstacles } }: RecordInput): RecordScene | undefined {
+  return mesh === undefined ? undefined : { program, scene, mesh, obstacles }
+}

@@ -6,9 +6,10 @@ import { renderSarif } from '../render-sarif.ts'
 import { checkedSection } from './checked-section.ts'
 import { acceptedSection, findingsSection } from './findings-section.ts'
 import { paragraph, section, table, type Html } from './html.ts'
-import { machineSection, stockSection, surfaceSection } from './machine-section.ts'
+import { machineSection, stockSection } from './machine-section.ts'
 import type { RecordInput, RecordSection } from './record-input.ts'
 import { style } from './style.ts'
+import { surfaceSection } from './surface-section.ts'
 import { toolsSection } from './tools-section.ts'
 
 const sections: readonly RecordSection[] = [inputsSection, checkedSection, findingsSection, acceptedSection, toolsSection, machineSection, stockSection, surfaceSection, cautionsSection, signSection]

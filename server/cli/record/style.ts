@@ -46,6 +46,8 @@ ${toolColours.join('\n')}
 .rapid { fill: none; stroke: #0f6b8f; stroke-width: .9; stroke-dasharray: 5 4 }
 .place { fill: none; stroke: #a3231d; stroke-width: 2 }
 .mark { font-weight: bold; fill: #a3231d; paint-order: stroke; stroke: #fff; stroke-width: 3px }
+.leader { fill: none; stroke: #a3231d; stroke-width: .7 }
+.limit { fill: none; stroke: #1d2329; stroke-width: 1.4 }
 .shade { fill: none; stroke-width: 1.1 }
 ${lineColours.join('\n')}
 .sign td, .sign th { height: 38px; border: 1px solid #8a949e; padding: 4px 8px }

@@ -21,10 +21,15 @@ export function planeOfTool(toolPoint: Triple, axis: Triple, place: Triple, othe
   return { origin: toolPoint, right, up, toward: cross(right, up) }
 }
 
-/** From the front right and above, Z upright. */
-export function viewFromCorner(origin: Triple): ViewFrame {
-  const toward: Triple = unit([0.55, -0.75, 0.6]) ?? [0, 0, 1], right = unit(cross([0, 0, 1], toward)) ?? [1, 0, 0]
-  return { origin, right, up: cross(toward, right), toward }
+/** Looking the other way than `toward`, Z upright; from above and from below, Y. */
+export function viewFrom(origin: Triple, toward: Triple): ViewFrame {
+  const out = unit(toward) ?? [0, 0, 1], right = unit(cross([0, 0, 1], out)) ?? [1, 0, 0]
+  return { origin, right, up: cross(out, right), toward: out }
+}
+
+/** The middle of a box. */
+export function middleOf(min: Triple, max: Triple): Triple {
+  return [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2]
 }
 
 /** Place on the plane, and how far it stands before it, mm. */

@@ -1,12 +1,10 @@
 import type { Point } from '../../../shared/finding.ts'
 import type { Limits } from '../../../shared/setup.ts'
 import type { SearchInput } from '../contact/search-motions.ts'
-import { heightReach } from '../geometry/tolerance.ts'
 import { anyTurn, connectSamples, smoothTurn } from './connect-samples.ts'
-import { certifiedHeight, type HeightFigures } from './height-figures.ts'
+import { certifiedHeight, leastStanding, type HeightFigures } from './height-figures.ts'
 import { isOnRidge, ridgeShare } from './ridges.ts'
 import { someNear } from './samples-near.ts'
-import type { StockCover } from './stock-cover.ts'
 import type { SurfaceSamples } from './surface-samples.ts'
 
 /** Patches of one kind that are told singly; the rest are counted. */
@@ -88,9 +86,9 @@ export interface ResultInput extends SearchInput {
   readonly base: Limits
 }
 
-/** Puts the heights together once all motions have been searched. */
-export function concludeHeights(input: ResultInput, samples: SurfaceSamples, figures: HeightFigures, cover: StockCover | undefined): SurfaceResult {
-  return new Conclusion(input, samples, figures, cover).result()
+/** Puts the heights together once all motions have been searched. `standing`: over each sample, see `standingOver`. */
+export function concludeHeights(input: ResultInput, samples: SurfaceSamples, figures: HeightFigures, standing: Float64Array): SurfaceResult {
+  return new Conclusion(input, samples, figures, standing).result()
 }
 
 class Conclusion {
@@ -100,14 +98,11 @@ class Conclusion {
   /** What may stand over each sample: the upper end of its interval. Infinity where nobody knows. */
   readonly #standing: Float64Array
 
-  constructor(input: ResultInput, samples: SurfaceSamples, figures: HeightFigures, cover: StockCover | undefined) {
+  constructor(input: ResultInput, samples: SurfaceSamples, figures: HeightFigures, standing: Float64Array) {
     this.#input = input
     this.#samples = samples
     this.#figures = figures
-    this.#standing = Float64Array.from(figures.value, (value, i) => {
-      const cut = figures.motion[i] < 0 ? Infinity : value
-      return cut <= 0 || cover === undefined ? cut : Math.min(cut, cover(i))
-    })
+    this.#standing = standing
   }
 
   result(): SurfaceResult {
@@ -243,9 +238,7 @@ class Conclusion {
 
   /** Lower end of what stands over a sample. */
   #certified(sample: number): number {
-    // Farther out than the search looks a pass may have cut it lower than it came.
-    const cut = this.#figures.motion[sample] < 0 ? heightReach - this.#input.epsilon : certifiedHeight(this.#figures, sample, this.#input.epsilon)
-    return Math.min(cut, this.#standing[sample])
+    return leastStanding(this.#figures, this.#standing, sample, this.#input.epsilon)
   }
 
   #figureAt(sample: number, value: number): PlacedFigure {

@@ -31,7 +31,7 @@ export interface ScaleRange {
   readonly high: number
 }
 
-/** Where a figure lies on its scale, 0 to 1. The picture's shader counts alike. */
+/** Where a figure lies on its scale, 0 to 1. The viewer's shader counts alike. */
 export function shareOf(figure: number, { low, middle, high }: ScaleRange): number {
   const share = figure < middle ? 0.5 * (figure - low) / (middle - low) : 0.5 + 0.5 * (figure - middle) / (high - middle)
   return Math.min(1, Math.max(0, share))
@@ -41,6 +41,6 @@ export function shareOf(figure: number, { low, middle, high }: ScaleRange): numb
 export function scaleColour(scale: Scale, share: number): readonly [number, number, number] {
   const at = Math.min(1, Math.max(0, share)) * (scale.length - 1)
   const stop = Math.min(scale.length - 2, Math.floor(at)), part = at - stop
-  const a = scale[stop], b = scale[stop + 1]
-  return [(a[0] + (b[0] - a[0]) * part) / 255, (a[1] + (b[1] - a[1]) * part) / 255, (a[2] + (b[2] - a[2]) * part) / 255]
+  const [red = 0, green = 0, blue = 0] = scale[stop] ?? [], [toRed = 0, toGreen = 0, toBlue = 0] = scale[stop + 1] ?? []
+  return [(red + (toRed - red) * part) / 255, (green + (toGreen - green) * part) / 255, (blue + (toBlue - blue) * part) / 255]
 }
