@@ -36,7 +36,10 @@ export async function runProveMachine(options: ProveMachineOptions, terminal: Te
   const isApart = place !== undefined && place.spread > options.within
   await terminal.output.write([
     ...problems.map(({ message }) => `NOTE ${message}`),
-    ...heldLines(machine, base, options.length, held), ...touchLines(place, options.within), '',
+    ...chainLines(machine),
+    // Touches say by themselves whether they agree; values for the display mean nothing without program zero.
+    ...options.at === undefined && touches.length > 0 ? [NO_ZERO] : heldLines(machine, base, options, held),
+    ...touchLines(place, touches.length, machine, options), '',
   ].map(printable).join('\n'))
   return isApart || problems.length > 0 ? ExitCode.found : ExitCode.clean
 }
@@ -53,11 +56,20 @@ function jointsOf(written: string, { axes }: Machine): number[] | string {
   return joints
 }
 
-function heldLines(machine: Machine, base: readonly number[], length: number, held: readonly HeldDirection[]): string[] {
+/** Where touches are given without program zero. */
+const NO_ZERO = '  Values for the machine\'s own display are left out: they need the axis values of program zero, --at "X.. Y.. Z..".'
+
+function chainLines(machine: Machine): string[] {
   const chain = (joints: readonly number[]) => ['base', ...joints.map(joint => machine.axes[joint]?.letter ?? '')].join(' - ')
   return [
     `${machine.name}`,
     `  To the work: ${chain(machine.table)} - work. To the tool: ${chain(machine.head)} - spindle.`,
+  ]
+}
+
+function heldLines(machine: Machine, base: readonly number[], { at, length }: ProveMachineOptions, held: readonly HeldDirection[]): string[] {
+  return [
+    ...at === undefined ? ['  Program zero was not given, so every axis at 0 stands for it; for that of your work give its axis values with --at "X.. Y.. Z..".'] : [],
     `  The tool point is held at program zero (${valuesOf(machine, base)}), ${length} mm from the gauge point. With tool-centre control`,
     '  on, the machine\'s own display must show one of the lines under each direction, mm and degrees, machine coordinates:',
     ...held.flatMap(({ miss, ways }, n) => [
@@ -67,11 +79,13 @@ function heldLines(machine: Machine, base: readonly number[], length: number, he
   ]
 }
 
-function touchLines(place: TouchedPlace | undefined, within: number): string[] {
+function touchLines(place: TouchedPlace | undefined, touches: number, { axes, head }: Machine, { at, length, within }: ProveMachineOptions): string[] {
+  if (touches === 1) return ['  One touch alone proves nothing: touch the same place again with the rotary axes in another position, and give each with a --touch of its own.']
   if (place === undefined) return ['  Nothing was measured: touch one place with the rotary axes in two positions or more, and give each with --touch.']
-  const { points, spread, between } = place
+  const { points, spread, between } = place, turnsInHead = head.some(joint => axes[joint]?.kind === 'rotary')
   return [
-    '  One place on the work, touched in several positions, by this file lies at:',
+    ...turnsInHead && length === 0 ? ['  The head turns, so the places depend on how far the point that touches lies from the gauge point: give it with --length. 0 mm was taken.'] : [],
+    `  One place on the work, touched in several positions, by this file lies at (mm from ${at === undefined ? 'the place on the work under the tool point with every axis at 0; how far they lie apart does not depend on that' : 'program zero'}):`,
     ...points.map((point, n) => `    touch ${n + 1}: ${point.map(value => value.toFixed(4)).join('  ')}`),
     spread > within
       ? `  FILE AND MACHINE DIFFER: touches ${between[0] + 1} and ${between[1] + 1} lie ${spread.toFixed(4)} mm apart; ${within} mm is allowed. Look at the pivots ("through") and senses ("direction") of the axes that turned between them.`

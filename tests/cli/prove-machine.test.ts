@@ -17,6 +17,17 @@ describe('toolwake prove-machine', () => {
     const turned = await prove('table-table-ac.machine.json', '--touch', 'X30 Y10 Z-100 C0', '--touch', 'X-10 Y30 Z-100 C90')
     expect(turned.output).toContain('FILE AND MACHINE DIFFER: touches 1 and 2 lie 63.2456 mm apart')
     expect(turned.code).toBe(1)
+    // Program zero has no part in that, and no values are shown that would need it.
+    expect((await prove('table-table-ac.machine.json', '--at', 'X7 Y-8 Z-380', '--touch', 'X30 Y10 Z-100 C0', '--touch', 'X-10 Y30 Z-100 C90')).output).toContain('lie 63.2456 mm apart')
+    expect(turned.output).toContain('they need the axis values of program zero, --at "X.. Y.. Z.."')
+    expect(turned.output).not.toContain('leaned')
+  })
+
+  test('what is still needed is said: a second touch, and the length where the head turns', async () => {
+    expect((await prove('table-table-ac.machine.json', '--touch', 'X30 Y10 Z-100')).output).toContain('One touch alone proves nothing')
+    const head = await prove('fork-head-cb.machine.json', '--touch', 'X30', '--touch', 'X30 C90')
+    expect(head.output).toContain('give it with --length. 0 mm was taken.')
+    expect((await prove('fork-head-cb.machine.json', '--length', '120', '--touch', 'X30', '--touch', 'X30 C90')).output).not.toContain('give it with --length')
   })
 
   test('every way to hold the tool, with travel', async () => {
@@ -25,6 +36,7 @@ describe('toolwake prove-machine', () => {
     expect(output).toContain('To the work: base - A - C - work.')
     expect(output).toMatch(/leaned 30° toward -Y:\n(.* A-?30\.0000 C.*\n){2}/)
     expect(output).toContain('Nothing was measured')
+    expect(output).toContain('Program zero was not given')
     expect(output).not.toContain('the tool point does not stay')
   })
 

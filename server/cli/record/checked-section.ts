@@ -1,7 +1,8 @@
-import type { Limits, Pass, PartialLimits } from '../../../shared/setup.ts'
+import type { Limits } from '../../../shared/setup.ts'
 import { notLookedAt } from '../../engine/service.ts'
 import { count, length } from '../closing-words.ts'
 import { list, paragraph, section, table, type Html } from './html.ts'
+import { passWords } from './pass-words.ts'
 import type { RecordInput } from './record-input.ts'
 
 /** What was checked and with which bound, against which limits, and what was not. */
@@ -14,7 +15,7 @@ export function checkedSection(input: RecordInput): Html {
     ...setup === undefined || !input.outcome.result.motionChecked ? [] : [
       '<h3>Limits</h3>',
       table('Limits of the setup sheet', ['Limit', 'Value'], limitRows(setup.limits, input.outcome.result.surface !== undefined)),
-      ...setup.passes.length === 0 ? [] : [paragraph('Where several of these hold, the later one counts:'), list(setup.passes.map(passWords))],
+      ...setup.passes.length === 0 ? [] : [paragraph('In passes, what follows holds besides or instead; where several hold, the later one counts:'), list(setup.passes.map(passWords))],
     ],
   ])
 }
@@ -57,28 +58,5 @@ function limitRows({ gouge, stockToLeave, clearance, leftover, axisStep }: Limit
     ...Object.entries(clearance).map(([name, value]) => [name === 'rapid' ? 'Clearance at rapid' : `Clearance of the ${name}`, `${length(value)} mm`]),
     ['Tallest material left standing', isResultMeasured ? `${length(leftover)} mm` : 'not measured'],
     ['Largest turn of the tool axis in one cutting block', `${Number((axisStep * 180 / Math.PI).toFixed(3))}°`],
-  ]
-}
-
-/** One pass of the sheet in words. */
-function passWords({ tools, from, to, limits, axisThrough, oneWay }: Pass): string {
-  const where = [
-    tools === undefined ? 'all tools' : `tool ${tools.join(', ')}`,
-    ...from === undefined && to === undefined ? [] : [`blocks ${from === undefined ? 'from the first' : `N${from}`} to ${to === undefined ? 'the last' : `N${to}`}`],
-  ].join(', ')
-  const what = [
-    ...changed(limits),
-    ...axisThrough === undefined ? [] : [`tool axis through (${axisThrough.point.join(' ')}) within ${length(axisThrough.within)} mm`],
-    ...oneWay ? ['the path may not reverse'] : [],
-  ]
-  return `${where}: ${what.length === 0 ? 'no other limit' : what.join('; ')}`
-}
-
-function changed({ gouge, stockToLeave, clearance, leftover, axisStep }: PartialLimits): string[] {
-  const mm = (name: string, value: number | undefined) => value === undefined ? [] : [`${name} ${length(value)} mm`]
-  return [
-    ...mm('gouge', gouge), ...mm('stock to leave', stockToLeave), ...mm('leftover', leftover),
-    ...Object.entries(clearance ?? {}).flatMap(([name, value]) => mm(`clearance ${name}`, value)),
-    ...axisStep === undefined ? [] : [`axis step ${Number((axisStep * 180 / Math.PI).toFixed(3))}°`],
   ]
 }
