@@ -49,6 +49,17 @@ export interface ResultProperties {
   readonly area: number
   /** Height that may stand. */
   readonly allowed: number
+  /** Surface of more such places that are not told singly, where this is the first of its kind. */
+  readonly besides?: number
+}
+
+/** The blocks of a finding about motions that have one cause. */
+export interface MotionExtent {
+  /** 1-based lines of the program. */
+  readonly firstLine: number
+  readonly lastLine: number
+  /** How far the worst of them goes, in the measure of its rule; greater is worse. */
+  readonly figure: number
 }
 
 /** A second place that explains a finding: a call site, the limit in the setup sheet. */
@@ -79,6 +90,7 @@ export interface Finding {
   readonly related?: readonly Related[]
   readonly contact?: ContactProperties
   readonly result?: ResultProperties
+  readonly extent?: MotionExtent
   /** True when the proven bounds cannot decide. */
   readonly open?: boolean
   /** Set when a reviewer's comment in the program covers this finding. */

@@ -1,4 +1,4 @@
-import type { Level, Related } from './finding.ts'
+import type { Level, MotionExtent, Related } from './finding.ts'
 import type { Span } from './span.ts'
 
 /**
@@ -17,6 +17,7 @@ export interface Problem {
   readonly related?: readonly Related[]
   /** Index of the motion it is about: the calls that lead there and the run of its block are then told with it. */
   readonly motion?: number
+  readonly extent?: MotionExtent
 }
 
 export type Report = (problem: Problem) => void

@@ -1,5 +1,5 @@
 import type { MendOutcome } from '../edge/mend-job.ts'
-import type { LineChange, MendedReport, ProvenFigure, Reach, RefusedReport } from '../engine/service.ts'
+import type { LineChange, MendedReport, MendReport, ProvenFigure, Reach, RefusedReport } from '../engine/service.ts'
 import { count, length } from './closing-words.ts'
 import { printable } from './code-frame.ts'
 
@@ -14,7 +14,18 @@ export function renderMend({ report }: MendOutcome, names: { readonly before: st
   for (const place of mended) lines.push(...mendedLines(place), '')
   for (const place of refused) lines.push(...refusedLines(place), '')
   for (const each of report.reach) lines.push(reachLine(each), '')
+  lines.push(...proofLines(report))
   return lines.map(printable).join('\n')
+}
+
+/** What the proof reaches, and what it does not. */
+function proofLines({ proof }: MendReport): string[] {
+  if (proof === undefined) return []
+  return [
+    ...proof.left.map(each => `LEFT STANDING more than before  ${each}`),
+    `Checked again from the first block to the last, and nothing${proof.left.length > 0 ? ' else' : ''} is worse: ${proof.checked.join(', ')}.`,
+    ...proof.unchecked.length === 0 ? [] : [`Not checked again: ${proof.unchecked.join(', ')}.`], '',
+  ]
 }
 
 function mendedLines(place: MendedReport): string[] {
@@ -38,7 +49,7 @@ function refusedLines(place: RefusedReport): string[] {
 /** The path is not changed by a stick-out: who sets up the tool has to know. */
 function reachLine({ tool, from, to, why }: Reach): string {
   return to === undefined ? `STICK-OUT of tool ${tool}: ${why ?? 'none helps'}`
-    : `STICK-OUT of tool ${tool}: with LPR ${Number(to.toFixed(3))} mm instead of ${Number(from.toFixed(3))} its holder keeps its distance in the whole program (proven); write it into the sheet, and set the tool up so`
+    : `STICK-OUT of tool ${tool}: with LPR ${Number(to.toFixed(3))} mm instead of ${Number(from.toFixed(3))} its holder keeps its distance in the whole program (proven; the stock and what is left were not looked at with it); write it into the sheet, and set the tool up so`
 }
 
 function changeLines({ name, words, inserted }: LineChange): string[] {

@@ -1,6 +1,7 @@
 import { neverCancelled } from '../../shared/cancellation.ts'
-import type { CheckResult, ContactFigures, MendReport } from '../engine/service.ts'
-import { checkText, openJob, type CheckJob, type OpenedJob } from './check-job.ts'
+import type { CheckResult, MendReport } from '../engine/service.ts'
+import { checkText, openJob, type CheckedText, type CheckJob, type OpenedJob } from './check-job.ts'
+import { proveMend, type ProvenMend } from './prove-mend.ts'
 
 /** What came of mending one program. */
 export interface MendOutcome {
@@ -11,18 +12,15 @@ export interface MendOutcome {
   readonly after: CheckResult
 }
 
-/** Checks a program, mends it and checks the mended text anew; the three share the files and the threads. */
+/** Checks a program, mends it and checks the mended text anew from its first block to its last, until nothing is worse; all share the files and the threads. */
 export async function mendFile(job: Omit<CheckJob, 'lines'>): Promise<MendOutcome> {
   const opened = await openJob(job)
   // Search, mend and search again: each has a third of the way.
   const third = (n: number) => (done: number, total: number) => job.onProgress?.(n + done / Math.max(1, total), 3)
   try {
-    const { result: before, figures } = await checkText(opened, { ...job, onProgress: third(0) })
-    if (figures === undefined) return { before, report: undefined, after: before }
-    const report = await mendText(opened, job, before, figures, third(1))
-    if (report === undefined || report.edits.length === 0) return { before, report, after: before }
-    const { result: after } = await checkText(opened, { ...job, text: report.text, onProgress: third(2) })
-    return { before, report, after }
+    const before = await checkText(opened, { ...job, onProgress: third(0) })
+    const proven = await mendText(opened, job, before, { onMended: third(1), onChecked: third(2) })
+    return { before: before.result, report: proven?.report, after: proven?.checked ?? before.result }
   } finally {
     await opened.close()
   }
@@ -32,17 +30,30 @@ export async function mendFile(job: Omit<CheckJob, 'lines'>): Promise<MendOutcom
 export async function checkWithMends(job: Omit<CheckJob, 'lines'>): Promise<CheckResult> {
   const opened = await openJob(job)
   try {
-    const { result, figures } = await checkText(opened, job)
-    return figures === undefined ? result : { ...result, mend: await mendText(opened, job, result, figures) }
+    const before = await checkText(opened, job), proven = await mendText(opened, job, before)
+    return proven === undefined ? before.result : { ...before.result, mend: proven.report }
   } finally {
     await opened.close()
   }
 }
 
-/** Mends a text that has been checked, but for what a comment in it accepts; undefined once nobody waits. */
-function mendText(
-  { searched, sheetPath }: OpenedJob, { path, text, cancellation = neverCancelled }: CheckJob, { findings }: CheckResult, figures: ContactFigures, onProgress?: CheckJob['onProgress'],
-): Promise<MendReport | undefined> {
+/** Mends a text that has been checked, but for what a comment in it accepts; undefined where nothing was searched, or nobody waits. */
+async function mendText(
+  opened: OpenedJob, job: Omit<CheckJob, 'lines'>, { result: { program, findings }, figures }: CheckedText,
+  { onMended, onChecked }: { readonly onMended?: CheckJob['onProgress'], readonly onChecked?: CheckJob['onProgress'] } = {},
+): Promise<ProvenMend<CheckResult> | undefined> {
+  const { searched, sheetPath, scene } = opened, { path, text, cancellation = neverCancelled } = job
+  if (searched === undefined || figures === undefined) return undefined
   const accepted = findings.flatMap(({ rule, contact, waiver }) => contact === undefined || waiver === undefined ? [] : [{ rule, first: contact.firstLine - 1, last: contact.lastLine - 1 }])
-  return searched === undefined ? Promise.resolve(undefined) : searched.pool.mend({ path, text, sheetPath }, figures, { accepted }, cancellation, onProgress)
+  return proveMend<CheckResult>({
+    scene,
+    before: { program, findings },
+    mend: heldBack => searched.pool.mend({ path, text, sheetPath }, figures, { accepted, heldBack }, cancellation, onMended),
+    check: async mended => {
+      const { result } = await checkText(opened, { ...job, text: mended, onProgress: onChecked })
+      if (cancellation.cancelled()) return undefined
+      const lookedAt = { obstacles: searched.obstacles, stock: result.stock !== undefined, surface: result.surface !== undefined }
+      return { judged: { program: result.program, findings: result.findings }, lookedAt, checked: result }
+    },
+  })
 }

@@ -9,7 +9,7 @@ import { contactProblems } from './contact/contact-problems.ts'
 import { defaultEpsilon } from './geometry/tolerance.ts'
 import { lineNames } from './line-names.ts'
 import { ruleOf } from './lint/all-rules.ts'
-import { levelOf, sortFindings, type LevelSettings } from './lint/level-findings.ts'
+import { sortFindings, toFindings, type LevelSettings } from './lint/level-findings.ts'
 import { applyWaivers } from './lint/waivers.ts'
 import { coarseMesh } from './mesh/coarse-mesh.ts'
 import { unitsDoubt } from './mesh/units-doubt.ts'
@@ -29,15 +29,15 @@ const cutReach = 5
  */
 export function contactFindings(program: ReadProgram, scene: Scene, mesh: PartMesh, figures: ContactFigures, levels: LevelSettings = {}): Finding[] {
   const { setup } = scene
-  const input = searchInputOf(program, scene, defaultEpsilon)
+  return setup === undefined || !scene.usable ? [] : sortFindings([...searchFindings(program, scene, figures, levels), ...toFindings(meshAgainstProgram(program, setup, mesh), levels)])
+}
+
+/** The findings of the search alone. */
+export function searchFindings(program: ReadProgram, scene: Scene, figures: ContactFigures, levels: LevelSettings = {}): Finding[] {
+  const { setup } = scene, input = searchInputOf(program, scene, defaultEpsilon)
   if (setup === undefined || input === undefined) return []
   const origins = new MotionOrigins(program.toolpath, program, program.called ?? new Map())
-  const problems: Problem[] = [
-    ...contactProblems(input, setup, figures, lineNames(program, scene)).map(origins.tell),
-    ...meshAgainstProgram(program, setup, mesh),
-  ]
-  const findings = problems.map(({ level, ...rest }): Finding => ({ ...rest, level: levelOf(rest.rule, levels, level) }))
-  return sortFindings(findings)
+  return toFindings(contactProblems(input, setup, figures, lineNames(program, scene)).map(origins.tell), levels)
 }
 
 /**

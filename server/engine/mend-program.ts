@@ -6,8 +6,10 @@ import { NO_TOOL } from '../../shared/toolpath.ts'
 import { holdsIn } from './contact/effective-limits.ts'
 import type { ContactFigures } from './contact/contact-figures.ts'
 import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
+import type { ObstacleName } from './contact/near-figure.ts'
 import type { Obstacle } from './contact/obstacle.ts'
 import type { SceneMeshes } from './contact/scene-searcher.ts'
+import type { SearchInput } from './contact/search-motions.ts'
 import { defaultEpsilon } from './geometry/tolerance.ts'
 import type { MeshTree } from './mesh/mesh-tree.ts'
 import { BlockRuns } from './mend/block-runs.ts'
@@ -22,8 +24,10 @@ import { aimsOf, missesOf } from './mend-aims.ts'
 import { easeFeeds, fastMotions, type FastMotion } from './mend-feeds.ts'
 import type { Scene } from './open-scene.ts'
 import { readProgram, type ReadProgram } from './read-program.ts'
-import { figuresAfter, LineMap, originsOf, worseContact, worseFindings, type Worse } from './recheck-mend.ts'
+import { searchFindings } from './contact-findings.ts'
+import { figuresAfter, LineMap, originsOf, worseContact } from './recheck-mend.ts'
 import { searchInputOf } from './search-input.ts'
+import { worseFindings, type Judged, type Worse } from './worse-findings.ts'
 
 /** What a mend may be asked for besides the program: plain data. */
 export interface MendOptions {
@@ -33,7 +37,12 @@ export interface MendOptions {
   readonly rules?: readonly string[]
   /** Faults that a reviewer has accepted: a rule on 0-based lines. They stay. */
   readonly accepted?: readonly { readonly rule: string, readonly first: number, readonly last: number }[]
+  /** Places that stay as they are, and why: their 0-based lines as `linesOfSpan` tells them. */
+  readonly heldBack?: readonly HeldBack[]
 }
+
+/** A place whose correction has made something else worse. */
+export interface HeldBack { readonly first: number, readonly last: number, readonly why: string }
 
 export interface MendInput extends MendOptions {
   readonly program: ReadProgram
@@ -101,10 +110,32 @@ export function mendProgram(input: MendInput): MendAnswer {
   for (const [done, span] of spans.entries()) {
     if (cancellation.cancelled()) return { ...unchanged, complete: false }
     input.onProgress?.(done, spans.length + 1)
-    choices.push(...chooseForSpan(span, motion => plans[motion], tools.work))
+    choices.push(...chooseForSpan(span, motion => plans[motion], tools.work, each => heldBackAs(each, input) !== undefined))
   }
   input.onProgress?.(spans.length, spans.length + 1)
-  return settle(input, choices, tools)
+  return settle(input, choices.map(choice => heldBack(choice, input)), tools)
+}
+
+/** Refused where its correction has made something worse that is not searched here. */
+function heldBack(choice: Choice, input: MendInput): Choice {
+  const held = choice.attempt === undefined ? undefined : heldBackAs(choice.span, input)
+  return held === undefined ? choice : { ...choice, attempt: undefined, rejected: [...choice.rejected, `${wordsOf(choice.attempt)}: ${held.why}`] }
+}
+
+function heldBackAs(span: FaultySpan, { program, heldBack: places }: MendInput): HeldBack | undefined {
+  const { first, last } = linesOfSpan(span, program)
+  return places?.find(place => place.first === first && place.last === last)
+}
+
+function wordsOf(attempt: Choice['attempt']): string {
+  return (attempt?.steps ?? []).map(({ step }) => step.by).join(', then ')
+}
+
+/** First and last 0-based line of the blocks at fault. */
+export function linesOfSpan(span: FaultySpan, { toolpath }: ReadProgram): { readonly first: number, readonly last: number } {
+  const motions = span.faults.length === 0 ? [span.first, span.last] : span.faults.map(({ motion }) => motion)
+  const lines = motions.map(motion => toolpath.line[motion] ?? 0)
+  return { first: lines.reduce((a, b) => Math.min(a, b)), last: lines.reduce((a, b) => Math.max(a, b)) }
 }
 
 interface MendTools { readonly work: MendWork, readonly writer: () => BlockWriter }
@@ -123,22 +154,29 @@ function makeTools(
   const style = new NumberStyle(text, machine)
   const frames = new ProgramFrames(machine, setup, kinematics, style, new RotarySolver(kinematics, machine.axes.map(axis => axis.range)))
   return {
-    work: { search, meshes, machine, aimOf, barriers: (setup?.barriers ?? []).map(({ name }) => name), figures, runs, frames, cancellation },
+    work: { search, meshes, machine, wasFaulty: faultyIn(search, figures), aimOf, barriers: (setup?.barriers ?? []).map(({ name }) => name), figures, runs, frames, cancellation },
     writer: () => new BlockWriter(text, runs, frames, style, new FreeNumbers(text), toolpath, machine.control.inverseTime),
   }
+}
+
+function faultyIn(search: SearchInput, figures: ContactFigures): MendWork['wasFaulty'] {
+  const key = (motion: number, component: string, against: ObstacleName | undefined) => `${motion} ${component} ${against === undefined ? '' : `${against.kind} ${against.index}`}`
+  const known = new Set(motionFaults(search, figures).map(({ motion, component, against }) => key(motion, component, against)))
+  return (motion, component, against) => known.has(key(motion, component, against))
 }
 
 /** Writes the corrections, reads and searches the new text, and takes back what made something worse until nothing is. */
 function settle(input: MendInput, choices: readonly Choice[], { work, writer }: MendTools): MendAnswer {
   const { program, scene, cancellation } = input
   const refused: RefusedPlace[] = choices.filter(({ attempt }) => attempt === undefined).map(({ span, rejected }) => ({ span, why: rejected }))
+  const before: Judged = { program, findings: [...program.findings, ...searchFindings(program, scene, input.figures)] }
   let kept = choices.flatMap(choice => choice.attempt === undefined ? [] : [{ ...choice, attempt: choice.attempt }])
   for (;;) {
     if (kept.length === 0) return { text: program.text, edits: [], mended: [], refused, complete: !cancellation.cancelled() }
     const drop = (motion: number, why: string) => {
       const gone = nearest(kept, motion)
       kept = kept.filter(each => each !== gone)
-      refused.push({ span: gone.span, why: [...gone.rejected, `${gone.attempt.steps.map(({ step }) => step.by).join(', then ')}: ${why}`] })
+      refused.push({ span: gone.span, why: [...gone.rejected, `${wordsOf(gone.attempt)}: ${why}`] })
     }
     const written = writer().write(mergeWanted(kept.map(({ attempt }) => attempt.wanted)))
     if ('why' in written) {
@@ -148,7 +186,7 @@ function settle(input: MendInput, choices: readonly Choice[], { work, writer }: 
     const edits = written.changes.flatMap(change => change.edits)
     const text = applyEdits(program.text, edits)
     const again = readProgram({ path: program.path, text }, scene, { cancellation, programs: program.programs })
-    const checked = recheck(input, again, edits, work)
+    const checked = recheck(input, before, again, edits, work)
     if (checked === undefined) return { text: program.text, edits: [], mended: [], refused, complete: false }
     const [worst] = checked.worse
     if (worst !== undefined) {
@@ -163,14 +201,15 @@ function settle(input: MendInput, choices: readonly Choice[], { work, writer }: 
 }
 
 /** Figures of the changed program and what is worse in it; undefined once nobody waits. */
-function recheck({ program, scene, mesh, obstacles, figures, cancellation }: MendInput, again: ReadProgram, edits: readonly Edit[], { search }: MendWork): { figures: ContactFigures, worse: Worse[] } | undefined {
+function recheck({ program, scene, mesh, obstacles, figures, cancellation }: MendInput, before: Judged, again: ReadProgram, edits: readonly Edit[], { search }: MendWork): { figures: ContactFigures, worse: Worse[] } | undefined {
   const lines = new LineMap(program, again, edits)
   const after = searchInputOf(again, scene, defaultEpsilon)
   if (after === undefined || !again.complete) return undefined
   const origins = originsOf(program.toolpath, again.toolpath, lines)
   const now = figuresAfter(search, after, { part: mesh, obstacles }, figures, cancellation)
   if (now === undefined) return undefined
-  return { figures: now, worse: [...worseFindings(program, again, lines), ...worseContact(search, figures, after, now, origins)] }
+  const judged = { program: again, findings: [...again.findings, ...searchFindings(again, scene, now)] }
+  return { figures: now, worse: [...worseFindings(before, judged, lines), ...worseContact(search, figures, after, now, origins)] }
 }
 
 function mergeWanted(all: readonly ReadonlyMap<number, WantedMotion>[]): Map<number, WantedMotion> {
@@ -200,7 +239,8 @@ function nearest<T extends { readonly span: FaultySpan }>(places: readonly T[], 
 }
 
 /** The first motion of a line, else of the place nearest to it. */
-function motionOfLine({ toolpath }: ReadProgram, line: number, places: readonly { readonly span: FaultySpan }[]): number {
+function motionOfLine({ toolpath }: ReadProgram, line: number | undefined, places: readonly { readonly span: FaultySpan }[]): number {
+  if (line === undefined) return places[0]?.span.first ?? 0
   const at = toolpath.line.indexOf(line)
   if (at >= 0) return at
   const lines = places.map(({ span }) => ({ span, away: Math.abs((toolpath.line[span.first] ?? 0) - line) }))

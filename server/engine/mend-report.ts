@@ -1,15 +1,21 @@
 import type { Component, Edit } from '../../shared/finding.ts'
+import { newToolPose, toolPose } from '../../shared/kinematics.ts'
 import type { Setup } from '../../shared/setup.ts'
+import { gaugeLength } from '../../shared/tool-length.ts'
+import { NO_TOOL } from '../../shared/toolpath.ts'
 import { nameOf } from './contact/near-runs.ts'
 import { LineWords } from './lint/line-words.ts'
-import { mendProgram, type MendedPlace, type MendInput, type MendOptions, type RefusedPlace } from './mend-program.ts'
+import { linesOfSpan, mendProgram, type HeldBack, type MendedPlace, type MendInput, type MendOptions, type RefusedPlace } from './mend-program.ts'
+import type { MendProof } from './mend-proof.ts'
 import type { WordChange } from './mend/block-text.ts'
 import type { FaultySpan } from './mend/faulty-spans.ts'
 import { sayMade } from './mend/mend-words.ts'
 import type { FigureChange } from './mend/try-steps.ts'
+import type { Scene } from './open-scene.ts'
 import { reachOf, type Reach } from './reach-tool.ts'
+import type { ReadProgram } from './read-program.ts'
 
-export type { MendOptions, Reach }
+export type { HeldBack, MendOptions, Reach }
 
 /** A figure as findings give it: the middle of its proven interval and half of its width, mm; negative: penetration. */
 export interface ProvenFigure { readonly value: number, readonly bound: number }
@@ -26,6 +32,8 @@ export interface LineChange {
 }
 
 interface PlaceReport {
+  /** The sheet has a plan of corrections for it. */
+  readonly isPlanned: boolean
   /** Blocks at fault, by name. */
   readonly first: string
   readonly last: string
@@ -50,6 +58,10 @@ export interface MendedReport extends PlaceReport {
   readonly remaining: number
   /** mm that now stay standing at most where the cutter cut before. */
   readonly standing: number
+  /** mm of the path that are left out. */
+  readonly leftOut: number
+  /** Where the tool point was at the ends of the changed motions: three numbers each, mm, part frame. */
+  readonly where: readonly number[]
 }
 
 export interface RefusedReport extends PlaceReport {
@@ -64,6 +76,8 @@ export interface MendReport {
   readonly refused: readonly RefusedReport[]
   /** Stick-outs that would end what the path could not. */
   readonly reach: readonly Reach[]
+  /** What the whole check of the mended text has looked at, and what not; absent where it has not been made, or nothing was changed. */
+  readonly proof?: MendProof
 }
 
 /** Mends a program and says what was done; undefined once nobody waits any more. */
@@ -72,10 +86,8 @@ export function mendReport(input: MendInput): MendReport | undefined {
   if (!answer.complete) return undefined
   const words = new LineWords(input.program.text, input.scene.machine, input.program.lineStarts)
   const place = (span: FaultySpan): PlaceReport => {
-    const motions = span.faults.length === 0 ? [span.first, span.last] : span.faults.map(({ motion }) => motion)
-    const lines = motions.map(motion => input.program.toolpath.line[motion] ?? 0)
-    const firstLine = Math.min(...lines), lastLine = Math.max(...lines)
-    return { firstLine, lastLine, first: words.name(firstLine), last: words.name(lastLine), rules: rulesOf(span) }
+    const { first: firstLine, last: lastLine } = linesOfSpan(span, input.program)
+    return { firstLine, lastLine, first: words.name(firstLine), last: words.name(lastLine), rules: rulesOf(span), isPlanned: span.isPlanned === true }
   }
   const after = answer.after ?? { program: input.program, figures: input.figures }
   // A mend of some lines is no answer about the whole program.
@@ -90,7 +102,7 @@ export function mendReport(input: MendInput): MendReport | undefined {
   }
 }
 
-function mended({ attempt, rejected, changes }: MendedPlace, words: LineWords, { scene }: MendInput): Omit<MendedReport, keyof PlaceReport> {
+function mended({ attempt, rejected, changes }: MendedPlace, words: LineWords, { program, scene }: MendInput): Omit<MendedReport, keyof PlaceReport> {
   return {
     corrections: attempt.steps.map(sayMade),
     rejected: attempt.stays.length > 0 ? [] : rejected,
@@ -103,7 +115,15 @@ function mended({ attempt, rejected, changes }: MendedPlace, words: LineWords, {
     edits: changes.flatMap(change => change.edits),
     remaining: attempt.remaining.length,
     standing: attempt.standing,
+    leftOut: attempt.steps.reduce((sum, { step, most }) => step.by === 'end-at' ? sum + most : sum, 0),
+    where: [...attempt.wanted.keys()].flatMap(motion => placeOfEnd(motion, program, scene)),
   }
+}
+
+function placeOfEnd(motion: number, { toolpath, kinematics }: ReadProgram, { setup }: Scene): number[] {
+  const width = toolpath.axes.length, tool = setup?.tools[toolpath.tool[motion] ?? NO_TOOL], pose = newToolPose()
+  toolPose(kinematics, toolpath.joints.subarray((motion + 1) * width, (motion + 2) * width), tool === undefined ? 0 : gaugeLength(tool), pose)
+  return Array.from(pose.point)
 }
 
 function againstOf({ against }: FigureChange, setup: Setup | undefined): string {

@@ -1,6 +1,7 @@
 import type { Edit } from '../../shared/finding.ts'
 import { MotionPose } from '../../shared/motion-pose.ts'
 import type { Setup, Tool } from '../../shared/setup.ts'
+import { searchFindings } from './contact-findings.ts'
 import { ComponentDistance } from './contact/component-distance.ts'
 import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
 import type { ContactFigures } from './contact/contact-figures.ts'
@@ -10,8 +11,9 @@ import { defaultEpsilon } from './geometry/tolerance.ts'
 import type { MendInput } from './mend-program.ts'
 import type { Scene } from './open-scene.ts'
 import { readProgram, type ReadProgram } from './read-program.ts'
-import { LineMap, worseContact, worseFindings } from './recheck-mend.ts'
+import { LineMap, worseContact } from './recheck-mend.ts'
 import { searchInputOf } from './search-input.ts'
+import { worseFindings } from './worse-findings.ts'
 
 /** The stick-out with which a tool's holder keeps its distance in the whole program; or why there is none. */
 export interface Reach {
@@ -67,7 +69,8 @@ function reachFor(tool: Tool, index: number, faults: readonly MotionFault[], { i
     open = holderFaults(next, now).filter(({ motion }) => again.toolpath.tool[motion] === index)
     if (open.length > 0) continue
     const same = Int32Array.from({ length: again.toolpath.count }, (_, i) => i)
-    const [worse] = [...worseFindings(program, again, new LineMap(program, again, [])), ...worseContact(search, figures, next, now, same)]
+    const before = { program, findings: [...program.findings, ...searchFindings(program, scene, figures)] }, after = { program: again, findings: [...again.findings, ...searchFindings(again, changed, now)] }
+    const [worse] = [...worseFindings(before, after, new LineMap(program, again, [])), ...worseContact(search, figures, next, now, same)]
     if (worse !== undefined) return none(`with ${longer.toFixed(1)} mm the holder would be clear, but ${worse.why}`)
     return { tool: tool.number, from: tool.LPR, to: longer, sheet: sheetEdit(setup, tool, longer) }
   }

@@ -1,16 +1,13 @@
 import type { Cancellation } from '../../shared/cancellation.ts'
-import { components, type Edit, type Finding } from '../../shared/finding.ts'
+import { components, type Edit } from '../../shared/finding.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import { FIGURES_PER_MOTION, newContactFigures, placeFigures, type ContactFigures } from './contact/contact-figures.ts'
 import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
 import { SceneSearcher, type SceneMeshes } from './contact/scene-searcher.ts'
 import { motionsPerRun, type SearchInput } from './contact/search-motions.ts'
 import { unchangedMotions } from './contact/unchanged-motions.ts'
-import { lineOf } from './nc/line-index.ts'
 import type { ReadProgram } from './read-program.ts'
-
-/** What has become worse than it was: a sentence, and the 0-based line of the old text it is about. */
-export interface Worse { readonly why: string, readonly line: number }
+import type { Worse } from './worse-findings.ts'
 
 /** mm. What is not proven to be nearer by this is as near as before. */
 const sameFigure = 1e-4
@@ -121,30 +118,7 @@ export function worseContact(before: SearchInput, old: ContactFigures, after: Se
     if (was.some(each => each.certified <= fault.value + sameFigure)) continue
     const value = old.value[origin * FIGURES_PER_MOTION + components.indexOf(fault.component)] ?? Infinity
     const kept = value === Infinity ? 'it was clear before' : `it was ${value.toFixed(3)} mm before`
-    worse.push({ why: `the ${fault.component} would come to ${fault.value.toFixed(3)} mm (${fault.verdict.rule}; ${kept})`, line: before.toolpath.line[origin] ?? 0 })
+    worse.push({ why: `the ${fault.component} would come to ${fault.value.toFixed(3)} mm (${fault.verdict.rule}; ${kept})`, line: before.toolpath.line[origin] ?? 0, isLeft: false, isWider: false })
   }
   return worse
-}
-
-/** What text, state and motion have become worse by: a finding where the same rule had none, or one with a larger first figure. */
-export function worseFindings(before: ReadProgram, after: ReadProgram, lines: LineMap): Worse[] {
-  const isGrave = ({ level, waiver, file }: Finding) => level !== 'note' && waiver === undefined && file === undefined
-  const key = (rule: string, line: number) => `${rule} ${line}`
-  const known = new Map<string, number>()
-  for (const finding of before.findings.filter(isGrave)) {
-    const at = key(finding.rule, lineOf(before.lineStarts, finding.span.start))
-    known.set(at, Math.max(known.get(at) ?? 0, firstFigure(finding.message)))
-  }
-  const worse: Worse[] = []
-  for (const finding of after.findings.filter(isGrave)) {
-    const line = lines.oldLine(lineOf(after.lineStarts, finding.span.start))
-    const was = [line, line - 1, line + 1].map(each => known.get(key(finding.rule, each))).filter(each => each !== undefined)
-    if (was.some(each => firstFigure(finding.message) <= each * 1.01 + 1e-3)) continue
-    worse.push({ why: `${finding.rule}: ${finding.message}`, line })
-  }
-  return worse
-}
-
-function firstFigure(message: string): number {
-  return Math.abs(Number(/-?\d+(?:\.\d+)?/.exec(message.replace(/\bN\d+/g, ''))?.[0] ?? 0))
 }

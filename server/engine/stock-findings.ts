@@ -6,7 +6,7 @@ import { nearProblems } from './contact/contact-problems.ts'
 import { defaultEpsilon } from './geometry/tolerance.ts'
 import { lineNames } from './line-names.ts'
 import { toFindings, type LevelSettings } from './lint/level-findings.ts'
-import { MotionRuns, runInWords } from './lint/motion-runs.ts'
+import { extentOf, MotionRuns, runInWords } from './lint/motion-runs.ts'
 import { MotionOrigins } from './motion-origins.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
@@ -108,7 +108,7 @@ class MarkedMotions {
   #runs(isFault: (motion: number) => boolean, rule: string, say: (motion: number, rest: string) => string): Problem[] {
     const { toolpath } = this.#program, runs = new MotionRuns(toolpath)
     for (let motion = 0; motion < this.#figures.done; motion++) if (isFault(motion)) runs.add(motion, this.#figures.removed[motion] ?? 0)
-    return runs.runs.map(run => this.#problem(run.worstMotion, rule, say(run.worstMotion, runInWords(run, toolpath, this.#names.name))))
+    return runs.runs.map(run => ({ ...this.#problem(run.worstMotion, rule, say(run.worstMotion, runInWords(run, toolpath, this.#names.name))), extent: extentOf(run, toolpath) }))
   }
 
   #problem(motion: number, rule: string, message: string): Problem {

@@ -1,3 +1,4 @@
+import { neverCancelled, type Cancellation } from '../../shared/cancellation.ts'
 import type { Finding } from '../../shared/finding.ts'
 import type { MendOptions, MendReport } from '../engine/mend-report.ts'
 import { ContactPool, type PoolOptions } from '../edge/contact-pool.ts'
@@ -100,9 +101,13 @@ export class LoadedScene {
     return this.#stock
   }
 
-  /** Triangles of the stock before a motion of the program that was followed last; undefined where there are none. */
-  async stockSurface(program: ReadProgram, motion: number, mostPoints: number): Promise<Float32Array | undefined> {
-    return (await this.#stock)?.thread.surface(program, motion, mostPoints)
+  /** Triangles of the stock before a motion of a program that was followed through it; undefined where there are none. */
+  async stockSurface(program: ReadProgram, motion: number, mostPoints: number, isFollowed: boolean): Promise<Float32Array | undefined> {
+    const thread = (await this.#stock)?.thread, surface = await thread?.surface(program, motion, mostPoints)
+    if (surface !== undefined || thread === undefined || !isFollowed) return surface
+    // Another text has run since: a mend that was checked, or another program of the sheet.
+    await thread.run(program, this.scene, neverCancelled)
+    return thread.surface(program, motion, mostPoints)
   }
 
   /** Keeps the figures of a program that was searched to its end for the next time it is opened. */
@@ -113,9 +118,9 @@ export class LoadedScene {
 
   /** Mends a program all of whose figures are known, when the search before it has ended; undefined once nobody waits any more. */
   mend(
-    { text, path }: ReadProgram, place: string | undefined, figures: ContactFigures, options: MendOptions, cancelled: () => boolean, onProgress: (done: number, total: number) => void,
+    { text, path }: ReadProgram, place: string | undefined, figures: ContactFigures, options: MendOptions, cancellation: Cancellation, onProgress: (done: number, total: number) => void,
   ): Promise<MendReport | undefined> {
-    const mend = this.#turn.then(() => this.#pool.mend({ path: place ?? path, text, sheetPath: this.sheetPath }, figures, options, { cancelled }, onProgress))
+    const mend = this.#turn.then(() => this.#pool.mend({ path: place ?? path, text, sheetPath: this.sheetPath }, figures, options, cancellation, onProgress))
     this.#turn = mend.catch(() => undefined)
     return mend
   }

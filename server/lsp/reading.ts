@@ -100,11 +100,15 @@ export class Reading {
 
   /** The motions it has in common with an earlier reading on the same mesh, and what was measured of that one. */
   measuredBefore(earlier: Reading | undefined): ResultSearch['earlier'] {
-    if (earlier?.measured === undefined || earlier.scene !== this.scene) return undefined
-    const inputOf = (program: ReadProgram) => searchInputOf(program, this.scene.scene, this.settings.epsilon)
-    const before = inputOf(earlier.program), now = inputOf(this.program)
-    if (before === undefined || now === undefined) return undefined
-    return { measured: earlier.measured, common: { same: unchangedMotions(before, now), before: before.toolpath.count } }
+    return earlier?.scene === this.scene ? earlier.measuredFor(this.program) : undefined
+  }
+
+  /** What was measured of it, and the motions that another text of the program has in common with it. */
+  measuredFor(other: ReadProgram): ResultSearch['earlier'] {
+    const { measured, scene: { scene }, settings: { epsilon } } = this
+    const before = searchInputOf(this.program, scene, epsilon), now = searchInputOf(other, scene, epsilon)
+    if (measured === undefined || before === undefined || now === undefined) return undefined
+    return { measured, common: { same: unchangedMotions(before, now), before: before.toolpath.count } }
   }
 
   /** Takes over the figures of motions that an earlier reading has too: after an edit only what it changed is searched. */

@@ -2,6 +2,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from
 import type { CodeAction } from 'vscode-languageserver/node'
 import { LanguageServerUnderTest, bundleServer } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
+import { PlateWithStop } from '../harness/plate-with-stop.ts'
 
 let bundle: Awaited<ReturnType<typeof bundleServer>>
 let server: LanguageServerUnderTest
@@ -16,22 +17,22 @@ afterEach(() => {
 })
 
 /** A client that fetches the change of a quick fix later, and lays it before its user. */
-async function start(annotates = true): Promise<string> {
+async function start(annotates = true, program = job.program): Promise<string> {
   server = new LanguageServerUnderTest(bundle.path)
   await server.initialize({
     capabilities: annotates ? { workspaceEdit: { documentChanges: true, changeAnnotationSupport: {} } } : {},
     textDocument: { codeAction: { dataSupport: true, resolveSupport: { properties: ['edit'] } } },
   })
   const uri = job.uri('plate.nc')
-  await server.open(uri, job.program)
+  await server.open(uri, program)
   await server.done(uri)
   return uri
 }
 
-async function mendAction(uri: string): Promise<CodeAction> {
-  const gouge = (await server.findings(uri, 1, found => found.some(one => one.code === 'gouge'))).find(one => one.code === 'gouge')
+async function mendAction(uri: string, code = 'gouge'): Promise<CodeAction> {
+  const gouge = (await server.findings(uri, 1, found => found.some(one => one.code === code))).find(one => one.code === code)
   const actions = await server.connection.sendRequest<CodeAction[]>('textDocument/codeAction', { textDocument: { uri }, range: gouge?.range, context: { diagnostics: [gouge] } })
-  const action = actions.find(({ title }) => title.startsWith('Mend gouge'))
+  const action = actions.find(({ title }) => title.startsWith(`Mend ${code}`))
   if (action === undefined) throw new Error(`no mend among ${actions.map(({ title }) => title).join(', ')}`)
   return action
 }
@@ -49,6 +50,26 @@ describe('a mend as a quick fix', () => {
     expect(resolved.edit?.changeAnnotations?.['mend']).toMatchObject({
       needsConfirmation: true, label: expect.stringMatching(/^lift: 0\.040 mm/) as string, description: expect.stringMatching(/\(proven\)/) as string,
     })
+  })
+
+  it('says what its proof does not reach', async () => {
+    const uri = await start(), resolved = await server.connection.sendRequest<CodeAction>('codeAction/resolve', await mendAction(uri))
+    expect(resolved.edit?.changeAnnotations?.['mend'].description).toMatch(/; not checked again: .*the stock \(the sheet states none\), what is left on the part \(/)
+  })
+
+  it('is refused where it would leave material standing that the sheet asks about, and the stock runs as before', async () => {
+    const stop = new PlateWithStop()
+    job.remove()
+    job = stop
+    job.write('plate.setup.json', stop.sheetWith(', "leftover": 0.05', '"stock": { "box": { "min": [0, 0, -10], "max": [40, 30, 0.5] }, "pitch": 0.2 },\n  '))
+    const uri = await start(true, stop.path)
+    await server.findings(uri, 1, found => found.some(({ code }) => code === 'leftover'))
+    await expect(server.connection.sendRequest('codeAction/resolve', await mendAction(uri, 'barrier-crossed'))).rejects.toThrow(/barrier-crossed was not mended\. .*end-at: (?:leftover|undercut-unreached): /)
+    const resolved = await server.connection.sendRequest<CodeAction>('codeAction/resolve', await mendAction(uri))
+    expect(resolved.edit?.changeAnnotations?.['mend'].description).not.toMatch(/the stock|what is left/)
+    // The mended text has run through the stock since: the picture shows that of the text as it stands.
+    const { triangles } = await server.connection.sendRequest<{ triangles?: number }>('toolwake/stockAt', { uri, line: 16 })
+    expect(triangles).toBeGreaterThan(0)
   })
 
   it('changes the text directly where the client cannot show it first', async () => {

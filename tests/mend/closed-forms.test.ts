@@ -28,7 +28,7 @@ function leastCorrection(wish: JobWish, freedom: Freedom): number {
   if (assembly === undefined) throw new Error('the tool has no shape')
   const distance = new ComponentDistance(assembly)
   const answer = correctStretch(stretch, {
-    freedom, components: freedom === 'turn' ? leanable : ['cutter'], ignores: () => false, motions: faults.map(fault => fault.motion - Math.max(0, first - 1)),
+    freedom, components: freedom === 'turn' ? leanable : ['cutter'], ignores: () => false, isOwn: () => true, motions: faults.map(fault => fault.motion - Math.max(0, first - 1)),
     distanceOf: () => distance, before: () => Infinity, solver: new RotarySolver(job.program.kinematics, axes.map(axis => axis.range)),
     ranges: axes.map(axis => axis.range), letters: axes.map(axis => axis.letter), turnRoom: () => Infinity, mostShift: 20, cancellation: neverCancelled,
   })

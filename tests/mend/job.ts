@@ -32,6 +32,8 @@ export interface JobWish {
   readonly mesh: Float64Array
   readonly barriers?: readonly { readonly name: string, readonly corners: Float64Array }[]
   readonly machine?: string
+  /** Bodies of the machine; corners in the machine frame, every joint at zero. */
+  readonly bodies?: readonly { readonly name: string, readonly on: string, readonly corners: Float64Array }[]
 }
 
 export class Job {
@@ -41,7 +43,8 @@ export class Job {
   readonly program: ReadProgram
   readonly figures: ContactFigures
 
-  constructor({ program, tool, limits, passes, mesh, barriers = [], machine = machineText }: JobWish) {
+  constructor({ program, tool, limits, passes, mesh, barriers = [], machine: bare = machineText, bodies = [] }: JobWish) {
+    const machine = bodies.length === 0 ? bare : JSON.stringify({ ...JSON.parse(bare) as object, bodies: bodies.map(({ name, on }) => ({ name, on, mesh: `${name}.stl` })) })
     const sheet = JSON.stringify({
       machine: 'mill.machine.json', offsets: { G54: { X: 0, Y: 0, Z: -380, A: 0, C: 0 } }, part: { mesh: 'part.stl' },
       barriers: barriers.map(({ name }) => ({ name, mesh: `${name}.stl` })), limits, passes, tools: [{ number: 1, name: 'tool', lengthOffset: 1, ...tool }],
@@ -49,7 +52,10 @@ export class Job {
     this.scene = openScene({ path: 'job.setup.json', text: sheet }, { path: 'mill.machine.json', text: machine })
     if (!this.scene.usable || this.scene.findings.some(({ rule }) => rule === 'setup-error')) throw new Error(JSON.stringify(this.scene.findings))
     this.mesh = buildMeshTree(mesh, false).tree
-    this.obstacles = barriers.map(({ corners }, index) => ({ kind: 'barrier', index, tree: buildMeshTree(corners, false).tree }))
+    this.obstacles = [
+      ...barriers.map(({ corners }, index): Obstacle => ({ kind: 'barrier', index, tree: buildMeshTree(corners, false).tree })),
+      ...bodies.map(({ corners }, index): Obstacle => ({ kind: 'body', index, tree: buildMeshTree(corners, false).tree })),
+    ]
     this.program = this.read(program)
     this.figures = this.search(this.program)
   }

@@ -1,4 +1,4 @@
-import { levels, type ContactProperties, type Finding, type Level } from '../../../shared/finding.ts'
+import { levels, type ContactProperties, type Finding, type Level, type MotionExtent, type ResultProperties } from '../../../shared/finding.ts'
 
 /** The order of the text, the program's own findings before those in other files. Never depends on who found it first. */
 export function byPlace(a: Finding, b: Finding): number {
@@ -33,7 +33,11 @@ export interface KnownFinding {
   readonly level: Level
   readonly open?: boolean
   readonly contact?: Pick<ContactProperties, 'depth' | 'clearance' | 'bound'>
+  readonly result?: Pick<ResultProperties, 'height' | 'bound' | 'area' | 'besides'>
+  readonly extent?: Pick<MotionExtent, 'figure'>
 }
+
+export type FindingChange = 'none' | 'worse' | 'better'
 
 export interface FindingStates<K extends KnownFinding> {
   readonly stateOf: ReadonlyMap<Finding, BaselineState>
@@ -53,25 +57,42 @@ export function findingStates<K extends KnownFinding>(found: ReadonlyMap<Finding
       stateOf.set(finding, 'new')
       continue
     }
-    const change = changeOf(before, finding)
+    const change = findingChange(before, finding)
     stateOf.set(finding, change === 'none' ? 'unchanged' : 'updated')
     if (change === 'worse') worse.add(finding)
   }
   return { stateOf, worse, absent: [...known].filter(([key]) => !met.has(key)).map(([, before]) => before) }
 }
 
-/** Figures whose proven intervals meet may be the same figure. */
-function changeOf(before: KnownFinding, now: Finding): 'none' | 'worse' | 'better' {
+/** Share of an area, or of a figure that has no proven interval, that may differ without saying anything: places are sampled, and words rounded. */
+const sameShare = 0.01
+
+/** How a finding has changed; figures whose proven intervals meet may be the same figure. */
+export function findingChange(before: KnownFinding, now: KnownFinding): FindingChange {
   const rank = levels.indexOf(now.level) - levels.indexOf(before.level)
   if (rank !== 0) return rank > 0 ? 'worse' : 'better'
-  const a = distanceOf(before.contact), b = distanceOf(now.contact)
-  if (a !== undefined && b !== undefined) {
-    const slack = (before.contact?.bound ?? 0) + (now.contact?.bound ?? 0)
-    if (b < a - slack) return 'worse'
-    if (b > a + slack) return 'better'
-  }
+  const changes = [
+    changeOf(distanceOf(before.contact), distanceOf(now.contact), -1, (before.contact?.bound ?? 0) + (now.contact?.bound ?? 0)),
+    changeOf(before.result?.height, now.result?.height, 1, (before.result?.bound ?? 0) + (now.result?.bound ?? 0)),
+    changeOf(surfaceOf(before), surfaceOf(now), 1, sameShare * (surfaceOf(before) ?? 0)),
+    changeOf(before.extent?.figure, now.extent?.figure, 1, sameShare * Math.abs(before.extent?.figure ?? 0)),
+  ]
+  if (changes.includes('worse')) return 'worse'
+  if (changes.includes('better')) return 'better'
   if ((before.open ?? false) === (now.open ?? false)) return 'none'
   return now.open === true ? 'better' : 'worse'
+}
+
+/** `worseWay`: 1 where a greater figure is worse, -1 where a smaller one is. */
+function changeOf(before: number | undefined, now: number | undefined, worseWay: 1 | -1, slack: number): FindingChange {
+  if (before === undefined || now === undefined) return 'none'
+  const worse = (now - before) * worseWay
+  return worse > slack ? 'worse' : worse < -slack ? 'better' : 'none'
+}
+
+/** Surface of the place and of those like it that are not told singly, mm². */
+function surfaceOf({ result }: KnownFinding): number | undefined {
+  return result === undefined ? undefined : result.area + (result.besides ?? 0)
 }
 
 /** Signed distance: a depth is negative. */

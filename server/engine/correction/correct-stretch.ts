@@ -14,6 +14,8 @@ export interface CorrectionTask {
   readonly components: readonly Component[]
   /** Faults that are another correction's matter altogether. */
   readonly ignores: (fault: MotionFault) => boolean
+  /** Faults that are to end; the others were there before and must not become worse. */
+  readonly isOwn: (fault: MotionFault) => boolean
   /** Motions of the stretch that are looked at first: those at fault, and their neighbours are reached from there. */
   readonly motions: readonly number[]
   /** Distances of the tools by tool index. */
@@ -125,9 +127,9 @@ class StretchWork {
 
   /** The distance to be kept, where the fault counts: its own limit, or for what is no matter of the correction what it kept before. */
   #wantedOf(fault: MotionFault): number | undefined {
-    const { components, before, ignores } = this.#task
+    const { components, before, ignores, isOwn } = this.#task
     if (ignores(fault)) return undefined
-    if (components.includes(fault.component)) return fault.keep
+    if (components.includes(fault.component) && isOwn(fault)) return fault.keep
     const origin = this.#stretch.originOf(fault.motion)
     const kept = Math.min(fault.keep, before(origin, fault.component, fault.against))
     return fault.value < kept - sameFigure ? kept - sameFigure : undefined

@@ -1,3 +1,4 @@
+import type { MotionExtent } from '../../../shared/finding.ts'
 import { blockOfMotion, type Toolpath } from '../../../shared/toolpath.ts'
 
 /** Neighbouring motions with the same fault: one cause, one finding. */
@@ -65,6 +66,12 @@ function merge(into: GrowingRun, run: GrowingRun): void {
   if (run.figure <= into.figure) return
   into.figure = run.figure
   into.worstMotion = run.worstMotion
+}
+
+/** The blocks of a run as its finding keeps them. */
+export function extentOf(run: MotionRun, toolpath: Toolpath): MotionExtent {
+  const lines = toolpath.line.subarray(run.firstMotion, run.lastMotion + 1)
+  return { firstLine: smallest(lines) + 1, lastLine: greatest(lines) + 1, figure: run.figure }
 }
 
 /** "; the worst of 12 blocks from N100 to N230", or nothing for a single block. */

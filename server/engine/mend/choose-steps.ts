@@ -71,12 +71,12 @@ function isBetter(attempt: Attempt, best: Attempt | undefined, span: FaultySpan)
   return attempt.wanted.size > 0 && attempt.remaining.length < Math.min(span.faults.length, best?.remaining.length ?? Infinity)
 }
 
-/** The choices for a span: one for the whole where that can be corrected, else one for each place. */
-export function chooseForSpan(span: FaultySpan, planOf: (motion: number) => readonly MendStep[] | undefined, work: MendWork): Choice[] {
+/** The choices for a span: one for the whole where that can be corrected and is not held back, else one for each place. */
+export function chooseForSpan(span: FaultySpan, planOf: (motion: number) => readonly MendStep[] | undefined, work: MendWork, isHeldBack: (span: FaultySpan) => boolean): Choice[] {
   if (span.isPlanned === true) return [chooseSteps(span, planOf(span.first), work)]
-  const whole = chooseSteps(span, undefined, work)
-  const places = placesOf(span)
-  if (whole.attempt?.remaining.length === 0 || places.length <= 1 || span.misses === true) return [whole]
+  const places = placesOf(span), isOne = places.length <= 1 || span.misses === true
+  const whole = !isOne && isHeldBack(span) ? undefined : chooseSteps(span, undefined, work)
+  if (whole !== undefined && (isOne || whole.attempt?.remaining.length === 0)) return [whole]
   return places.map(place => chooseSteps(place, undefined, work))
 }
 

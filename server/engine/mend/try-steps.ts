@@ -27,6 +27,8 @@ export interface MendWork {
   readonly machine: Machine
   /** Figures of the program as it stands. */
   readonly figures: ContactFigures
+  /** Whether a motion of the program as it stands breaks a limit with this component against this. */
+  readonly wasFaulty: (motion: number, component: Component, against: ObstacleName | undefined) => boolean
   /** The point that the axis of a motion must pass, by the sheet. */
   readonly aimOf: (motion: number) => AimPoint | undefined
   /** Names of the sheet's barriers. */
@@ -93,6 +95,11 @@ export function trySteps(span: FaultySpan, steps: readonly MendStep[], work: Men
   let limits = (given: Limits) => given
   // Where the path ends at its barriers, nothing else is done about them.
   const ends = steps.some(({ by }) => by === 'end-at'), ignores = (fault: MotionFault) => ends && fault.against?.kind === 'barrier'
+  // Beside the place in hand what was at fault before is another place's matter, or stays because somebody has accepted it.
+  const isOwn = (fault: MotionFault) => {
+    const motion = stretch.originOf(fault.motion)
+    return isPlan || motion >= span.first && motion <= span.last || !work.wasFaulty(motion, fault.component, fault.against)
+  }
   for (const step of steps) {
     const wanted = step.components ?? usualComponents(step)
     limits = limitsOf(limits, step, wanted)
@@ -123,7 +130,7 @@ export function trySteps(span: FaultySpan, steps: readonly MendStep[], work: Men
       // From the last place on: parting a motion leaves the numbers of those before it.
       for (const motions of groups.reverse()) {
         const answer = correctStretch(stretch, {
-          freedom, components: wanted, ignores, motions, distanceOf: distancesOf(search), before,
+          freedom, components: wanted, ignores, isOwn, motions, distanceOf: distancesOf(search), before,
           solver: solverOf(work), ranges: work.machine.axes.map(axis => axis.range), letters: work.frames.letters,
           round: roundBy(work), turnRoom: turnRoomOf(search), mostShift: freedom === 'turn' ? mostTurn : mostWay, cancellation,
         })
@@ -136,7 +143,7 @@ export function trySteps(span: FaultySpan, steps: readonly MendStep[], work: Men
     if (most > 0 || !isPlan) made.push({ step, most })
   }
   stretch.limitTo(given => given)
-  return { ...outcome(stretch, span, made, work), stays }
+  return { ...outcome(stretch, span, made, work, isOwn), stays }
 }
 
 /** A lean is made for what is above the cutter; a correction that names a depth alone, for the cutter. */
@@ -236,9 +243,9 @@ function turnRoomOf({ limits, toolpath }: SearchInput): (stretch: Stretch, k: nu
 }
 
 /** Searches the whole stretch as it has become, and says what each motion is to be. */
-function outcome(stretch: Stretch, span: FaultySpan, steps: readonly StepMade[], work: MendWork): Omit<Attempt, 'stays'> {
+function outcome(stretch: Stretch, span: FaultySpan, steps: readonly StepMade[], work: MendWork, isOwn: (fault: MotionFault) => boolean): Omit<Attempt, 'stays'> {
   const figures = stretch.search(1, stretch.count - 1)
-  const remaining = stretch.faults(figures).map(fault => ({ ...fault, motion: stretch.originOf(fault.motion) }))
+  const remaining = stretch.faults(figures).filter(isOwn).map(fault => ({ ...fault, motion: stretch.originOf(fault.motion) }))
   const wanted = wantedMotions(stretch, work)
   return { steps, wanted, remaining, figures: span.isPlanned === true ? plannedChanges(stretch, wanted, figures, work) : figureChanges(stretch, span, figures), standing: standingOf(stretch, wanted, figures, work) }
 }

@@ -121,13 +121,16 @@ export class BlockWriter {
     const numbers = this.#numbers.between(this.#sequenceBefore(run), run.sequence, parts.length)
     for (const [i, part] of parts.entries()) {
       const piece = this.#words(run, at, part.joints, true)
-      const feedWords = this.#feedWords(run, own?.feed, i === 0 ? feedNow : undefined, part.time - time, i === 0, true)
-      inserted.push(this.#line(run, [...piece.words, ...feedWords], numbers?.[i], i === 0))
+      // With the program's decimals it is where the one before it is.
+      if (piece.words.length === 0) continue
+      const isFirst = inserted.length === 0
+      const feedWords = this.#feedWords(run, own?.feed, isFirst ? feedNow : undefined, part.time - time, isFirst, true)
+      inserted.push(this.#line(run, [...piece.words, ...feedWords], numbers?.[i], isFirst))
       at = piece.reached
       time = part.time
     }
     const last = this.#words(run, at, target, false)
-    const feedWords = this.#feedWords(run, own?.feed, parts.length > 0 ? undefined : feedNow, 1 - time, parts.length === 0, false)
+    const feedWords = this.#feedWords(run, own?.feed, inserted.length > 0 ? undefined : feedNow, 1 - time, inserted.length === 0, false)
     const { edits, changes } = wordEdits(run, [...last.words, ...feedWords], this.#style, this.#text)
     const put = inserted.map(text => text + (lineEnd(this.#text, run.end) || '\n')).join('')
     const feed = after.motion === 0 && wordOf(run, 'F') === undefined ? feedNow : own?.feed ?? after.feed

@@ -32,6 +32,7 @@ export function resultProblems(input: SearchInput, setup: Setup, result: Surface
       result: {
         point: patch.point, area: patch.area, allowed: patch.allowed,
         ...patch.tallest === undefined ? {} : { height: patch.tallest.value, bound: patch.tallest.bound },
+        ...more === undefined ? {} : { besides: more.area },
       },
       ...patch.open ? { open: true } : {},
     }

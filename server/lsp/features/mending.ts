@@ -1,7 +1,9 @@
 import type { Finding } from '../../../shared/finding.ts'
-import type { MendedReport, MendOptions, MendReport } from '../../engine/service.ts'
+import type { MendOptions, MendReport } from '../../engine/service.ts'
+import { proveMend } from '../../edge/prove-mend.ts'
 import { pathOf, uriOf } from '../document-path.ts'
 import { guardRequest } from '../guard.ts'
+import { checkMended, judgedReading, unfinished } from '../mended-text.ts'
 import { CodeActionKind, DiagnosticSeverity, LSPErrorCodes, ResponseError, TextDocument } from '../protocol.ts'
 import type { CancellationToken, CodeAction, CodeActionParams, WorkspaceEdit } from '../protocol.ts'
 import type { Reading } from '../reading.ts'
@@ -49,7 +51,8 @@ async function resolveMend(action: CodeAction, wish: MendWish, token: Cancellati
   const refuse = (because: string) => new ResponseError<void>(LSPErrorCodes.RequestFailed, because)
   const reading = await readingOf(wish.mend)
   if (reading.version !== wish.version) return refuse('The program has changed since: ask for the mend again.')
-  if (!reading.complete) return refuse('The program is still being searched: ask for the mend again when its findings are complete.')
+  const open = unfinished(reading)
+  if (open !== undefined) return refuse(`${open}: ask for the mend again when it is done.`)
   const finding = reading.findings().find(({ rule, file, span }) => rule === wish.rule && file === undefined && reading.document.positionAt(span.start).line === wish.line)
   if (finding === undefined) return refuse(`There is no ${wish.rule} in this line any more.`)
   const progress = client.capabilities.window?.workDoneProgress === true ? await connection.window.createWorkDoneProgress() : undefined
@@ -57,8 +60,15 @@ async function resolveMend(action: CodeAction, wish: MendWish, token: Cancellati
   progress?.begin(`Mending ${wish.rule}`, 0, undefined, true)
   progress?.token.onCancellationRequested(() => { isOff = true })
   try {
-    const report = await reading.scene.mend(reading.program, pathOf(wish.mend), reading.figures.run(0, reading.figures.count), optionsFor(finding, reading), () => isOff || token.isCancellationRequested,
-      (done, total) => progress?.report(Math.round(100 * done / Math.max(1, total))))
+    const options = optionsFor(finding, reading), figures = reading.figures.run(0, reading.figures.count)
+    const cancellation = { cancelled: () => isOff || token.isCancellationRequested }
+    const proven = await proveMend({
+      scene: reading.scene.scene,
+      before: judgedReading(reading),
+      mend: heldBack => reading.scene.mend(reading.program, pathOf(wish.mend), figures, { ...options, heldBack }, cancellation,
+        (done, total) => progress?.report(Math.round(100 * done / Math.max(1, total)))),
+      check: text => checkMended(reading, text, cancellation),
+    }), report = proven?.report
     if (report === undefined) return refuse('The mend was called off.')
     const sheet = sheetEditOf(report, reading)
     if (report.edits.length === 0 && sheet !== undefined) return { ...action, edit: sheet }
@@ -84,7 +94,7 @@ function editOf({ document, version }: Reading, uri: string, report: MendReport,
   const edits = report.edits.map(({ span, text }) => ({ range: rangeOf(document, span), newText: text, ...annotates ? { annotationId: annotation } : {} }))
   return {
     documentChanges: [{ textDocument: { uri, version }, edits }],
-    ...annotates ? { changeAnnotations: { [annotation]: { label: report.mended.flatMap(({ corrections }) => corrections).join('; '), description: describe(report.mended), needsConfirmation: true } } } : {},
+    ...annotates ? { changeAnnotations: { [annotation]: { label: report.mended.flatMap(({ corrections }) => corrections).join('; '), description: describe(report), needsConfirmation: true } } } : {},
   }
 }
 
@@ -104,11 +114,12 @@ function rangeOf(document: Pick<TextDocument, 'positionAt'>, { start, end }: { r
   return { start: document.positionAt(start), end: document.positionAt(end) }
 }
 
-/** The proven figures after the mend, and what still stands. */
-function describe(mended: readonly MendedReport[]): string {
-  return mended.flatMap(({ figures, remaining }) => [
+/** The proven figures after the mend, what still stands, and what the proof does not reach. */
+function describe({ mended, proof }: MendReport): string {
+  const figures = mended.flatMap(({ figures, remaining }) => [
     ...figures.map(({ component, against, after }) => after === undefined ? `${component} against ${against}: clear of the limit`
       : `${component} against ${against}: ${Math.abs(after.value).toFixed(3)} mm ${after.value < 0 ? 'deep' : 'clear'} ± ${after.bound.toFixed(3)} (proven)`),
     ...remaining > 0 ? [`${remaining} figures still at fault`] : [],
-  ]).join('; ')
+  ])
+  return [...figures, ...proof?.left ?? [], ...proof === undefined || proof.unchecked.length === 0 ? [] : [`not checked again: ${proof.unchecked.join(', ')}`]].join('; ')
 }

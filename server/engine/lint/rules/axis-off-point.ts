@@ -3,7 +3,7 @@ import { millimetres } from '../figures.ts'
 import { LimitTrack } from '../limit-track.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionFaults } from '../motion-faults.ts'
-import { runInWords } from '../motion-runs.ts'
+import { extentOf, runInWords } from '../motion-runs.ts'
 import { isFeedMotion, poseOf } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -72,7 +72,7 @@ N30 G1 Z-5. F500
           const through = points.at(run.worstMotion, toolpath)
           if (through === undefined) continue
           report({
-            rule: 'axis-off-point', motion: run.worstMotion, span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVWIJK'),
+            rule: 'axis-off-point', motion: run.worstMotion, extent: extentOf(run, toolpath), span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVWIJK'),
             message: `The tool axis misses the point (${through.point.join(', ')}) by ${millimetres(run.figure)}; ${millimetres(through.within)} is allowed`
               + `${runInWords(run, toolpath, line => words.name(line))}.`,
           })

@@ -2,7 +2,7 @@ import { perMinute, rounded } from '../figures.ts'
 import { rateExcess, WorstRate } from '../joint-rate.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionFaults } from '../motion-faults.ts'
-import { runInWords } from '../motion-runs.ts'
+import { extentOf, runInWords } from '../motion-runs.ts'
 import { isFeedMotion, poseOf } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -58,7 +58,7 @@ N30 G1 X10. C90. F600
           const limit = axis?.maxFeed ?? axis?.rapid
           if (axis === undefined || limit === undefined) continue
           report({
-            rule: 'axis-rate', motion: run.worstMotion, span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, axis.letter),
+            rule: 'axis-rate', motion: run.worstMotion, extent: extentOf(run, toolpath), span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, axis.letter),
             message: `The feed asks ${axis.letter} for ${perMinute(ratio * limit, axis.kind)}; it has ${perMinute(limit, axis.kind)}, `
               + `so this block runs ${rounded(ratio)} times slower${runInWords(run, toolpath, line => words.name(line))}.`,
           })

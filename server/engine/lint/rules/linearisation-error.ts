@@ -4,7 +4,7 @@ import { millimetres } from '../figures.ts'
 import { LimitTrack } from '../limit-track.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionFaults } from '../motion-faults.ts'
-import { runInWords } from '../motion-runs.ts'
+import { extentOf, runInWords } from '../motion-runs.ts'
 import { isFeedMotion, jointTravel, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -74,7 +74,7 @@ N40 X.2 A.4
         for (const run of faults.runs(toolpath)) {
           const allowed = limits.at(run.worstMotion, toolpath) ?? 0
           report({
-            rule: 'linearisation-error', motion: run.worstMotion, span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVW'),
+            rule: 'linearisation-error', motion: run.worstMotion, extent: extentOf(run, toolpath), span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, 'XYZABCUVW'),
             message: `Without tool-centre control the tool point leaves the straight line of this block by ${millimetres(run.figure)}; ${millimetres(allowed)} is allowed`
               + `${runInWords(run, toolpath, line => words.name(line))}.`,
           })

@@ -6,7 +6,7 @@ import { applyChain, machineToPart, newToolPose, toolPose, type Kinematics } fro
 import { degrees, perMinute, rounded } from '../figures.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionFaults } from '../motion-faults.ts'
-import { runInWords } from '../motion-runs.ts'
+import { extentOf, runInWords } from '../motion-runs.ts'
 import { angleBetween, isFeedMotion, jointTravel, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule, type RuleContext } from '../rule.ts'
 
@@ -96,7 +96,7 @@ N30 G1 X10. A5. F600
             const rate = seconds > 0
               ? `; at this feed it would need ${perMinute(turn / seconds, 'rotary')}${limit === undefined ? '' : ` of its ${perMinute(limit, 'rotary')}`}` : ''
             report({
-              rule: 'near-singular', motion: i, span: words.wordSpan(toolpath.line[i] ?? 0, letter),
+              rule: 'near-singular', motion: i, extent: extentOf(run, toolpath), span: words.wordSpan(toolpath.line[i] ?? 0, letter),
               message: `The tool axis comes within ${degrees(-run.figure)} of the axis of ${letter}, which turns by ${degrees(turn)} in this block`
                 + `${rate}${runInWords(run, toolpath, line => words.name(line))}.`,
             })
@@ -143,7 +143,7 @@ function reportSameWay(report: Report, faults: MotionFaults, { machine, kinemati
     const letters = [most, other].map(joint => machine.axes[joint]?.letter ?? '')
     const turns = [most, other].map(joint => degrees(Math.abs(jointTravel(toolpath, i, joint))))
     report({
-      rule: 'near-singular', motion: i, span: words.wordSpan(toolpath.line[i] ?? 0, letters[0] ?? ''),
+      rule: 'near-singular', motion: i, extent: extentOf(run, toolpath), span: words.wordSpan(toolpath.line[i] ?? 0, letters[0] ?? ''),
       message: `${letters[0]} and ${letters[1]} turn the tool nearly the same way here, by ${turns[0]} and ${turns[1]} in this block: `
         + `across that way they move it by ${rounded(-run.figure * 100)} % of their turn at the least${runInWords(run, toolpath, line => words.name(line))}.`,
     })

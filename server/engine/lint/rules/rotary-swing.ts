@@ -3,7 +3,7 @@ import { degrees } from '../figures.ts'
 import { LimitTrack } from '../limit-track.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionFaults } from '../motion-faults.ts'
-import { runInWords } from '../motion-runs.ts'
+import { extentOf, runInWords } from '../motion-runs.ts'
 import { angleBetween, isFeedMotion, poseOf, rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -66,7 +66,7 @@ N50 G1 Z79.
         for (const run of faults.runs(toolpath)) {
           const allowed = limits.at(run.worstMotion, toolpath) ?? 0
           report({
-            rule: 'rotary-swing', motion: run.worstMotion, span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, letters),
+            rule: 'rotary-swing', motion: run.worstMotion, extent: extentOf(run, toolpath), span: words.wordsSpan(toolpath.line[run.worstMotion] ?? 0, letters),
             message: `The tool axis turns ${degrees(run.figure)} in this cutting block; ${degrees(allowed)} is allowed`
               + `${runInWords(run, toolpath, line => words.name(line))}.`,
           })

@@ -5,7 +5,7 @@ import { carriesLinear, JointExtent } from '../../geometry/joint-extent.ts'
 import { travelTolerance } from '../../geometry/tolerance.ts'
 import { LineWords } from '../line-words.ts'
 import { MotionFaults } from '../motion-faults.ts'
-import { runInWords } from '../motion-runs.ts'
+import { extentOf, runInWords } from '../motion-runs.ts'
 import { rotaryTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -88,7 +88,7 @@ N10 G21 G90 G54 G0 X300. Y0. A30.
           const written = (value: number) => kind === 'rotary' ? `${trimmed(value * 180 / Math.PI)}°` : `${trimmed(value)} mm`
           for (const run of faults.runs(toolpath, of)) {
             report({
-              rule: 'travel-limit', motion: run.worstMotion, span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, letter),
+              rule: 'travel-limit', motion: run.worstMotion, extent: extentOf(run, toolpath), span: words.wordSpan(toolpath.line[run.worstMotion] ?? 0, letter),
               message: `${letter} would run to ${written(end + sign * run.figure)} in machine coordinates; its travel ends at ${written(end)}, `
                 + `${written(run.figure)} before${runInWords(run, toolpath, line => words.name(line))}.`,
             })
