@@ -80,6 +80,8 @@ export interface NewSetupOptions {
   readonly output?: string
   /** Whether a sheet that is there may be written over. */
   readonly force: boolean
+  /** Asks nothing: every value that only people know is left to be filled in. */
+  readonly blank: boolean
 }
 
 export type Call =
@@ -108,7 +110,7 @@ const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | u
   report: Object.fromEntries(Object.entries(commonOptionWords).filter(([name]) => name !== 'format')),
   merge: { 'output': commonOptionWords['output'], 'fail-on': commonOptionWords['fail-on'] },
   explain: {},
-  'new-setup': { output: 'FILE', force: undefined },
+  'new-setup': { output: 'FILE', force: undefined, blank: undefined },
   'prove-machine': { at: 'axis values', length: 'a number of mm', touch: 'axis values', within: 'a number of mm' },
   serve: { stdio: undefined },
   'clear-cache': {},
@@ -264,7 +266,7 @@ function newSetupCall({ positionals, values }: ReadOptions): Call {
   if (program === undefined) return unusable('No program is named. Write: toolwake new-setup PROGRAM')
   if (more.length > 0) return unusable('"new-setup" takes one program; further ones can be added to "programs" in its sheet.')
   if (program === '-') return unusable('"new-setup" needs the program as a file, since its sheet names that file.')
-  return { kind: 'new-setup', options: { program, output: values.get('output')?.[0], force: values.has('force') } }
+  return { kind: 'new-setup', options: { program, output: values.get('output')?.[0], force: values.has('force'), blank: values.has('blank') } }
 }
 
 /** `N100..N400` sequence numbers, `100..400` lines; either end may be missing, not both. */

@@ -130,11 +130,13 @@ examples. Without a name it lists the rules.
 const newSetup = `toolwake new-setup PROGRAM [options]
 
 Starts a setup sheet from the program: its tools with their H and D numbers, its work offsets, its unit and
-how far it reaches. What only people know stands in it as null, marked FILL IN; a check reports each of them
-until it is filled in.
+how far it reaches. At a terminal it asks what only people know, with a value to begin with where the program or the
+folder suggests one; "." ends the questions at any time. What is not answered stands in the sheet as null, marked
+FILL IN; a check reports each of them until it is filled in.
 
   --output FILE  where to write the sheet instead of beside the program; - for standard output
   --force        write over a sheet that is already there
+  --blank        ask nothing
 
 Exit codes: 0 written, 2 the call or the program cannot be used, 3 a fault of toolwake's own.
 `

@@ -1,4 +1,5 @@
 import type { WriteStream } from 'node:tty'
+import { processDialogue, type Dialogue } from './dialogue.ts'
 import { reasonWords } from './write-output.ts'
 
 /** What a command has of the outside: handed in, so that tests can hold it in their hands. */
@@ -8,6 +9,8 @@ export interface Terminal {
   readonly output: Sink
   readonly errors: Sink
   readonly readInput: () => Promise<Uint8Array>
+  /** Begins to ask the person at the terminal; absent where nobody sits there. */
+  readonly openDialogue?: () => Dialogue
   readonly environment: Readonly<Record<string, string | undefined>>
 }
 
@@ -30,6 +33,7 @@ export function processTerminal(): Terminal {
     output: sink(process.stdout),
     errors: sink(process.stderr),
     readInput: readStandardInput,
+    openDialogue: processDialogue(),
     environment: process.env,
   }
 }

@@ -57,7 +57,7 @@ function sheetsFor(program: string, place: string): { readonly naming: readonly 
 }
 
 /** The folder and its parents as far as the innermost root that holds it. */
-function foldersUp(folder: string, roots: readonly string[]): string[] {
+export function foldersUp(folder: string, roots: readonly string[]): string[] {
   const root = roots.filter(candidate => holds(candidate, folder)).sort((a, b) => b.length - a.length)[0]
   const folders = [folder]
   let at = folder

@@ -5,7 +5,8 @@
 //   → measure (HeightSearch, in workers) → resultFindings → summarise
 
 export { namedBodies, namedFiles, type NamedFiles } from './setup/named-files.ts'
-export { draftSetup, type SetupDraft } from './draft-setup.ts'
+export { startSetup, type SetupDraft, type SetupStart } from './draft-setup.ts'
+export type { SheetFiles } from './features/setup-questions.ts'
 export { othersWouldServe, severalSetups } from './several-setups.ts'
 export { openScene, type Scene, type InputTrouble } from './open-scene.ts'
 export { meshesOfSheet, openMachine, unreadableMeshes, type NamedMesh } from './input-files.ts'

@@ -1,5 +1,6 @@
 import type { Component, ContactProperties, Level, Point } from '../finding.ts'
 import type { Kinematics } from '../kinematics.ts'
+import type { SetupAnswers, SetupQuestion } from '../setup-questions.ts'
 import type { ResultAnswer } from './result-messages.ts'
 
 // Our own requests and notifications between language client and server, names and types.
@@ -37,8 +38,10 @@ export interface ServerRequests {
   readonly 'toolwake/clearKept': { readonly params: Record<string, never>, readonly result: { readonly folder: string, readonly files: number, readonly bytes: number } }
   /** Which sheet the program is checked with; absent: none, the program is read as text. `serving`: those that would serve it if no setting named one. */
   readonly 'toolwake/setupSheet': { readonly params: SceneParams, readonly result: { readonly path?: string, readonly serving: readonly string[] } }
-  /** A setup sheet started from the program as it stands, and the numbers of the tools it has entries for. */
-  readonly 'toolwake/draftSetup': { readonly params: SceneParams, readonly result: { readonly text: string, readonly tools: readonly number[] } }
+  /** What is asked before a setup sheet is started from the program as it stands. */
+  readonly 'toolwake/setupQuestions': { readonly params: SceneParams, readonly result: { readonly questions: readonly SetupQuestion[] } }
+  /** A setup sheet started from the program as it stands, the numbers of the tools it has entries for, and how many questions are left open. */
+  readonly 'toolwake/draftSetup': { readonly params: SceneParams & { readonly answers?: SetupAnswers }, readonly result: { readonly text: string, readonly tools: readonly number[], readonly open: number } }
   /** Blanks and letters of a program put in order; no motion changes. */
   readonly 'toolwake/tidy': { readonly params: SceneParams, readonly result: RewriteAnswer }
   /** New sequence numbers for a program; jumps and the sheet's passes follow, no motion changes. */

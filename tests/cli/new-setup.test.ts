@@ -1,8 +1,11 @@
-import { existsSync, mkdirSync, readFileSync } from 'node:fs'
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
+import type { Said } from '../../server/cli/dialogue.ts'
+import { runNewSetup } from '../../server/cli/new-setup-command.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 import { runToolwake } from '../harness/run-toolwake.ts'
+import { paperTerminal } from './hand-made.ts'
 
 let job: PlateJob
 beforeEach(() => { job = new PlateJob() })
@@ -60,6 +63,47 @@ describe('toolwake new-setup', () => {
     expect(ended.errors).toMatch(words)
     expect(read('plate.nc')).toBe(job.program)
     expect(existsSync(join(job.folder, 'no'))).toBe(false)
+  })
+})
+
+describe('toolwake new-setup at a terminal', () => {
+  /** Answers by the words of the question, else with nothing, as a person who presses Enter. */
+  async function talk(answers: readonly (readonly [RegExp, Said])[], blank = false) {
+    job.write('fresh.nc', `(T1 BALL 6)\n${job.program}`)
+    const paper = paperTerminal({ folder: job.folder }), left = [...answers]
+    const prompts: string[] = []
+    const ask = (prompt: string) => {
+      prompts.push(prompt)
+      const question = paper.written.errors.trimEnd().split('\n\n').at(-1) ?? ''
+      const at = left.findIndex(([words]) => words.test(question))
+      return Promise.resolve(at < 0 ? { words: '' } : left.splice(at, 1)[0]?.[1] ?? 'stop')
+    }
+    const code = await runNewSetup({ program: 'fresh.nc', force: false, blank }, { ...paper, openDialogue: () => ({ ask, close: () => undefined }) })
+    return { code, errors: paper.written.errors, prompts: prompts.join('\n') }
+  }
+  const words = (answer: string): Said => ({ words: answer })
+
+  test('asks until the sheet is whole, tells slips, and the program is then checked to the end', async () => {
+    const { code, errors, prompts } = await talk([
+      [/zero of G54/, words('0 0')], [/zero of G54/, words('X0 Y0 Z-380')], [/LCF/, words('10')], [/LPR/, words('30')], [/the holder/, words('20 40')],
+    ])
+    expect(code).toBe(0)
+    expect(errors).toContain('numbers with blanks between them')
+    expect(prompts).toContain('[duct.machine.json, the only one found here] > ')
+    expect(prompts).toContain('[6, the program says (T1 BALL 6)] > ')
+    expect(errors).toContain('every value has been given')
+    const checked = await toolwake('check', 'fresh.nc')
+    expect(checked.output).not.toContain('setup-error')
+    expect(checked.output).toMatch(/ERROR gouge/)
+  })
+
+  test('"." leaves the rest to be filled in, Ctrl-C writes nothing, --blank asks nothing', async () => {
+    expect((await talk([[/finished part/, words('.')]])).errors).toContain('questions have no answer')
+    expect(read('fresh.setup.json')).toMatch(/"machine": "duct.machine.json",[^]*"mesh": null/)
+    rmSync(join(job.folder, 'fresh.setup.json'))
+    expect(await talk([[/finished part/, 'stop']])).toMatchObject({ code: 130, errors: expect.stringMatching(/Nothing was written\.\n$/) as string })
+    expect(existsSync(join(job.folder, 'fresh.setup.json'))).toBe(false)
+    expect((await talk([], true)).errors).not.toContain('?')
   })
 })
 

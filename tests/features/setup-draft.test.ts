@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { parseJson, type JsonNode } from '../../server/engine/setup/json-tree.ts'
-import { draftSetup, openScene } from '../../server/engine/service.ts'
+import { faultOfAnswer, isAsked, numbersIn, stepsIn, suggestionOf, type SetupQuestion } from '../../shared/setup-questions.ts'
+import { openScene, startSetup, type SheetFiles } from '../../server/engine/service.ts'
 
 const program = `%
 O0007 (BRACKET)
@@ -26,8 +27,25 @@ N160 M30
 %
 `
 
+function start(text: string, files: SheetFiles = { machines: [], meshes: [] }, name = 'bracket.nc') {
+  return startSetup({ path: name, text }, name, files)
+}
+
 function draft(text: string, name = 'bracket.nc') {
-  return draftSetup({ path: name, text }, name)
+  return start(text, undefined, name).draft()
+}
+
+/** Answers every question that is asked, with what it suggests or else with these words. */
+function answerAll(questions: readonly SetupQuestion[], words: Readonly<Record<string, string>>): Record<string, string> {
+  const answers: Record<string, string> = {}
+  for (const question of questions) {
+    if (!isAsked(question, answers)) continue
+    const answer = words[question.key] ?? suggestionOf(question, answers)
+    if (answer === undefined) throw new Error(`${question.key} has no answer`)
+    expect(faultOfAnswer(question, answer)).toBeUndefined()
+    answers[question.key] = answer
+  }
+  return answers
 }
 
 function sceneOf(text: string) {
@@ -117,5 +135,80 @@ describe('a sheet started from a program', () => {
   ])('%s starts a sheet that can be read', (_what, text) => {
     expect(parseJson(draft(text, 'a "b".nc').text).fault).toBeUndefined()
     expect(sceneOf(draft(text).text).findings.filter(({ message }) => !message.includes('still to be filled in')).map(({ rule }) => rule)).toEqual(['not-checked'])
+  })
+})
+
+describe('the questions that start a sheet', () => {
+  const said = {
+    'machine': 'built-in', 'offset.G54': '0 0 -380 0', 'offset.G55': 'X100.5 Y0 Z-380 A0', 'part.mesh': 'bracket.ply',
+    'tool.1.LCF': '8', 'tool.1.LPR': '40', 'tool.1.holder': '20 50', 'tool.12.LCF': '12', 'tool.12.holder': '12 30; 40 25',
+  }
+
+  test('begin with what comments and folder suggest, and say where that comes from', () => {
+    const { questions } = start(program, { machines: ['mill.machine.json'], meshes: ['bracket.stl', 'jaw.stl'] })
+    const suggested = (key: string) => {
+      const { suggestion, because } = questions.find(question => question.key === key) ?? {}
+      return [suggestion, because]
+    }
+    expect(suggested('machine')).toEqual(['mill.machine.json', 'the only one found here'])
+    expect(suggested('part.mesh')).toEqual([undefined, undefined])
+    expect(suggested('tool.1.shape')).toEqual(['ball', 'the program says (T1 BALL 6 R3)'])
+    expect(suggested('tool.1.DC')[0]).toBe('6')
+    expect(suggested('tool.12.shape')[0]).toBe('bull')
+    expect([suggested('tool.12.DC')[0], suggested('tool.12.RE')[0]]).toEqual(['10', '1'])
+  })
+
+  test('all answered make a sheet without a null and without a finding, for every kind of cutter', () => {
+    const { questions, draft: draftOf } = start(program)
+    for (const [shape, sizes] of Object.entries({ flat: {}, ball: {}, bull: { RE: '1' }, taper: { RE: '0.5', BHTA: '3' }, drill: { SIG: '118' }, lollipop: { DC: '6', DN: '3' } })) {
+      const ofShape = Object.fromEntries(Object.entries({ shape, DC: '6', DCONMS: '6', ...sizes }).map(([name, value]) => [`tool.1.${name}`, value]))
+      const answers = answerAll(questions, { ...said, 'tool.12.LPR': '60', ...ofShape })
+      const { text, open, contradictions } = draftOf(answers), { root } = parseJson(text)
+      expect(open).toBe(0)
+      expect(contradictions).toEqual([])
+      expect(root === undefined ? [-1] : nulls(root)).toEqual([])
+      expect(text).not.toContain('FILL IN: ')
+      const { findings, usable, setup } = sceneOf(text)
+      expect(findings.map(({ rule, message }) => `${rule} ${message}`).filter(words => !words.startsWith('machine-not-given'))).toEqual([])
+      expect(usable).toBe(true)
+      expect(setup?.tools[0]?.cutter.shape).toBe(shape)
+      expect(setup?.offsets['G55']).toMatchObject({ X: 100.5, Z: -380 })
+      expect(setup?.tools[1]?.holder).toEqual([{ diameter: 12, topDiameter: 12, length: 30 }, { diameter: 40, topDiameter: 40, length: 25 }])
+    }
+  })
+
+  test('left at any one of them make a sheet whose only faults are the values that are still missing', () => {
+    const { questions, draft: draftOf } = start(program)
+    const all = Object.entries(answerAll(questions, { ...said, 'tool.12.LPR': '60', 'tool.1.shape': 'ball' }))
+    for (let n = 0; n <= all.length; n++) {
+      const { text, open } = draftOf(Object.fromEntries(all.slice(0, n))), { root, fault } = parseJson(text)
+      expect(fault).toBeUndefined()
+      const faults = sceneOf(text).findings.filter(({ rule }) => rule === 'setup-error')
+      expect(faults.filter(({ message }) => !/still to be filled in|The machine file was not read/.test(message))).toEqual([])
+      expect(faults.length > 0).toBe(open > 0)
+      expect(root === undefined ? 0 : nulls(root).length).toBe(faults.length)
+    }
+  })
+
+  test('say what does not hold together in the answers', () => {
+    const { questions, draft: draftOf } = start(program)
+    const { contradictions } = draftOf(answerAll(questions, { ...said, 'tool.12.LPR': '60', 'tool.1.shape': 'ball', 'tool.1.LPR': '5' }))
+    expect(contradictions).toEqual([expect.stringMatching(/flutes LCF 8 mm? are longer than the stick-out LPR 5/)])
+  })
+
+  test.each<[string, string, boolean]>([
+    ['tool.1.LPR', '0', false], ['tool.1.LPR', '-3', false], ['tool.1.LPR', '38,5', false], ['tool.1.LPR', '1e3', false], ['tool.1.LPR', 'LPR38.5', true], ['tool.1.LPR', '38 5', false],
+    ['offset.G54', '0 0 0', false], ['offset.G54', 'X1 Y-2.5 Z.5 A0', true], ['offset.G54', 'Y1 X2 Z3 A0', false], ['tool.1.shape', 'round', false],
+    ['tool.1.holder', '20 40; 50', false], ['tool.1.holder', '20 40; 50 20', true], ['tool.1.holder', '0 40', false], ['machine', ' ', false], ['machine', '../shop/m.machine.json', true],
+    ['tool.1.BHTA', '90', false], ['tool.1.RE', '0', true],
+  ])('%s takes "%s": %s', (key, words, wanted) => {
+    const question = start(program).questions.find(one => one.key === key)
+    if (question === undefined) throw new Error(`${key} is not asked`)
+    expect(faultOfAnswer(question, words) === undefined).toBe(wanted)
+  })
+
+  test('numbers are read as they are written', () => {
+    expect(numbersIn('X1. y-2 Z.5', ['X', 'Y', 'Z'])).toEqual([1, -2, 0.5])
+    expect(stepsIn('20 40;50 20.5')).toEqual([[20, 40], [50, 20.5]])
   })
 })

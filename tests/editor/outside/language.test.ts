@@ -1,4 +1,4 @@
-import { mkdirSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
 import { until } from '../until.ts'
@@ -103,6 +103,36 @@ describe('the language on the screen', () => {
       }
       await page.emulateMedia(themes[1].media)
     }
+  })
+
+  test('a setup sheet begins with questions, and keeps what was answered when they are left', async () => {
+    const { page, folder } = workbench
+    writeFileSync(join(folder, 'asked.nc'), '(T4 BALL 6)\nG21 G17 G90 G94 G40 G49 G54\nT4 M6\nG43 H4\nG0 X1.\nM30\n')
+    await openFile(page, 'asked.nc')
+    await runCommand(page, 'Toolwake: Start a Setup Sheet for This Program')
+    const input = page.locator('.quick-input-widget:visible'), rows = input.locator('.monaco-list-row')
+    await rows.filter({ hasText: 'Answer Questions First' }).first().waitFor()
+    await workbench.shoot('language-questions-begin')
+    await page.keyboard.press('Enter')
+    await rows.filter({ hasText: 'trunnion.machine.json' }).first().waitFor()
+    await page.keyboard.press('Enter')
+    const box = input.locator('input[type="text"]')
+    await input.filter({ hasText: 'Where does the zero of G54 lie' }).waitFor()
+    await box.fill('0 0')
+    await input.filter({ hasText: 'Write 3 numbers' }).waitFor()
+    await workbench.shoot('language-questions-slip')
+    await box.fill('0 0 -380')
+    await page.keyboard.press('Enter')
+    await rows.filter({ hasText: 'plate.stl' }).first().waitFor()
+    await page.keyboard.press('Escape')
+    await lineWith(page, '"machine": "trunnion.machine.json"').first().waitFor()
+    const sheet = await until('the sheet', () => {
+      const text = readFileSync(join(folder, 'asked.setup.json'), 'utf8')
+      return text === '' ? undefined : text
+    })
+    expect(sheet).toContain('"G54": { "X": 0, "Y": 0, "Z": -380 }')
+    expect(sheet).toMatch(/"mesh": null,/)
+    rmSync(join(folder, 'asked.setup.json'))
   })
 
   test('the walk through the extension has its five steps', async () => {
