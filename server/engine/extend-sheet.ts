@@ -60,7 +60,7 @@ function lettersOf(offsets: JsonNode | undefined): string[] | undefined {
   return first?.kind === 'object' && first.members.length > 0 ? first.members.map(({ key }) => key) : undefined
 }
 
-function memberOf(object: JsonObject, key: string): JsonNode | undefined {
+export function memberOf(object: JsonObject, key: string): JsonNode | undefined {
   return object.members.find(member => member.key === key)?.value
 }
 
@@ -69,7 +69,7 @@ function numberIn(tool: JsonObject): number | undefined {
   return number?.kind === 'number' ? number.value : undefined
 }
 
-function containerOf(node: Extract<JsonNode, { kind: 'object' | 'array' }>): Container {
+export function containerOf(node: Extract<JsonNode, { kind: 'object' | 'array' }>): Container {
   const close = node.span.end - 1
   if (node.kind === 'array') return { close, last: node.items.at(-1)?.span }
   const member = node.members.at(-1)

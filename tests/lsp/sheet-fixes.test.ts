@@ -71,6 +71,23 @@ describe('what the sheet lacks, as a quick fix', () => {
   })
 })
 
+describe('the limit of a finding, as a quick fix', () => {
+  it('is set in the sheet to what the block does, and the finding is no more', async () => {
+    const uri = await start('', ''), gouge = (await server.findings(uri, 1, found => found.some(({ code }) => code === 'gouge'))).find(({ code }) => code === 'gouge')
+    const actions = await server.connection.sendRequest<CodeAction[]>('textDocument/codeAction', { textDocument: { uri }, range: gouge?.range, context: { diagnostics: [gouge] } })
+    const action = actions.find(({ title }) => title.startsWith('Set '))
+    // The dip is 0.05 mm deep, proven to 0.001.
+    expect(action).toMatchObject({ title: expect.stringMatching(/^Set limits\.gouge to 0\.05[0-3] mm in the setup sheet \(allows this; every motion stays\)$/) as string, kind: 'quickfix' })
+    expect(action?.isPreferred).toBeUndefined()
+    const [change] = action?.edit?.documentChanges as TextDocumentEdit[]
+    expect(change?.textDocument.uri).toBe(job.uri('plate.setup.json'))
+    const seen = server.statuses.length
+    await openSheet(applied(job.sheet, change?.edits as TextEdit[]))
+    expect((await server.done(uri, seen)).message).toMatch(/^checked/)
+    await server.findings(uri, 1, found => !found.some(({ code }) => code === 'gouge'))
+  })
+})
+
 describe('several sheets that would serve a program', () => {
   const several = (found: readonly { readonly code?: number | string }[]) => found.some(({ code }) => code === 'several-setups')
 

@@ -1,13 +1,18 @@
-import { sheetAddition, type SheetAddition } from '../../engine/editor-service.ts'
+import { limitChange, sheetAddition, type SheetAddition } from '../../engine/editor-service.ts'
 import { uriOf } from '../document-path.ts'
 import { CodeActionKind, TextDocument } from '../protocol.ts'
 import type { CodeAction, CodeActionParams, WorkspaceEdit } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
 import { findingOf } from './quick-fixes.ts'
 
-/** Entries that the setup sheet lacks, at the blocks that call for them. They are written into the sheet; the program stays. */
+/** What the sheet lacks, and rules about a limit that it sets. */
+const rulesOfSheet: ReadonlySet<string> = new Set([
+  'tool-not-in-setup', 'unset-work-offset', 'gouge', 'neck-clearance', 'shank-clearance', 'holder-clearance', 'head-clearance', 'fixture-clearance', 'rapid-clearance', 'rotation-near-part', 'leftover', 'scallop',
+])
+
+/** Entries that the setup sheet lacks, at the blocks that call for them, and limits that would allow a block. They are written into the sheet; the program stays. */
 export async function sheetActions({ textDocument: { uri }, context: { diagnostics, only } }: CodeActionParams, { client, programs, documents }: ServerContext): Promise<CodeAction[]> {
-  const wanted = diagnostics.filter(({ code }) => code === 'tool-not-in-setup' || code === 'unset-work-offset')
+  const wanted = diagnostics.filter(({ code }) => rulesOfSheet.has(String(code)))
   if (wanted.length === 0 || only?.every(kind => kind !== '' && kind !== CodeActionKind.QuickFix) === true) return []
   const reading = await programs.get(uri)?.current()
   const path = reading?.scene.sheetPath, text = path === undefined ? undefined : reading?.textOf(path)
@@ -20,7 +25,7 @@ export async function sheetActions({ textDocument: { uri }, context: { diagnosti
   return wanted.flatMap((diagnostic): CodeAction[] => {
     const finding = findingOf(reading, diagnostic)
     if (finding === undefined || finding.waiver !== undefined) return []
-    const addition = sheetAddition(finding.rule, view.stateAt(diagnostic.range.start.line + 1), program, text, called === undefined ? {} : { programs: number => called.find(number) })
+    const addition = limitChange(finding, view, reading.limits, text) ?? sheetAddition(finding.rule, view.stateAt(diagnostic.range.start.line + 1), program, text, called === undefined ? {} : { programs: number => called.find(number) })
     if (addition === undefined) return []
     const edit = editOf(sheet, open?.version ?? null, addition, client.capabilities.workspace?.workspaceEdit?.documentChanges === true)
     return [{ title: addition.title, kind: CodeActionKind.QuickFix, diagnostics: [diagnostic], edit }]
