@@ -9,6 +9,7 @@ import { openRulePage, provideRulePages } from './rule-page.ts'
 import type { ServerLink } from './server-link.ts'
 import { showStatus } from './status.ts'
 import { tellCursor } from './tell-cursor.ts'
+import { tellTrust } from './trust.ts'
 import { openViewer } from './viewer/open-viewer.ts'
 
 /** What the extension offers to others, its own tests among them. */
@@ -29,6 +30,7 @@ export async function activate(context: ExtensionContext): Promise<ToolwakeApi> 
     showStatus(link),
     showClearances(link, context.extensionUri, line => log.error(line)),
     tellCursor(link),
+    tellTrust(link),
     provideRulePages(link),
     provideComparisonPages(),
     provideCheckTasks(context.extensionUri),

@@ -28,8 +28,8 @@ export async function startServer(context: ExtensionContext, log: LogOutputChann
         next(uri, diagnostics.filter(diagnostic => !isOlder(diagnostic, shown?.version)))
       },
     },
-    // Tells the server that the commands of this extension can stand in its code actions, that hovers show pictures, and where to keep results.
-    initializationOptions: { commands: true, pictures: true, keptIn: join(context.globalStorageUri.fsPath, 'kept') },
+    // Tells the server that the commands of this extension can stand in its code actions, that hovers show pictures, where to keep results, and whether the folder is trusted.
+    initializationOptions: { commands: true, pictures: true, keptIn: join(context.globalStorageUri.fsPath, 'kept'), restricted: !workspace.isTrusted },
   })
   const statuses = new Map<string, Status>()
   const news = openNews(client)

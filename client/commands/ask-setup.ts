@@ -15,7 +15,7 @@ interface AnswerItem extends QuickPickItem {
  */
 export async function askSetup(questions: readonly SetupQuestion[]): Promise<SetupAnswers | undefined> {
   const how = await window.showQuickPick([
-    { label: 'Answer Questions First', detail: 'Machine, zero, part, and each tool as it stands in its holder. Escape ends the questions at any time; what is not answered is left to be filled in.', isAsked: true },
+    { label: 'Answer Questions First', detail: 'Escape ends them at any time; what is not answered is left to be filled in.', isAsked: true },
     { label: 'Start with Blanks', detail: 'Every value that only people know is left to be filled in.', isAsked: false },
   ], { title: 'Start a Setup Sheet', placeHolder: 'How shall the sheet begin?', ignoreFocusOut: true })
   if (how === undefined) return undefined

@@ -17,6 +17,9 @@ export function fileCommands({ server, showLog }: CommandOptions): CommandTable 
       const { files, bytes } = await server.ask('toolwake/clearKept', {})
       void window.showInformationMessage(files === 0 ? 'Toolwake has kept no results.' : `${files} kept results with ${Math.ceil(bytes / 2 ** 20)} MB were removed.`)
     },
+    'toolwake.allowFile': async path => {
+      if (typeof path === 'string') await server.ask('toolwake/allowFile', { path })
+    },
     'toolwake.showLog': showLog,
   }
 }

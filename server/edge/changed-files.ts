@@ -1,9 +1,9 @@
 import { execFile } from 'node:child_process'
-import { realpathSync } from 'node:fs'
-import { basename, dirname, join, resolve, sep } from 'node:path'
+import { basename, dirname, join, resolve } from 'node:path'
 import { namedBodies, namedFiles } from '../engine/service.ts'
 import { findSetup } from './find-setup.ts'
 import { LARGEST_SHEET, readTextNow } from './read-file.ts'
+import { isInside, realOf } from './real-path.ts'
 import { programsOfSheet } from './stock-source.ts'
 
 // What has changed since a revision, asked of git, and which programs it concerns.
@@ -69,20 +69,6 @@ function ofEarlier(sheetPath: string, chain: readonly string[]): string[] {
   const sheet = readTextNow(sheetPath, 'The setup sheet', LARGEST_SHEET).file
   const programs = sheet === undefined ? [] : programsOfSheet({ path: sheetPath, programs: namedFiles(sheet).programs })
   return [sheetPath, ...programs, ...namedBy(sheetPath, chain)]
-}
-
-function isInside(path: string, folder: string): boolean {
-  return path === folder || path.startsWith(folder.endsWith(sep) ? folder : folder + sep)
-}
-
-/** With every link followed, also for a file that is gone. */
-function realOf(path: string): string {
-  try {
-    return realpathSync(path)
-  } catch {
-    const folder = dirname(path)
-    return folder === path ? path : join(realOf(folder), basename(path))
-  }
 }
 
 function git(folder: string, args: readonly string[]): Promise<{ readonly text?: string, readonly isMissing: boolean }> {

@@ -1,6 +1,7 @@
 import { basename, resolve } from 'node:path'
 import type { Finding } from '../../shared/finding.ts'
 import { meshesOfSheet, openMachine, openScene, unreadableMeshes, type NamedMesh, type Scene } from '../engine/service.ts'
+import { refusalOf } from './outside-files.ts'
 import { LARGEST_MESH, LARGEST_SHEET, readText, whyUnreadable } from './read-file.ts'
 import { readInputs, type InputOptions } from './read-inputs.ts'
 
@@ -22,7 +23,7 @@ export async function checkSheet(path: string, options: InputOptions = {}): Prom
   const { sheet, machine, failures } = await readInputs(path, { ...options, withoutMesh: true })
   const scene = openScene(sheet, machine, failures), earlier = scene.setup?.stock?.kind === 'from' ? scene.setup.stock.path : undefined
   const meshes = [...scene.setup === undefined ? [] : meshesOfSheet(scene.setup), ...machine === undefined ? [] : openMachine(machine).meshes]
-  const [ofMeshes, ofEarlier] = await Promise.all([missingMeshes(meshes), missingEarlier(scene, earlier, options)])
+  const [ofMeshes, ofEarlier] = await Promise.all([missingMeshes(meshes, options), missingEarlier(scene, earlier, options)])
   return {
     findings: [...scene.findings, ...ofMeshes, ...ofEarlier],
     texts: new Map([sheet, machine].flatMap(file => file === undefined ? [] : [[file.path, file.text] as const])),
@@ -31,25 +32,26 @@ export async function checkSheet(path: string, options: InputOptions = {}): Prom
 }
 
 /** A machine file by itself, and whether the meshes of its bodies can be opened. */
-export async function checkMachine(path: string, { openText }: InputOptions = {}): Promise<CheckedInput> {
+export async function checkMachine(path: string, options: InputOptions = {}): Promise<CheckedInput> {
+  const { openText } = options
   const text = openText?.(path)
   const { file, failure } = text === undefined ? await readText(path, 'The machine file', LARGEST_SHEET) : { file: { path, text } }
   if (file === undefined) {
     return { findings: [{ rule: 'setup-error', level: 'error', file: path, span: { start: 0, end: 0 }, message: failure ?? 'The machine file was not read.' }], texts: new Map(), paths: new Set([path]) }
   }
   const { meshes, findings } = openMachine(file)
-  return { findings: [...findings, ...await missingMeshes(meshes)], texts: new Map([[path, file.text]]), paths: new Set([path, ...meshes.map(mesh => mesh.path)]) }
+  return { findings: [...findings, ...await missingMeshes(meshes, options)], texts: new Map([[path, file.text]]), paths: new Set([path, ...meshes.map(mesh => mesh.path)]) }
 }
 
-async function missingMeshes(meshes: readonly NamedMesh[]): Promise<Finding[]> {
-  const failures = await Promise.all(meshes.map(async mesh => ({ mesh, failure: await whyUnreadable(mesh.path, mesh.what, LARGEST_MESH) })))
+async function missingMeshes(meshes: readonly NamedMesh[], { mayRead }: InputOptions): Promise<Finding[]> {
+  const failures = await Promise.all(meshes.map(async mesh => ({ mesh, failure: refusalOf(mesh.path, mesh.what, mayRead) ?? await whyUnreadable(mesh.path, mesh.what, LARGEST_MESH) })))
   return unreadableMeshes(failures.flatMap(({ mesh, failure }) => failure === undefined ? [] : [{ mesh, failure }]))
 }
 
 /** The sheet whose programs leave the stock; its own faults are told where it is open itself, or with the program. */
-async function missingEarlier({ setup }: Scene, path: string | undefined, { openText }: InputOptions): Promise<Finding[]> {
+async function missingEarlier({ setup }: Scene, path: string | undefined, { openText, mayRead }: InputOptions): Promise<Finding[]> {
   if (setup === undefined || path === undefined || openText?.(path) !== undefined) return []
-  const failure = await whyUnreadable(path, 'The setup sheet', LARGEST_SHEET)
+  const failure = refusalOf(path, 'The setup sheet', mayRead) ?? await whyUnreadable(path, 'The setup sheet', LARGEST_SHEET)
   if (failure === undefined) return []
   return [{ rule: 'setup-error', level: 'error', file: setup.path, span: setup.spans['stock'] ?? { start: 0, end: 0 }, message: `The stock comes from ${basename(path)}, which cannot be used: ${failure}` }]
 }

@@ -7,6 +7,7 @@ import {
 import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
 import { lostFindings, lostResult, lostStock } from './lost-findings.ts'
+import type { MayRead } from './outside-files.ts'
 import { readInputs, readObstacles } from './read-inputs.ts'
 import { ResultPool } from './result-pool.ts'
 import { choiceFindings, chooseSetup, type SetupChoice } from './setup-choice.ts'
@@ -21,6 +22,8 @@ export interface MeansOfCheck {
   readonly store?: StorePlace
   /** Bytes that meshes may take; absent: as many as there are. A mesh that does not fit is not opened, and that is said. */
   readonly memory?: number
+  /** Asked before a file is read that the sheet or machine file names; absent: every file may be. */
+  readonly mayRead?: MayRead
   /** Hears what is worth a line of its own beside the findings. */
   readonly log?: (sentence: string) => void
 }
@@ -63,10 +66,10 @@ export interface CheckedText {
 }
 
 /** Reads sheet, machine, meshes and stock; whoever opens a job closes it. */
-export async function openJob({ path, setupPath, threads, store, memory, log }: Pick<CheckJob, 'path' | 'setupPath' | 'threads' | keyof MeansOfCheck>): Promise<OpenedJob> {
+export async function openJob({ path, setupPath, threads, store, memory, log, mayRead }: Pick<CheckJob, 'path' | 'setupPath' | 'threads' | keyof MeansOfCheck>): Promise<OpenedJob> {
   const sheetPath = chooseSetup(path, setupPath).setupPath
-  const inputs = await readInputs(sheetPath)
-  const scene = openScene(inputs.sheet, inputs.machine, inputs.failures), read = await readStockSource(scene)
+  const inputs = await readInputs(sheetPath, { mayRead })
+  const scene = openScene(inputs.sheet, inputs.machine, inputs.failures), read = await readStockSource(scene, { mayRead })
   const stock = read === undefined ? undefined : new StockThread(read.source, { store, log })
   const pool = !scene.usable || inputs.part === undefined ? undefined : new ContactPool(threads, { store, memory, log })
   const surface = new ResultPool(threads)
@@ -74,7 +77,7 @@ export async function openJob({ path, setupPath, threads, store, memory, log }: 
   const alone = { scene, sheetPath, searched: undefined, stock, findings: [...scene.findings, ...read?.findings ?? []], close }
   if (pool === undefined || inputs.part === undefined) return alone
   try {
-    const { mesh, obstacles, findings, identity } = await pool.openMeshes(inputs.part, await readObstacles(scene), scene)
+    const { mesh, obstacles, findings, identity } = await pool.openMeshes(inputs.part, await readObstacles(scene, { mayRead }), scene)
     if (mesh !== undefined) pool.load(scene, mesh, obstacles, identity)
     return { ...alone, searched: mesh === undefined ? undefined : { pool, surface, mesh, obstacles }, findings: [...alone.findings, ...findings] }
   } catch (error) {

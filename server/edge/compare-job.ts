@@ -23,8 +23,8 @@ export interface CompareResult extends SetupChoice {
 
 export async function compareFiles(job: CompareJob): Promise<CompareResult> {
   const choice = choiceOf(job), { setupPath } = choice
-  const { threads, store, memory, log } = job
-  const opened = await openJob({ path: job.new.path, setupPath, threads, store, memory, log })
+  const { threads, store, memory, log, mayRead } = job
+  const opened = await openJob({ path: job.new.path, setupPath, threads, store, memory, log, mayRead })
   try {
     const check = async (file: TextFile, done: number) => (await checkText(opened, {
       path: file.path, text: file.text, ...choice, threads, store, memory, log, epsilon: job.epsilon, cancellation: job.cancellation,

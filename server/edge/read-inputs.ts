@@ -1,6 +1,7 @@
 import { resolve } from 'node:path'
 import { type BinaryFile, namedFiles, type ObstacleFile, obstacleFilesOf, type Scene, type TextFile } from '../engine/service.ts'
-import { LARGEST_MESH, LARGEST_PROGRAM, LARGEST_SHEET, readBytes, readText, type TextResult } from './read-file.ts'
+import { readAllowed, refusalOf, type MayRead } from './outside-files.ts'
+import { LARGEST_MESH, LARGEST_PROGRAM, LARGEST_SHEET, readText, type TextResult } from './read-file.ts'
 
 /** An input that could not be read, in one sentence. */
 export interface InputFailure {
@@ -23,6 +24,8 @@ export interface InputOptions {
   readonly openText?: (path: string) => string | undefined
   /** Leaves the mesh on the disk: for whoever only wants the text findings, or has it already. */
   readonly withoutMesh?: boolean
+  /** Asked before a file is read that a sheet or machine file names; absent: every file may be. */
+  readonly mayRead?: MayRead
 }
 
 /** The sheet, and what it points to. Paths in the sheet count from its own folder. */
@@ -34,7 +37,7 @@ export async function readInputs(setupPath: string | undefined, options: InputOp
   const named = namedFiles(sheet.file)
   const [machine, part] = await Promise.all([
     named.machine === undefined ? undefined : textOf(named.machine, 'The machine file', options),
-    named.part === undefined || options.withoutMesh === true ? undefined : readMesh(named.part),
+    named.part === undefined || options.withoutMesh === true ? undefined : readMesh(named.part, options),
   ])
   if (named.machine !== undefined && machine?.failure !== undefined) failures.push({ of: 'machine', path: named.machine, message: machine.failure })
   return { sheet: sheet.file, machine: machine?.file, part, failures }
@@ -45,17 +48,19 @@ export function readProgramFile(path: string): Promise<TextResult> {
   return readText(path, 'The program', LARGEST_PROGRAM)
 }
 
-async function textOf(path: string, what: string, { openText }: InputOptions): Promise<TextResult> {
+async function textOf(path: string, what: string, { openText, mayRead }: InputOptions): Promise<TextResult> {
+  const failure = refusalOf(path, what, mayRead)
+  if (failure !== undefined) return { failure }
   const text = openText?.(path)
   return text === undefined ? readText(path, what, LARGEST_SHEET) : { file: { path, text } }
 }
 
 /** The meshes of a scene besides the part's, those that cannot be read among them. */
-export function readObstacles(scene: Scene): Promise<ObstacleFile[]> {
-  return Promise.all(obstacleFilesOf(scene).map(async source => ({ ...source, file: await readBytes(source.path, source.what, LARGEST_MESH) })))
+export function readObstacles(scene: Scene, { mayRead }: Pick<InputOptions, 'mayRead'> = {}): Promise<ObstacleFile[]> {
+  return Promise.all(obstacleFilesOf(scene).map(async source => ({ ...source, file: await readAllowed(source.path, source.what, LARGEST_MESH, mayRead) })))
 }
 
 /** A mesh's bytes, or in one sentence why there are none. */
-export function readMesh(path: string): Promise<BinaryFile> {
-  return readBytes(path, 'The part\'s mesh', LARGEST_MESH)
+export function readMesh(path: string, { mayRead }: Pick<InputOptions, 'mayRead'> = {}): Promise<BinaryFile> {
+  return readAllowed(path, 'The part\'s mesh', LARGEST_MESH, mayRead)
 }

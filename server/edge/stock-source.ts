@@ -6,7 +6,8 @@ import { NO_TOOL, MotionFlag } from '../../shared/toolpath.ts'
 import { openScene, readProgram, stockFileOf, stockInputOf, type ReadProgram, type Scene, type StockInput, type StockSource } from '../engine/service.ts'
 import { CalledPrograms } from './called-programs.ts'
 import { matchesGlob } from './glob.ts'
-import { LARGEST_MESH, readBytes } from './read-file.ts'
+import { readAllowed, refusalOf } from './outside-files.ts'
+import { LARGEST_MESH } from './read-file.ts'
 import { readInputs, readProgramFile, type InputOptions } from './read-inputs.ts'
 
 /** Names looked through for the programs of one sheet. */
@@ -27,7 +28,7 @@ export async function readStockSource(scene: Scene, options: InputOptions = {}, 
   const { stock } = setup
   if (stock.kind === 'from') return readEarlier(setup, scene, stock.path, options, [...chain, resolve(setup.path)])
   const wanted = stockFileOf(scene)
-  const file = wanted === undefined ? undefined : await readBytes(wanted.path, wanted.what, LARGEST_MESH)
+  const file = wanted === undefined ? undefined : await readAllowed(wanted.path, wanted.what, LARGEST_MESH, options.mayRead)
   return { source: { scene, file }, findings: [], paths: wanted === undefined ? [] : [wanted.path] }
 }
 
@@ -53,7 +54,7 @@ async function readEarlier(setup: Setup, scene: Scene, path: string, options: In
   const findings = [...before.findings], inputsOfPrograms: StockInput[] = []
   for (const program of programs) {
     paths.push(program)
-    const { file, failure } = await readProgramFile(program)
+    const refusal = refusalOf(program, 'The program', options.mayRead), { file, failure } = refusal === undefined ? await readProgramFile(program) : { file: undefined, failure: refusal }
     if (file === undefined) {
       findings.push({ rule: 'not-checked', level: 'warning', ...place, message: `What ${basename(program)} cuts was not taken from the stock: ${failure ?? 'it was not read'}` })
       continue

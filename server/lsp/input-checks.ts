@@ -1,4 +1,5 @@
 import { checkMachine, checkSheet, type CheckedInput } from '../edge/check-inputs.ts'
+import type { InputOptions } from '../edge/read-inputs.ts'
 import { toDiagnostics, withLevels } from './convert.ts'
 import type { DiagnosticsBoard } from './diagnostics-board.ts'
 import { uriOf } from './document-path.ts'
@@ -10,8 +11,8 @@ import type { SettingsStore } from './settings.ts'
 export interface InputSurroundings {
   readonly settings: SettingsStore
   readonly board: DiagnosticsBoard
-  /** A file as the editor holds it, saved or not. */
-  readonly openText: (path: string) => string | undefined
+  /** How files are read. */
+  readonly files: InputOptions
   readonly log: Log
 }
 
@@ -61,10 +62,10 @@ export class InputChecks {
   }
 
   async #check(turn: number): Promise<void> {
-    const { uri, version } = this.#document, text = this.#document.getText(), { settings, board, openText } = this.#around
+    const { uri, version } = this.#document, text = this.#document.getText(), { settings, board, files } = this.#around
     const { rules } = await settings.of(uri)
     if (turn !== this.#turn) return
-    const checked = await (isSheetUri(uri) ? checkSheet : checkMachine)(this.#path, { openText })
+    const checked = await (isSheetUri(uri) ? checkSheet : checkMachine)(this.#path, files)
     if (turn !== this.#turn) return
     this.#checked = checked
     board.post(this.#uri, version, toDiagnostics(withLevels(checked.findings, rules), {

@@ -51,7 +51,7 @@ export class LoadedScene {
   readonly #texts: ReadonlyMap<string, string>
   /** Its threads start when they are first given something to do. */
   readonly #pool: ContactPool
-  readonly #openText: InputOptions['openText']
+  readonly #inputs: InputOptions
   readonly #surface: ResultPool
   readonly #keeping: Pick<PoolOptions, 'store' | 'log'>
   #contact: Promise<SceneContact> | undefined
@@ -59,11 +59,11 @@ export class LoadedScene {
   /** Ends when the search that was asked for last has ended. */
   #turn: Promise<unknown> = Promise.resolve()
 
-  constructor(scene: Scene, sheetPath: string | undefined, texts: ReadonlyMap<string, string>, paths: ReadonlySet<string>, threads: number, options: PoolOptions = {}, openText?: InputOptions['openText']) {
+  constructor(scene: Scene, sheetPath: string | undefined, texts: ReadonlyMap<string, string>, paths: ReadonlySet<string>, threads: number, options: PoolOptions = {}, inputs: InputOptions = {}) {
     this.scene = scene
     this.sheetPath = sheetPath
     this.#paths = new Set(paths)
-    this.#openText = openText
+    this.#inputs = inputs
     this.#texts = texts
     this.#pool = new ContactPool(threads, options)
     this.#surface = new ResultPool(threads)
@@ -139,7 +139,7 @@ export class LoadedScene {
   }
 
   async #openStock(): Promise<SceneStock | undefined> {
-    const read = await readStockSource(this.scene, { openText: this.#openText })
+    const read = await readStockSource(this.scene, this.#inputs)
     if (read === undefined) return undefined
     for (const path of read.paths) this.#paths.add(path)
     return { thread: new StockThread(read.source, this.#keeping), findings: read.findings }
@@ -149,7 +149,7 @@ export class LoadedScene {
     const key = `part/${++meshes}`
     const part = this.scene.setup?.part
     if (part === undefined) return { mesh: undefined, findings: [], obstacles: [], positions: undefined, key }
-    const [file, others] = await Promise.all([readMesh(part.path), readObstacles(this.scene)])
+    const [file, others] = await Promise.all([readMesh(part.path, this.#inputs), readObstacles(this.scene, this.#inputs)])
     const { mesh, obstacles, findings, identity } = await this.#pool.openMeshes(file, others, this.scene)
     if (mesh !== undefined) this.#pool.load(this.scene, mesh, obstacles, identity)
     return { mesh, findings, obstacles, positions: mesh === undefined ? undefined : Float32Array.from(mesh.corners), key }

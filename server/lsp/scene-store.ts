@@ -1,7 +1,7 @@
 import { availableParallelism } from 'node:os'
 import { dirname, relative, resolve, sep } from 'node:path'
 import type { PoolOptions } from '../edge/contact-pool.ts'
-import { readInputs } from '../edge/read-inputs.ts'
+import { readInputs, type InputOptions } from '../edge/read-inputs.ts'
 import { chooseSetup, type SetupChoice } from '../edge/setup-choice.ts'
 import { obstacleFilesOf, openScene } from '../engine/service.ts'
 import { LoadedScene } from './loaded-scene.ts'
@@ -12,7 +12,7 @@ const MEGABYTE = 2 ** 20
 /** The scenes of the open programs: each sheet is read once, however many programs it serves. */
 export class SceneStore {
   readonly #roots: () => readonly string[]
-  readonly #openText: (path: string) => string | undefined
+  readonly #inputs: InputOptions
   readonly #scenes = new Map<string, Promise<LoadedScene>>()
   /** Key of the scene each open program uses. */
   readonly #used = new Map<string, string>()
@@ -20,12 +20,12 @@ export class SceneStore {
   readonly #keptIn: () => string
   readonly #log: (sentence: string) => void
 
-  /** `roots`: folders of the workspace, in which a sheet is looked for. `openText`: a file as the editor holds it, saved or not. `keptIn`: folder of results kept for later. */
-  constructor(roots: () => readonly string[], openText: (path: string) => string | undefined, keptIn: () => string, log: (sentence: string) => void) {
+  /** `roots`: folders of the workspace, in which a sheet is looked for. `inputs`: how files that sheets name are read. `keptIn`: folder of results kept for later. */
+  constructor(roots: () => readonly string[], inputs: InputOptions, keptIn: () => string, log: (sentence: string) => void) {
     this.#keptIn = keptIn
     this.#log = log
     this.#roots = roots
-    this.#openText = openText
+    this.#inputs = inputs
   }
 
   /** The sheet that the settings name for a program: the one chosen for it, else the one for all of its folder; undefined: none. */
@@ -89,12 +89,12 @@ export class SceneStore {
   }
 
   async #load(sheetPath: string | undefined, threads: number, options: PoolOptions): Promise<LoadedScene> {
-    const { sheet, machine, failures } = await readInputs(sheetPath, { openText: this.#openText, withoutMesh: true })
+    const { sheet, machine, failures } = await readInputs(sheetPath, { ...this.#inputs, withoutMesh: true })
     const scene = openScene(sheet, machine, failures)
     const texts = new Map([sheet, machine].flatMap(file => file === undefined ? [] : [[file.path, file.text] as const]))
     const part = scene.setup?.part?.path
     const paths = [...texts.keys(), ...failures.map(failure => failure.path), ...part === undefined ? [] : [part], ...obstacleFilesOf(scene).map(source => source.path)]
-    return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads, options, this.#openText)
+    return new LoadedScene(scene, sheetPath, texts, new Set(paths), threads, options, this.#inputs)
   }
 
   #drop(which: (key: string) => boolean): void {

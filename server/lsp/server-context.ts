@@ -1,9 +1,11 @@
+import { dirname } from 'node:path'
 import type { ServerEvents, ServerRequests } from '../../shared/protocol/server-messages.ts'
 import { cacheFolder } from '../edge/cache-folder.ts'
 import { DiagnosticsBoard } from './diagnostics-board.ts'
 import { pathOf } from './document-path.ts'
 import { guardRequest, type Log } from './guard.ts'
 import { InputChecks } from './input-checks.ts'
+import { OutsideFiles } from './outside-files.ts'
 import { ProgramChecks } from './program-checks.ts'
 import { TextDocument, TextDocuments } from './protocol.ts'
 import type { CancellationToken, Connection, InitializeParams, ServerCapabilities } from './protocol.ts'
@@ -41,6 +43,7 @@ export interface ServerContext {
   readonly settings: SettingsStore
   readonly scenes: SceneStore
   readonly buffers: SceneBuffers
+  readonly outside: OutsideFiles
   /** Adds to what the server says it can do. Called while features register, asked when the client introduces itself. */
   readonly offer: (capabilities: (client: ClientState) => ServerCapabilities) => void
   /** All that was offered. */
@@ -82,12 +85,14 @@ export function openContext(connection: Connection): ServerContext {
     ? await connection.workspace.getConfiguration({ scopeUri: uri, section: 'toolwake' })
     : {})
   const openText = (path: string) => documents.all().find(one => pathOf(one.uri) === path)?.getText()
-  const scenes = new SceneStore(() => client.roots, openText, () => client.keptIn, log)
+  const outside = new OutsideFiles(() => [...client.roots, ...documents.all().flatMap(({ uri }) => pathOf(uri) ?? []).map(path => dirname(path))])
+  const files = { openText, mayRead: outside.mayRead }
+  const scenes = new SceneStore(() => client.roots, files, () => client.keptIn, log)
   const checkAll = () => {
     for (const checks of [...programs.values(), ...inputs.values()]) checks.checkAgain()
   }
   return {
-    connection, log, client, documents, programs, inputs, settings, scenes, checkAll, tell,
+    connection, log, client, documents, programs, inputs, settings, scenes, outside, checkAll, tell,
     texts: new ProgramTexts(uri => documents.get(uri), uri => programs.get(uri)),
     buffers: new SceneBuffers(),
     hearScene: listener => listeners.push(listener),
@@ -112,7 +117,7 @@ export function openContext(connection: Connection): ServerContext {
       return checks
     },
     openInput: (document, path) => {
-      const checks = new InputChecks(document, path, { settings, board, openText, log })
+      const checks = new InputChecks(document, path, { settings, board, files, log })
       inputs.set(document.uri, checks)
       return checks
     },

@@ -27,6 +27,7 @@ import { registerSymbols } from './features/symbols.ts'
 import { registerToolLenses } from './features/tool-lenses.ts'
 import { registerStockAt } from './features/stock-at.ts'
 import { registerViewer } from './features/viewer.ts'
+import { registerOutsideFiles } from './features/outside-files.ts'
 import { registerWorkspace } from './features/workspace.ts'
 import type { Connection } from './protocol.ts'
 import { openContext, type ServerContext } from './server-context.ts'
@@ -57,6 +58,7 @@ const features: readonly ((context: ServerContext) => void)[] = [
   registerViewer,
   registerRulePage,
   registerSetupSheet,
+  registerOutsideFiles,
   registerCompare,
   registerReleaseRecord,
   registerCheckAgain,

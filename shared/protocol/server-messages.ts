@@ -52,6 +52,8 @@ export interface ServerRequests {
   readonly 'toolwake/compare': { readonly params: CompareParams, readonly result: { readonly markdown: string } }
   /** Writes the release record of a program as it lies on the disk; says in a sentence what is in it. */
   readonly 'toolwake/writeRecord': { readonly params: RecordParams, readonly result: { readonly sentence: string } }
+  /** Consent to read a file outside the open folders while these are not trusted; without a path: to read them all, as the folders are trusted now. */
+  readonly 'toolwake/allowFile': { readonly params: { readonly path?: string }, readonly result: Record<never, never> }
   /** Forgets every file that was read and checks all open programs anew. */
   readonly 'toolwake/checkAgain': { readonly params: Record<never, never>, readonly result: Record<never, never> }
 }

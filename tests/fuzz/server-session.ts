@@ -21,7 +21,7 @@ const questions = [
   'textDocument/selectionRange', 'textDocument/foldingRange', 'textDocument/prepareCallHierarchy', 'callHierarchy/incomingCalls', 'callHierarchy/outgoingCalls',
   'textDocument/semanticTokens/full', 'textDocument/semanticTokens/range', 'textDocument/inlayHint', 'textDocument/codeLens', 'textDocument/codeAction', 'codeAction/resolve',
   'workspace/executeCommand', 'toolwake/scene', 'toolwake/sceneBuffer', 'toolwake/otherVersion', 'toolwake/poseAt', 'toolwake/stockAt', 'toolwake/result', 'toolwake/rulePage',
-  'toolwake/acceptance', 'toolwake/setupSheet', 'toolwake/setupQuestions', 'toolwake/draftSetup', 'toolwake/clearKept', 'toolwake/lookAt', 'toolwake/checkAgain',
+  'toolwake/acceptance', 'toolwake/setupSheet', 'toolwake/setupQuestions', 'toolwake/allowFile', 'toolwake/draftSetup', 'toolwake/clearKept', 'toolwake/lookAt', 'toolwake/checkAgain',
   'toolwake/tidy', 'toolwake/renumber', 'toolwake/clearanceMarks', 'toolwake/compare', 'no/such', '',
 ] as const
 const news = [

@@ -7,7 +7,7 @@ import { pathOf } from '../document-path.ts'
 import type { ServerContext } from '../server-context.ts'
 
 /** What an open program changes against another file: for the person who has both before them. */
-export function registerCompare({ answer, documents, settings, scenes, client, tell }: ServerContext): void {
+export function registerCompare({ answer, documents, settings, scenes, outside, client, tell }: ServerContext): void {
   answer('toolwake/compare', async ({ uri, old }, token) => {
     const document = documents.get(uri), path = pathOf(uri)
     if (document === undefined || path === undefined) throw new Error('This program is not open in the editor, or it does not lie on this disk.')
@@ -18,6 +18,7 @@ export function registerCompare({ answer, documents, settings, scenes, client, t
       old: earlier.file,
       new: { path, text: document.getText() },
       setupPath: scenes.named(path, chosen),
+      mayRead: outside.mayRead,
       roots: client.roots,
       threads: threads > 0 ? threads : Math.max(1, availableParallelism() - 1),
       epsilon,

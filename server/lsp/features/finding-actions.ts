@@ -3,6 +3,7 @@ import { CodeActionKind, DiagnosticSeverity } from '../protocol.ts'
 import type { CodeAction, CodeActionParams } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
 import { mendActions } from './mending.ts'
+import { outsideActions } from './outside-files.ts'
 import { fixActions, fixAllKind } from './quick-fixes.ts'
 import { sheetActions } from './sheet-fixes.ts'
 
@@ -11,7 +12,7 @@ export function registerFindingActions(context: ServerContext): void {
   const { connection, offer, log } = context
   offer(() => ({ codeActionProvider: { codeActionKinds: [CodeActionKind.QuickFix, fixAllKind], resolveProvider: true } }))
   connection.onCodeAction(guardQuestion<CodeActionParams, CodeAction[]>('codeAction', log, [], async params =>
-    [...await fixActions(params, context), ...await sheetActions(params, context), ...mendActions(params, context), ...findingActions(params, context)]))
+    [...await fixActions(params, context), ...await sheetActions(params, context), ...mendActions(params, context), ...outsideActions(params, context), ...findingActions(params, context)]))
 }
 
 /** Its rule's page and, in a program, to accept it with a reason. They are commands of our extension, so other clients are not offered them. */

@@ -12,7 +12,7 @@ import type { ServerContext } from '../server-context.ts'
 declare const TOOLWAKE_VERSION: string
 
 /** Writes the release record of a program as it lies on the disk: the page that the command line writes, byte for byte. */
-export function registerReleaseRecord({ answer, settings, scenes, client, tell }: ServerContext): void {
+export function registerReleaseRecord({ answer, settings, scenes, outside, client, tell }: ServerContext): void {
   answer('toolwake/writeRecord', async ({ uri, output }, token) => {
     const path = pathOf(uri)
     if (path === undefined) throw new Error('A release record is of a program that lies on the disk; save this one first.')
@@ -22,7 +22,18 @@ export function registerReleaseRecord({ answer, settings, scenes, client, tell }
       { program: path, output, failOn: 'error', cache: false, progress: false, ...setup === undefined ? {} : { setup } },
       heard(root, said),
       {
-        checkForRecord: job => checkForRecord({ ...job, onProgress: (done, total) => tell('toolwake/recordProgress', { uri, share: done / Math.max(1, total) }) }),
+        checkForRecord: async job => {
+          let refused: string | undefined
+          const mayRead = (named: string) => {
+            const may = outside.mayRead(named)
+            if (!may) refused = named
+            return may
+          }
+          const outcome = await checkForRecord({ ...job, mayRead, onProgress: (done, total) => tell('toolwake/recordProgress', { uri, share: done / Math.max(1, total) }) })
+          // It would vouch for a check that has not seen all that the sheet names.
+          if (refused !== undefined) throw new Error(`${refused} lies outside the open folders, and these are not trusted: no record was written. Allow that file by the quick fix of its finding, or trust the folder.`)
+          return outcome
+        },
         rules: ruleWords(),
         version: TOOLWAKE_VERSION,
         now: () => performance.now(),
