@@ -2,7 +2,7 @@ import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
 import { until } from '../until.ts'
-import { closeAll, goToLine, lineWith, openFile, openWorkbench, runCommand } from './workbench.ts'
+import { beginCommand, closeAll, goToLine, lineWith, openFile, openWorkbench, runCommand } from './workbench.ts'
 import type { Workbench } from './workbench.ts'
 
 let workbench: Workbench
@@ -109,7 +109,7 @@ describe('the language on the screen', () => {
     const { page, folder } = workbench
     writeFileSync(join(folder, 'asked.nc'), '(T4 BALL 6)\nG21 G17 G90 G94 G40 G49 G54\nT4 M6\nG43 H4\nG0 X1.\nM30\n')
     await openFile(page, 'asked.nc')
-    await runCommand(page, 'Toolwake: Start a Setup Sheet for This Program')
+    await beginCommand(page, 'Toolwake: Start a Setup Sheet for This Program')
     const input = page.locator('.quick-input-widget:visible'), rows = input.locator('.monaco-list-row')
     await rows.filter({ hasText: 'Answer Questions First' }).first().waitFor()
     await workbench.shoot('language-questions-begin')

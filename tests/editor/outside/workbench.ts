@@ -102,16 +102,25 @@ export function runCommand(page: Page, words: string): Promise<void> {
   return answerInput(page, 'F1', `>${words}`, words)
 }
 
-/** Opens the input at the top of the window with a key, puts the text in, and takes the first offer with the words. */
+/** The same for a command that asks something next, in the place where it was called. */
+export function beginCommand(page: Page, words: string): Promise<void> {
+  return takeOffer(page, 'F1', `>${words}`, words)
+}
+
+/** Opens the input at the top of the window with a key, puts the text in, takes the first offer with the words, and sees the input go. */
 async function answerInput(page: Page, key: string, text: string, words: string): Promise<void> {
-  await askInput(page, key, text, words, async offers => {
+  await takeOffer(page, key, text, words)
+  await page.locator('.quick-input-widget').waitFor({ state: 'hidden' })
+}
+
+function takeOffer(page: Page, key: string, text: string, words: string): Promise<void> {
+  return askInput(page, key, text, words, async offers => {
     // Clicked while the list still shrinks to the text, an offer may be another one by then.
     const best = offers.first().filter({ hasText: words })
     await best.waitFor({ timeout: 2_000 })
     await page.waitForTimeout(100)
     await best.click({ timeout: 2_000 })
   })
-  await page.locator('.quick-input-widget').waitFor({ state: 'hidden' })
 }
 
 /**
