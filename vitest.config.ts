@@ -15,7 +15,7 @@ export default defineConfig({
     exclude: ['tests/bench/**', 'tests/editor/**', 'tests/host/**', '**/node_modules/**'],
     pool: 'forks',
     maxWorkers: 2,
-    testTimeout: 60_000,
+    testTimeout: 120_000,
     hookTimeout: 60_000,
     // What is waited for in a browser comes late on a busy machine.
     expect: { poll: { timeout: 30_000 } },

@@ -67,10 +67,10 @@ export class ContactPool {
     this.#team = new ThreadTeam(this.#script, sentence => this.#log(sentence), options.start)
   }
 
-  /** Reads the meshes and builds their trees in a thread. */
+  /** Reads the meshes and builds their trees in a thread, large ones with the help of the others. */
   async openMeshes(part: BinaryFile, others: readonly ObstacleFile[], scene: Scene): Promise<OpenedMeshes> {
     const { memory } = this.#options
-    const answer = await this.#team.askTwice(id => ({ ask: 'open-meshes', id, part, others, scene, keeping: this.#keeping(), memory }))
+    const answer = await this.#team.askTwice(id => ({ ask: 'open-meshes', id, part, others, scene, keeping: this.#keeping(), memory, helpers: this.#size - 1, script: this.#script }))
     return answer.say === 'meshes' ? answer.opened : { obstacles: [], findings: [], identity: '' }
   }
 

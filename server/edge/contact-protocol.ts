@@ -1,4 +1,4 @@
-import type { BinaryFile, ContactFigures, FarFigure, MendOptions, MendReport, Obstacle, ObstacleFile, PartMesh, ReadProgram, Scene, SceneMeshes, SearchInput } from '../engine/service.ts'
+import type { BinaryFile, ContactFigures, FarFigure, MendOptions, MendReport, Obstacle, ObstacleFile, PartMesh, ReadProgram, Scene, SceneMeshes, SearchInput, TreePart } from '../engine/service.ts'
 import type { MotionRun } from './deal-runs.ts'
 import type { StorePlace } from './result-store.ts'
 
@@ -31,7 +31,12 @@ export type ToWorker =
     readonly keeping?: Keeping
     /** Bytes that meshes may take; absent: as many as there are. */
     readonly memory?: number
+    /** Threads that may help with large meshes, and the bundled thread they run. */
+    readonly helpers: number
+    readonly script: string
   }
+  /** Build parts of a tree, taken off the shared counter, until none is left. */
+  | { readonly ask: 'build-parts', readonly id: number, readonly parts: readonly TreePart[], readonly next: Int32Array }
   /** Tell the figures that are kept of these motions, and then which motions have none. */
   | Searched & { readonly ask: 'recall', readonly runs: readonly MotionRun[] }
   /** Keep these figures for the next time. */

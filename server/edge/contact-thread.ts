@@ -4,6 +4,7 @@ import { CalledPrograms } from './called-programs.ts'
 import { Control, type FromWorker, type ToWorker } from './contact-protocol.ts'
 import { KeptFigures } from './kept-figures.ts'
 import { engineIdentity, KeptMeshes } from './kept-meshes.ts'
+import { buildWith, takeParts } from './part-builders.ts'
 import { ResultStore, type StorePlace } from './result-store.ts'
 
 /** Motions searched between two places at which the work can be put down: a millisecond or so. */
@@ -32,6 +33,10 @@ export class ContactThread {
     switch (message.ask) {
       case 'open-meshes':
         this.#openMeshes(message)
+        return
+      case 'build-parts':
+        takeParts(message.parts, message.next)
+        this.#say({ say: 'done', id })
         return
       case 'recall': {
         const missing = this.#figuresOf(message)?.recall(message.runs, figures => this.#say({ say: 'run', id, figures }), () => isCancelled(message.control))
@@ -74,9 +79,10 @@ export class ContactThread {
     this.#say({ say: 'done', id })
   }
 
-  #openMeshes({ id, part, others, scene, keeping, memory }: Question<'open-meshes'>): void {
+  #openMeshes({ id, part, others, scene, keeping, memory, helpers, script }: Question<'open-meshes'>): void {
     const keeper = new KeptMeshes(keeping === undefined ? undefined : this.#storeAt(keeping.place, id), keeping === undefined ? '' : this.#engineOf(keeping.script))
-    const options = { keeper, room: memory === undefined ? undefined : new MeshRoom(memory) }
+    const build = helpers > 0 ? buildWith(helpers, script, message => this.#say({ say: 'log', id, message })) : undefined
+    const options = { keeper, build, room: memory === undefined ? undefined : new MeshRoom(memory) }
     const { mesh, findings } = openMesh(part, scene, options)
     const { obstacles, findings: ofOthers } = openObstacles(mesh === undefined ? [] : others, scene, options, mesh)
     const identity = mesh === undefined || keeping === undefined ? '' : keeper.identityOf(mesh, obstacles)

@@ -4,7 +4,7 @@ import type { MeshPlacement } from '../../shared/setup.ts'
 import { toFindings } from './lint/level-findings.ts'
 import type { MeshPlace } from './mesh/mesh-place.ts'
 import { inspectMesh } from './mesh/mesh-quality.ts'
-import { buildMeshTree, type MeshTree } from './mesh/mesh-tree.ts'
+import { buildMeshTree, type BuildParts, type MeshTree } from './mesh/mesh-tree.ts'
 import type { MeshRoom } from './mesh/mesh-room.ts'
 import { placeMesh } from './mesh/place-mesh.ts'
 import { readMesh } from './mesh/read-mesh.ts'
@@ -43,6 +43,8 @@ export interface MeshOptions {
   readonly keeper?: MeshKeeper
   /** What meshes may take; absent: as much as there is. */
   readonly room?: MeshRoom
+  /** Builds the parts of large trees; absent: one after the other. */
+  readonly build?: BuildParts
 }
 
 /** Reads the part's mesh, lays it in the part frame and builds its tree. */
@@ -56,7 +58,7 @@ export function openMesh(file: BinaryFile, scene: Scene, options: MeshOptions = 
 }
 
 /** Reads any mesh the sheet or the machine file names; what is wrong with it is said at `place`. */
-export function readMeshFile(file: BinaryFile, placement: MeshPlacement, place: MeshPlace, { keeper, room }: MeshOptions = {}): { mesh?: PartMesh, problems: Problem[] } {
+export function readMeshFile(file: BinaryFile, placement: MeshPlacement, place: MeshPlace, { keeper, room, build }: MeshOptions = {}): { mesh?: PartMesh, problems: Problem[] } {
   if (file.bytes === undefined) {
     return { problems: [{ rule: 'mesh-unreadable', ...place, message: file.failure ?? `${file.path} was not read.` }] }
   }
@@ -65,7 +67,7 @@ export function readMeshFile(file: BinaryFile, placement: MeshPlacement, place: 
   const kept = keeper?.recall(file.bytes, name, placement)
   if (kept !== undefined && room?.take(kept.mesh.triangleCount) === false) return { problems: [noRoom(name, room, place)] }
   if (kept !== undefined) return { mesh: kept.mesh, problems: kept.problems.map(problem => ({ ...problem, ...place })) }
-  const { mesh, problems } = makeMesh(file.bytes, name, placement, place, room)
+  const { mesh, problems } = makeMesh(file.bytes, name, placement, place, { room, build })
   // Only what is said of the file itself can be said again wherever a sheet names it.
   if (mesh !== undefined && problems.every(({ file: where, span, related, motion }) => where === place.file && span === place.span && related === undefined && motion === undefined)) {
     keeper?.keep(file.bytes, name, placement, { mesh, problems: problems.map(({ rule, message, level }) => ({ rule, message, ...level === undefined ? {} : { level } })) })
@@ -73,7 +75,7 @@ export function readMeshFile(file: BinaryFile, placement: MeshPlacement, place: 
   return { mesh, problems }
 }
 
-function makeMesh(bytes: Uint8Array, name: string, placement: MeshPlacement, place: MeshPlace, room: MeshRoom | undefined): { mesh?: PartMesh, problems: Problem[] } {
+function makeMesh(bytes: Uint8Array, name: string, placement: MeshPlacement, place: MeshPlace, { room, build }: MeshOptions): { mesh?: PartMesh, problems: Problem[] } {
   const read = readMesh(bytes, name, place)
   if (read.corners === undefined) return { problems: read.problems }
   if (room?.take(read.corners.length / 9) === false) return { problems: [...read.problems, noRoom(name, room, place)] }
@@ -82,7 +84,7 @@ function makeMesh(bytes: Uint8Array, name: string, placement: MeshPlacement, pla
   const conflict = unitsConflict(read.unit, placement, name, place)
   const problems = [...read.problems, ...conflict === undefined ? [] : [conflict], ...inspected.problems]
   if (inspected.corners.length === 0) return { problems }
-  const { tree, order } = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined')
+  const { tree, order } = buildMeshTree(inspected.corners, typeof SharedArrayBuffer !== 'undefined', build)
   const chordErrors = Float32Array.from(order, at => inspected.chordErrors[at] ?? 0)
   return { mesh: { ...tree, chordErrors, ...read.unit === undefined ? {} : { fileUnit: read.unit.name } }, problems }
 }

@@ -64,4 +64,4 @@ test('a folder that is begun again: what was done is not searched again, and the
   const { output } = await runToolwake(['check', 'archive'], { folder: job.folder, cache: copy })
   expect(deepened(output)).toBe(done)
   expect(keptIn(copy)).toHaveLength(PROGRAMS)
-}, 60_000)
+}, 120_000)

@@ -53,7 +53,7 @@ describe('samples/gate/pre-commit', () => {
     git('add', '.')
     const passed = git('commit', '--message', 'Another comment')
     expect(passed.code, passed.errors).toBe(0)
-  }, 60_000)
+  }, 120_000)
 })
 
 describe('samples/gate/check-archive', () => {
@@ -87,7 +87,7 @@ describe('samples/gate/check-archive', () => {
     const lacking = run('toolwake', ['merge', ...[1, 2, 3].map(n => `results/shard-${n}.sarif`)])
     expect(lacking.code).toBe(2)
     expect(lacking.errors).toContain('results/shard-2.sarif is not there')
-  }, 60_000)
+  }, 120_000)
 
   const hasParallel = spawnSync('parallel', ['--version'], { encoding: 'utf8' }).stdout?.startsWith('GNU parallel') === true
   test(`side by side with GNU parallel${hasParallel ? '' : ': not installed here, so the shares run one after another'}`, () => {
@@ -96,7 +96,7 @@ describe('samples/gate/check-archive', () => {
     const ended = run(join(examples, 'check-archive'), ['an archive', 'results'], { SHARDS: '4', JOBS: '2' })
     expect(ended.code, ended.errors).toBe(1)
     expect(read('results/all.sarif')).toBe(whole.output)
-  }, 60_000)
+  }, 120_000)
 
   test('with a baseline only what is new fails', () => {
     archive()
@@ -104,5 +104,5 @@ describe('samples/gate/check-archive', () => {
     expect(run(join(examples, 'check-archive'), ['an archive', 'results'], { SHARDS: '2', BASELINE: 'known.sarif' }).code).toBe(0)
     job.write('an archive/p1.nc', job.program)
     expect(run(join(examples, 'check-archive'), ['an archive', 'results'], { SHARDS: '2', BASELINE: 'known.sarif' }).code).toBe(1)
-  }, 60_000)
+  }, 120_000)
 })

@@ -213,7 +213,7 @@ describe('bad input: a clear finding, and exit code 2 only where nothing could b
     expect(ended.output).toMatch(/ERROR/)
     expect(ended.output.length).toBeLessThan(1_000_000)
     expect(ended.code).toBe(1)
-  }, 60_000)
+  }, 120_000)
   test.each<[string, object, RegExp]>([
     ['a missing mesh', { part: { mesh: 'gone.stl', units: 'mm' } }, /gone\.stl/],
     ['a misspelt key in the sheet', { limts: { gouge: 0.01 } }, /limts.*limits/s],

@@ -112,6 +112,6 @@ describe('500 random edits', () => {
       // Corners that belong to each other by their words are held against each other, so that a figure may be larger than the
       // least possible; not often.
       expect(generous).toBeLessThan(15)
-    }, 60_000)
+    }, 120_000)
   }
 })

@@ -68,7 +68,7 @@ describe('the duct sample, sampled along every block', () => {
     expect(worst.neck).toBeGreaterThan(0.3)
     expect(worst.shank).toBeGreaterThan(0.4)
     expect(worst.holder).toBeGreaterThan(1.1)
-  }, 60_000)
+  }, 120_000)
 
   test('the clean program keeps the ball on the mesh, from 0.004 mm off to 0.006 mm deep', () => {
     const poses = posesOfPasses(clean)
@@ -82,7 +82,7 @@ describe('the duct sample, sampled along every block', () => {
     }
     expect(deepest).toBeLessThan(0.006)
     expect(highest).toBeGreaterThan(-0.004)
-  }, 60_000)
+  }, 120_000)
 
   test.each([
     ['gouge', { ball: 0.03 }],

@@ -1,6 +1,7 @@
 import type { MotionPose } from '../../../shared/motion-pose.ts'
 import type { PieceDistance } from '../geometry/piece-distance.ts'
-import { NODE_STRIDE, type MeshTree } from '../mesh/mesh-tree.ts'
+import type { MeshTree } from '../mesh/mesh-tree.ts'
+import { NODE_STRIDE } from '../mesh/tree-nodes.ts'
 import type { PoseCells } from './pose-cells.ts'
 import { cellHalf, firstUncuttable, POSE_STRIDE } from './time-cells.ts'
 

@@ -1,6 +1,7 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import { roundingAllowance } from '../geometry/tolerance.ts'
-import { NODE_STRIDE, type MeshTree } from '../mesh/mesh-tree.ts'
+import type { MeshTree } from '../mesh/mesh-tree.ts'
+import { NODE_STRIDE } from '../mesh/tree-nodes.ts'
 import { deepestBodyHalving, firstMoment, halfMoments, halfTime, momentTime, type FramePoses } from './frame-poses.ts'
 import { TrianglePair } from './triangle-pair.ts'
 

@@ -1,4 +1,5 @@
-import { NODE_STRIDE, NodeField, type MeshTree } from './mesh-tree.ts'
+import type { MeshTree } from './mesh-tree.ts'
+import { NODE_STRIDE, NodeField } from './tree-nodes.ts'
 
 /** Distance from a point to the nearest facet, mm; `cap` where none is nearer than that. */
 export function distanceToMesh(tree: MeshTree, x: number, y: number, z: number, cap: number): number {
