@@ -2,6 +2,7 @@ import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { MotionPose } from '../../../shared/motion-pose.ts'
 import type { ComponentShape } from '../contact/assembly.ts'
 import { PieceDistance } from '../geometry/piece-distance.ts'
+import { ClearPlanes } from './clear-planes.ts'
 import type { Engagement } from './engagement.ts'
 import { GridWalk, type TileVisitor } from './grid-walk.ts'
 import { rayInTile, SKIN, type RayFamily } from './ray-family.ts'
@@ -39,13 +40,14 @@ export class MotionCutter implements TileVisitor {
   readonly #cancellation: Cancellation
   readonly #pieces: readonly CutPiece[]
   readonly #excess: number
+  readonly #planes = new ClearPlanes()
+  /** Place 0 of the ray in hand, part frame. */
+  readonly #place = new Float64Array(3)
   #cell: SweepCell
   #section: SweptSection
   #engagement: Engagement | undefined
   /** Where the place 0 of the ray in hand lies, mm from the grid's origin. */
   #base = 0
-  /** mm. The distance inside the piece from which a point of the model is certainly swept. */
-  #level = 0
 
   /** `cutter`: the shape of the cutting part; with at least one piece. */
   constructor(grid: StockGrid, cutter: ComponentShape, cancellation: Cancellation) {
@@ -73,42 +75,56 @@ export class MotionCutter implements TileVisitor {
         // The same for all stretches that bend, so that none shaves what another has left.
         const isEven = pose.turn === 0 && pose.acceleration === 0
         const bend = isEven ? cell.error : Math.max(mostBend, cell.error)
-        this.#level = -bend - (isEven ? 0 : mostStray) - this.#excess - rayRounding
-        this.shortfall = Math.max(this.shortfall, bend + shaving - this.#level)
+        // So deep inside the piece a point of the model is certainly swept.
+        const level = -bend - (isEven ? 0 : mostStray) - this.#excess - rayRounding
+        this.shortfall = Math.max(this.shortfall, bend + shaving - level)
         engagement.enter(cell)
+        section.setLevel(level, shaving)
+        this.#planes.begin(cell, level)
         for (const family of this.#grid.families) if (!this.#walk.walk(family, cell, this)) return
       }
     }
   }
 
   visit(family: RayFamily, at: number, i0: number, i1: number, j0: number, j1: number): boolean {
-    const cell = this.#cell, { origin, pitch } = this.#grid.frame
+    const cell = this.#cell, section = this.#section, planes = this.#planes, { stretch, row } = planes, place = this.#place, { origin, pitch } = this.#grid.frame
     const { axis, u, v } = family
-    const low = cell.low[axis] - origin[axis], high = cell.high[axis] - origin[axis]
-    // Places along the rays count from where they pass the middle of the piece.
-    const middle = axis === 0 ? cell.px + cell.centre * cell.ax : axis === 1 ? cell.py + cell.centre * cell.ay : cell.pz + cell.centre * cell.az
-    this.#base = middle - origin[axis]
     let tile = family.tiles[at], owned = false
     if (tile === undefined) return true
     if (this.#cancellation.cancelled()) return false
+    // Places along the rays count from where they pass the middle of the piece.
+    place[axis] = axis === 0 ? cell.px + cell.centre * cell.ax : axis === 1 ? cell.py + cell.centre * cell.ay : cell.pz + cell.centre * cell.az
+    const base = place[axis] - origin[axis], low = cell.low[axis] - place[axis], high = cell.high[axis] - place[axis]
+    const lowest = Math.max(low, tile.low - base), highest = Math.min(high, tile.high - base)
+    planes.setRows(origin[u] + 0.5 * pitch[u], pitch[u])
+    this.#base = base
     for (let j = j0; j < j1; j++) {
-      const pv = origin[v] + (j + 0.5) * pitch[v]
-      for (let i = i0; i < i1; i++) {
-        const ray = rayInTile(i, j), count = tile.counts[ray]
-        if (count === 0) continue
-        let first = ray * tile.slots * 2
-        if (tile.bounds[first] >= high || tile.bounds[first + 2 * count - 1] <= low) continue
-        let begun = false
+      place[v] = origin[v] + (j + 0.5) * pitch[v]
+      row[0] = i0
+      row[1] = i1
+      stretch[0] = lowest
+      stretch[1] = highest
+      if (!planes.trims(place, u, v, axis)) continue
+      for (let i = row[0]; i < row[1]; i++) {
+        const ray = rayInTile(i, j)
+        let first = ray * tile.slots * 2, isBegun = false
+        place[u] = origin[u] + (i + 0.5) * pitch[u]
         // From the last stretch down: parting one leaves those before it in their places.
-        for (let k = count - 1; k >= 0; k--) {
-          const from = tile.bounds[first + 2 * k], to = tile.bounds[first + 2 * k + 1]
-          if (from >= high || to <= low) continue
-          if (!begun) {
-            const pu = origin[u] + (i + 0.5) * pitch[u]
-            this.#section.begin(cell, axis === 0 ? middle : axis === 1 ? pv : pu, axis === 0 ? pu : axis === 1 ? middle : pv, axis === 0 ? pv : axis === 1 ? pu : middle, axis)
-            begun = true
+        for (let k = tile.counts[ray] - 1; k >= 0; k--) {
+          const from = tile.bounds[first + 2 * k] - base, to = tile.bounds[first + 2 * k + 1] - base
+          if (from >= high) continue
+          if (to <= low) break
+          stretch[0] = from < low ? low : from
+          stretch[1] = to > high ? high : to
+          if (planes.clears(place, axis)) continue
+          if (!isBegun) {
+            section.begin(cell, place, axis)
+            isBegun = true
           }
-          if (!this.#cutStretch(family, at, ray, from, to, low, high, 0, cell.half, owned)) continue
+          if (!this.#cutStretch(family, at, ray, to <= high, owned, 0, 0)) {
+            planes.add(section)
+            continue
+          }
           owned = true
           // It was copied, or a parted stretch has needed a larger one.
           tile = family.tiles[at] ?? tile
@@ -120,24 +136,28 @@ export class MotionCutter implements TileVisitor {
     return true
   }
 
-  /** Cuts one stretch of material within [low, high]; false where the sweep leaves it alone. The time is parted where the turning could lead out of the sweep between the ends of the cut. */
-  #cutStretch(family: RayFamily, at: number, ray: number, from: number, to: number, low: number, high: number, middle: number, half: number, owned: boolean): boolean {
-    const section = this.#section, base = this.#base, level = this.#level, shaved = level - shaving
-    const cutLow = Math.max(from, low) - base, cutHigh = Math.min(to, high) - base
+  /**
+   * Cuts the stretch of material in the planes' hands, in part n of 2^depth even parts of the cell's time; false where the sweep leaves it
+   * alone. The time is parted where the turning could lead out of the sweep between the ends of the cut.
+   */
+  #cutStretch(family: RayFamily, at: number, ray: number, isDownward: boolean, owned: boolean, depth: number, n: number): boolean {
+    const section = this.#section, { stretch } = this.#planes, half = this.#cell.half / (1 << depth)
+    section.setTime((2 * n + 1) * half - this.#cell.half, half)
     // An end of the material in the box is the likelier to be left alone: it is looked at first.
-    const isDownward = to <= high, start = isDownward ? cutHigh : cutLow, end = isDownward ? cutLow : cutHigh
-    section.setTime(middle, half)
-    if (!section.boundary(start, end, level, shaved)) return false
+    const start = isDownward ? 1 : 0, whole = stretch[start]
+    if (!section.boundary(stretch, start)) return false
     const near = section.place, time = section.time
-    if (!section.boundary(end, near, level, shaved)) return false
-    const stray = section.stray(near, time)
-    if (stray > mostStray && half > shortestHalf) {
-      const before = this.#cutStretch(family, at, ray, from, to, low, high, middle - half / 2, half / 2, owned)
-      return this.#cutStretch(family, at, ray, from, to, low, high, middle + half / 2, half / 2, owned || before) || before
+    stretch[start] = near
+    const isFound = section.boundary(stretch, isDownward ? 0 : 1)
+    stretch[start] = whole
+    if (!isFound) return false
+    if (section.stray(near, time) > mostStray && half > shortestHalf) {
+      const before = this.#cutStretch(family, at, ray, isDownward, owned, depth + 1, 2 * n)
+      return this.#cutStretch(family, at, ray, isDownward, owned || before, depth + 1, 2 * n + 1) || before
     }
     const a = Math.min(near, section.place), b = Math.max(near, section.place)
     if (!owned) family.own(at)
-    const gone = family.cut(at, ray, a + base, b + base)
+    const gone = family.cut(at, ray, a + this.#base, b + this.#base)
     if (gone > 0) this.#engagement?.removed(family, section, a, b, time, gone)
     return true
   }

@@ -34,7 +34,7 @@ export function unpackGrid({ frame, families }: PackedGrid): StockGrid {
     let from = 0
     for (let k = 0, rays = 0; k < places.length; k++) {
       const end = from + TILE_RAYS * slots[k] * 2, tile = {
-        slots: slots[k], bounds: bounds.slice(from, end), counts: counts.slice(rays, rays + TILE_RAYS), low: Infinity, high: -Infinity, epoch: 0,
+        slots: slots[k], bounds: bounds.slice(from, end), counts: counts.slice(rays, rays + TILE_RAYS), low: Infinity, high: -Infinity, isStale: false, epoch: 0,
       }
       if (places[k] >= family.tiles.length || end > bounds.length || tile.counts.length < TILE_RAYS) throw new RangeError('the rays of a stock do not fill its tiles')
       family.tiles[places[k]] = tile

@@ -23,6 +23,8 @@ export interface RayTile {
   /** The lowest and highest material of the tile; low > high where there is none. */
   low: number
   high: number
+  /** A ray that reached the one or the other no longer does. */
+  isStale: boolean
   /** The epoch in which it was made: a tile older than the last snapshot belongs to that snapshot too, and is copied before it changes. */
   readonly epoch: number
 }
@@ -127,6 +129,7 @@ export class RayFamily {
       const place = (ray * tile.slots + k) * 2, from = tile.bounds[place], to = tile.bounds[place + 1]
       if (to <= low || from >= high) continue
       const isFromStart = low <= from + SKIN, isToEnd = high >= to - SKIN
+      if ((isFromStart && from <= tile.low) || (isToEnd && to >= tile.high)) tile.isStale = true
       if (isFromStart && isToEnd) {
         gone += to - from
         removePair(tile, ray, k)
@@ -153,7 +156,7 @@ export class RayFamily {
   /** Brings the extents up to date after cuts in a tile; one without material is dropped. */
   shrink(at: number): void {
     const tile = this.tiles[at]
-    if (tile === undefined) return
+    if (tile === undefined || !tile.isStale) return
     measure(tile)
     if (tile.low > tile.high) this.tiles[at] = undefined
     const width = this.sizes[0][0]
@@ -213,7 +216,7 @@ export function rayInTile(i: number, j: number): number {
 }
 
 function newTile(slots: number, epoch: number): RayTile {
-  return { slots, bounds: new Float32Array(TILE_RAYS * slots * 2), counts: new Uint8Array(TILE_RAYS), low: Infinity, high: -Infinity, epoch }
+  return { slots, bounds: new Float32Array(TILE_RAYS * slots * 2), counts: new Uint8Array(TILE_RAYS), low: Infinity, high: -Infinity, isStale: false, epoch }
 }
 
 function enlarged(tile: RayTile, slots: number, epoch: number): RayTile {
@@ -225,6 +228,7 @@ function enlarged(tile: RayTile, slots: number, epoch: number): RayTile {
   next.counts.set(tile.counts)
   next.low = tile.low
   next.high = tile.high
+  next.isStale = tile.isStale
   return next
 }
 
@@ -255,4 +259,5 @@ function measure(tile: RayTile): void {
   }
   tile.low = low
   tile.high = high
+  tile.isStale = false
 }

@@ -38,6 +38,8 @@ export class StockContact implements TileVisitor {
   readonly #cap: number
   #cell: SweepCell | undefined
   #section: SweptSection | undefined
+  /** Place 0 of the ray in hand, part frame. */
+  readonly #place = new Float64Array(3)
   #isNear = false
   #mayPart = false
 
@@ -91,14 +93,15 @@ export class StockContact implements TileVisitor {
     const { origin, pitch } = this.#grid.frame, { axis, u, v } = family
     const low = cell.low[axis] - origin[axis], high = cell.high[axis] - origin[axis]
     const middle = axis === 0 ? cell.px + cell.centre * cell.ax : axis === 1 ? cell.py + cell.centre * cell.ay : cell.pz + cell.centre * cell.az
-    const base = middle - origin[axis]
+    const base = middle - origin[axis], place = this.#place
+    place[axis] = middle
     for (let j = j0; j < j1; j++) {
-      const pv = origin[v] + (j + 0.5) * pitch[v]
+      place[v] = origin[v] + (j + 0.5) * pitch[v]
       for (let i = i0; i < i1; i++) {
         const ray = rayInTile(i, j), count = tile.counts[ray], first = ray * tile.slots * 2
         if (count === 0 || tile.bounds[first] >= high || tile.bounds[first + 2 * count - 1] <= low) continue
-        const pu = origin[u] + (i + 0.5) * pitch[u]
-        section.begin(cell, axis === 0 ? middle : axis === 1 ? pv : pu, axis === 0 ? pu : axis === 1 ? middle : pv, axis === 0 ? pv : axis === 1 ? pu : middle, axis)
+        place[u] = origin[u] + (i + 0.5) * pitch[u]
+        section.begin(cell, place, axis)
         for (let k = 0; k < count; k++) {
           const from = Math.max(low, tile.bounds[first + 2 * k]), to = Math.min(high, tile.bounds[first + 2 * k + 1])
           if (from > to) continue
@@ -110,8 +113,8 @@ export class StockContact implements TileVisitor {
             this.time = cell.middle + section.time
             this.radius = section.radiusAt(section.place, section.time)
             this.height = section.heightAt(section.place, section.time)
-            this.point[u] = pu
-            this.point[v] = pv
+            this.point[u] = place[u]
+            this.point[v] = place[v]
             this.point[axis] = middle + section.place
             this.limit = Math.min(this.limit, this.value - width)
             if (this.value < -grossDepth) {

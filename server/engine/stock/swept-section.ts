@@ -45,6 +45,12 @@ export class SweptSection {
   #h0 = 0
   #dh = 0
   #wh = 0
+  /** The place that is looked at, what it is enough to show that φ lies above there, and the rise that is then enough. */
+  #seen = 0
+  #enough = 0
+  #driftInHand = 0
+  #level = 0
+  #shaved = 0
   /** Time of the last minimum: the next ray's is near. */
   #warm = 0
   // The last evaluation, and the last line below φ.
@@ -58,9 +64,9 @@ export class SweptSection {
     this.#piece = piece
   }
 
-  /** Takes a ray in hand: along `axis`, its place 0 at (x, y, z) of the part frame; in the time of the cell. */
-  begin(cell: SweepCell, x: number, y: number, z: number, axis: number): void {
-    const ux = x - cell.px, uy = y - cell.py, uz = z - cell.pz
+  /** Takes a ray in hand: along `axis`, its place 0 where `place` says, part frame; in the time of the cell. */
+  begin(cell: SweepCell, place: Float64Array, axis: number): void {
+    const ux = place[0] - cell.px, uy = place[1] - cell.py, uz = place[2] - cell.pz
     this.#ux = ux; this.#uy = uy; this.#uz = uz
     this.#ax = cell.ax; this.#ay = cell.ay; this.#az = cell.az
     this.#wx = cell.wz * uy - cell.wy * uz - cell.vx
@@ -102,21 +108,44 @@ export class SweptSection {
     return (this.#ux + t * this.#wx) * x + (this.#uy + t * this.#wy) * y + (this.#uz + t * this.#wz) * z + s * (this.#axis === 0 ? x : this.#axis === 1 ? y : z)
   }
 
+  /**
+   * The gradient of f at the place where the last search for a boundary has ended, part frame, no longer than 1, and how
+   * far the piece reaches along it from the tool point, with the sign turned, mm: four numbers from `at` on.
+   */
+  support(out: Float64Array, at: number): void {
+    const s = this.#seen, t = this.time, piece = this.#piece, h = this.heightAt(s, t), r = this.radiusAt(s, t)
+    const f = piece.at(r, h), gr = r > 1e-12 ? piece.gr / r : 0, gh = piece.gh - gr * h
+    out[at] = gr * (this.#ux + t * (this.#wx + s * this.#qx) + (this.#axis === 0 ? s : 0)) + gh * this.#ax
+    out[at + 1] = gr * (this.#uy + t * (this.#wy + s * this.#qy) + (this.#axis === 1 ? s : 0)) + gh * this.#ay
+    out[at + 2] = gr * (this.#uz + t * (this.#wz + s * this.#qz) + (this.#axis === 2 ? s : 0)) + gh * this.#az
+    out[at + 3] = f - gr * r * r - piece.gh * h
+  }
+
   /** How far the way between two attained places can stray from what is even, mm: |Ω| Δt Δs / 4. */
   stray(place: number, time: number): number {
     return this.#turns * Math.abs(this.time - time) * Math.abs(this.place - place) / 4
   }
 
+  /** What counts as cut from now on: what comes to `level`; where material ends, what comes below that by more than `shaving`. mm. */
+  setLevel(level: number, shaving: number): void {
+    this.#level = level
+    this.#shaved = level - shaving
+    this.#warm = 0
+  }
+
   /**
-   * The first place from `from` toward `to` at which the piece comes to `level` at some time; false where
-   * there is none. At `from` itself it must come below `first`. Place, time and distance stand in the fields.
+   * The first place at which the piece comes to the level at some time, from end `start` of the stretch (0: the lower, 1:
+   * the upper) toward the other; false where there is none. Place, time and distance stand in the fields.
    */
-  boundary(from: number, to: number, level: number, first: number): boolean {
-    const way = to >= from ? 1 : -1, goal = level - cutTolerance, drift = this.#drift()
-    let s = from, limit = first
+  boundary(stretch: Float64Array, start: 0 | 1): boolean {
+    const way = start === 0 ? 1 : -1, to = stretch[1 - start], level = this.#level, goal = level - cutTolerance, drift = this.#drift()
+    let s = stretch[start], limit = this.#shaved
+    this.#driftInHand = drift
     for (let step = 0; step < mostSteps; step++) {
       if (this.#turns !== 0) this.#refer(s)
-      this.#leastOverTime(s, Math.min(limit, goal), way, drift)
+      this.#seen = s
+      this.#enough = Math.min(limit, goal)
+      this.#leastOverTime(way)
       if (this.value <= limit) {
         this.place = s
         return true
@@ -141,8 +170,11 @@ export class SweptSection {
     // The velocity is held as it is at the start: what it may differ along the ray is taken off.
     if (this.#turns !== 0) this.#refer(s)
     const drift = this.#drift() * Math.max(s - from, to - s)
+    this.#enough = Infinity
+    this.#driftInHand = 0
     for (let step = 0; step < mostSteps; step++) {
-      this.#leastOverTime(s, Infinity, 1, 0)
+      this.#seen = s
+      this.#leastOverTime(1)
       if (this.value < best) {
         best = this.value
         bestPlace = s
@@ -187,9 +219,10 @@ export class SweptSection {
 
   /**
    * The least f over the time at a place: what is attained in `value` and `time`, and a line below φ. It is
-   * enough to show that φ lies above the level and rises on the way by more than `drift`.
+   * enough to show that φ lies above the level and rises on the way by more than `#driftInHand`.
    */
-  #leastOverTime(s: number, level: number, way: number, drift: number): void {
+  #leastOverTime(way: number): void {
+    const s = this.#seen
     const low = this.#middle - this.#half, high = this.#middle + this.#half
     let t = Math.min(high, Math.max(low, this.#warm))
     this.#at(s, t)
@@ -198,7 +231,7 @@ export class SweptSection {
     const first = this.#ft, end = first > 0 ? low : high
     this.#bound = this.#f - Math.abs(first * (end - t))
     this.#slope = this.#fs
-    if (this.value - this.#bound <= timeTolerance || (this.#bound > level && this.#slope * way >= drift)) return
+    if (this.value - this.#bound <= timeTolerance || (this.#bound > this.#enough && this.#slope * way >= this.#driftInHand)) return
     let leftT = t, leftF = this.#f, leftFt = first, leftFs = this.#fs
     this.#at(s, end)
     this.#take(end)
