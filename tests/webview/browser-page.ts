@@ -94,25 +94,26 @@ function applyTheme(theme: string, colours: Record<string, string>): void {
 
 /** Waits until the picture stands still with the scene in it. */
 export async function waitReady(page: Page): Promise<void> {
-  await page.waitForSelector('#viewer[data-state=ready][data-frames]', { timeout: 40_000 })
+  // How long that may take is for the test to say.
+  await page.waitForSelector('#viewer[data-state=ready][data-frames]', { timeout: 0 })
   await settle(page)
 }
 
-/** Waits until every change is drawn, and two looks a few frames apart find the same number of pictures. */
-export async function settle(page: Page): Promise<void> {
-  await page.evaluate(async () => {
-    const frames = () => {
-      const { picture, frames: count } = document.getElementById('viewer')?.dataset ?? {}
-      return picture === 'drawn' ? count : NaN
-    }
-    const later = () => new Promise(done => setTimeout(done, 120))
-    let before
-    do {
-      before = frames()
-      await later()
-    // NaN differs from itself: a picture that is due, or a quick one, has not come to rest.
-    } while (frames() !== before)
-  })
+/** Waits until nothing is on its way between page and host and all of it is drawn; for those who count pixels: in full. */
+export async function settle(page: Page, picture: 'full' | 'quick' = 'full'): Promise<void> {
+  await page.evaluate(async enough => {
+    const nextFrame = () => new Promise(drawn => requestAnimationFrame(drawn))
+    const rests = () => window.wake.isQuiet && enough.includes(document.getElementById('viewer')?.dataset.picture ?? '')
+    // What the page learns of its size and theme it learns with a frame.
+    for (let frames = 0; frames < 2 || !rests(); frames++) await nextFrame()
+  }, picture === 'full' ? ['drawn'] : ['quick', 'drawn'])
+}
+
+/** Waits until the screen has been drawn so many times, whatever was on it. */
+export async function frames(page: Page, count: number): Promise<void> {
+  await page.evaluate(async many => {
+    for (let frame = 0; frame < many; frame++) await new Promise(drawn => requestAnimationFrame(drawn))
+  }, count)
 }
 
 export function attribute(page: Page, name: string): Promise<string | undefined> {

@@ -16,8 +16,12 @@ export interface PageHost {
   readonly pictures: Uint8Array[]
   /** How many slices have been asked for, by key. */
   readonly slices: Record<string, number>
+  /** No message is on its way, to the page or from it. */
+  readonly isQuiet: boolean
   moveTo(line: number): void
   change(size: SampleSize): void
+  /** What has been written down so far counts no more. */
+  forget(): void
 }
 
 export interface HostPlan extends SampleSize {
@@ -43,12 +47,21 @@ const plan = window.hostPlan
 if (plan.noDrawing === true) HTMLCanvasElement.prototype.getContext = () => null
 let scene: SampleScene = sampleScene(plan)
 let receive: (message: unknown) => void = () => {}
+let underWay = 0
+
+function later(deed: () => void, milliseconds = 0): void {
+  underWay++
+  setTimeout(() => {
+    underWay--
+    deed()
+  }, milliseconds)
+}
 
 window.acquireVsCodeApi = () => ({
   // As the editor does: a copy, later.
   postMessage: message => {
     const copy: unknown = structuredClone(message)
-    setTimeout(() => receive(copy))
+    later(() => receive(copy))
   },
 })
 
@@ -67,7 +80,7 @@ function described(): SceneDescription {
 const viewer = openChannel<HostSide, ViewerSide>({
   post: message => {
     const copy: unknown = structuredClone(message)
-    setTimeout(() => window.dispatchEvent(new MessageEvent('message', { data: copy })))
+    later(() => window.dispatchEvent(new MessageEvent('message', { data: copy })))
   },
   listen: take => {
     receive = take
@@ -100,7 +113,7 @@ const viewer = openChannel<HostSide, ViewerSide>({
   'line/chosen': ({ line }) => {
     lines.push(line)
     // The editor's cursor goes there, and says so.
-    setTimeout(() => viewer.tell('line/moved', { line }), 20)
+    later(() => viewer.tell('line/moved', { line }), 20)
   },
   'rule/chosen': ({ rule }) => {
     rules.push(rule)
@@ -123,6 +136,10 @@ if (plan.isMeasured === true) document.addEventListener('DOMContentLoaded', () =
 
 window.wake = {
   lines, rules, problems, slices, pictures,
+  get isQuiet() { return underWay === 0 },
+  forget: () => {
+    for (const list of [lines, rules, problems, pictures]) list.length = 0
+  },
   moveTo: line => viewer.tell('line/moved', { line }),
   change: size => {
     scene = sampleScene(size)
