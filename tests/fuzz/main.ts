@@ -4,6 +4,8 @@ import { parseArgs } from 'node:util'
 import type { Finding } from '../../shared/finding.ts'
 import { openMesh, openScene, readProgram, type Scene } from '../../server/engine/service.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
+import { asciiStl, bytesOf, cylinderWall } from '../mesh/bodies.ts'
+import { asciiPly, binaryPly, glb, gltf, gltfParts, modelXml, obj, packed } from '../mesh/mesh-files.ts'
 import { scrapText, spoilBytes, spoilText } from './mutate.ts'
 
 // Spoilt programs, sheets, machine files and meshes for a fixed time: nothing may throw or hang, and
@@ -19,6 +21,16 @@ const sample = (name: string) => join(values.root, 'samples', name)
 const machine = { path: 'duct.machine.json', text: readFileSync(sample('duct/duct.machine.json'), 'utf8') }
 const sheet = { path: 'plate.setup.json', text: readFileSync(sample('plate/plate.setup.json'), 'utf8') }
 const mesh = new Uint8Array(readFileSync(sample('plate/plate.stl')))
+const body = cylinderWall(8, 10, 12, 2)
+/** A mesh file of every form, spoilt; what is packed is spoilt before or after. */
+const meshForms: readonly ((random: SeededRandom) => Uint8Array)[] = [
+  random => spoilBytes(mesh, random),
+  random => spoilBytes(binaryPly(body, random.next() < 0.5), random),
+  random => bytesOf(spoilText(random.pick([asciiStl, asciiPly, obj])(body), random)),
+  random => spoilBytes(packed(modelXml(body)), random),
+  random => packed(spoilText(modelXml(body), random)),
+  random => spoilBytes(random.pick([gltf, glb])(gltfParts(body)), random),
+]
 const programs = [
   readFileSync(sample('plate/plate.nc'), 'utf8'),
   readFileSync(sample('duct/throat-edited.nc'), 'utf8').split('\n').slice(0, 60).join('\n'),
@@ -76,7 +88,7 @@ function machineCase(random: SeededRandom): void {
 }
 
 function meshCase(random: SeededRandom): void {
-  mustLieWithin(openMesh({ path: 'plate.stl', bytes: spoilBytes(mesh, random) }, scene).findings, { [sheet.path]: sheet.text })
+  mustLieWithin(openMesh({ path: 'plate.stl', bytes: random.pick(meshForms)(random) }, scene).findings, { [sheet.path]: sheet.text })
 }
 
 function run(text: string, opened: Scene, files: Readonly<Record<string, string>> = { [sheet.path]: sheet.text, [machine.path]: machine.text }): void {

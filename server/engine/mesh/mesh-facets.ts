@@ -43,12 +43,12 @@ export function concludeMesh(result: MeshResult, name: string, place: MeshPlace 
     const why = whole === 0
       ? 'holds no facets; there is nothing to check against. Export the part again'
       : unusable === 0
-        ? `holds ${facets(notFinite)}, none of which has numbers for all its corners (NaN or infinite). Export the part again`
+        ? `holds ${facets(notFinite)}, none of which has numbers for all its corners. Export the part again`
         : `holds ${facets(whole)}, none of which has three corners with numbers. Export the part again`
     return { problems: [meshProblem('mesh-unreadable', `${name} ${why}.`, where)] }
   }
   if (notFinite > 0) {
-    problems.push(meshProblem('mesh-damaged', `${name}: ${facets(notFinite)} of ${count(whole)} left out, because a corner is not a number (NaN or infinite). Nothing is checked in their place; export the part again.`, where))
+    problems.push(meshProblem('mesh-damaged', `${name}: ${facets(notFinite)} of ${count(whole)} left out, because a corner is no finite number. Nothing is checked in their place; export the part again.`, where))
   }
   if (unusable > 0) {
     problems.push(meshProblem('mesh-damaged', `${name}: ${facets(unusable)} of ${count(whole)} left out, because they have fewer than three corners or name corners that the file does not hold. Nothing is checked in their place; export the part again.`, where))
