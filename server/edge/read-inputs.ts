@@ -1,5 +1,6 @@
 import { resolve } from 'node:path'
 import { type BinaryFile, namedFiles, type ObstacleFile, obstacleFilesOf, type Scene, type TextFile } from '../engine/service.ts'
+import { isMachineFile } from './kind-of-file.ts'
 import { readAllowed, refusalOf, type MayRead } from './outside-files.ts'
 import { LARGEST_MESH, LARGEST_PROGRAM, LARGEST_SHEET, readText, type TextResult } from './read-file.ts'
 
@@ -36,7 +37,7 @@ export async function readInputs(setupPath: string | undefined, options: InputOp
   if (sheet.file === undefined) return { failures: [{ of: 'sheet', path: setupPath, message: sheet.failure ?? '' }] }
   const named = namedFiles(sheet.file)
   const [machine, part] = await Promise.all([
-    named.machine === undefined ? undefined : textOf(named.machine, 'The machine file', options),
+    named.machine === undefined ? undefined : machineOf(named.machine, options),
     named.part === undefined || options.withoutMesh === true ? undefined : readMesh(named.part, options),
   ])
   if (named.machine !== undefined && machine?.failure !== undefined) failures.push({ of: 'machine', path: named.machine, message: machine.failure })
@@ -46,6 +47,12 @@ export async function readInputs(setupPath: string | undefined, options: InputOp
 /** A program as it lies on the disk. */
 export function readProgramFile(path: string): Promise<TextResult> {
   return readText(path, 'The program', LARGEST_PROGRAM)
+}
+
+async function machineOf(path: string, options: InputOptions): Promise<TextResult> {
+  const read = await textOf(path, 'The machine file', options)
+  if (read.file === undefined || isMachineFile(read.file)) return read
+  return { failure: `The machine file ${path} is none: it holds no "axes", and its name does not end in .machine.json.` }
 }
 
 async function textOf(path: string, what: string, { openText, mayRead }: InputOptions): Promise<TextResult> {

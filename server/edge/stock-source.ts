@@ -6,6 +6,7 @@ import { NO_TOOL, MotionFlag } from '../../shared/toolpath.ts'
 import { openScene, readProgram, stockFileOf, stockInputOf, type ReadProgram, type Scene, type StockInput, type StockSource } from '../engine/service.ts'
 import { CalledPrograms } from './called-programs.ts'
 import { matchesGlob } from './glob.ts'
+import { isSetupSheet } from './kind-of-file.ts'
 import { readAllowed, refusalOf } from './outside-files.ts'
 import { LARGEST_MESH } from './read-file.ts'
 import { readInputs, readProgramFile, type InputOptions } from './read-inputs.ts'
@@ -40,6 +41,9 @@ async function readEarlier(setup: Setup, scene: Scene, path: string, options: In
     return failed(`The stock comes from ${name}, whose stock comes from here again: ${[...chain.slice(chain.indexOf(resolve(path))), path].map(one => basename(one)).join(', then ')}. One of these sheets has to give its stock by its shape.`)
   }
   const inputs = await readInputs(path, { ...options, withoutMesh: true })
+  if (inputs.sheet !== undefined && !isSetupSheet(inputs.sheet)) {
+    return failed(`The stock comes from ${name}, which is no setup sheet: it holds no "tools", and its name does not end in .setup.json.`)
+  }
   const earlier = openScene(inputs.sheet, inputs.machine, inputs.failures)
   const paths = [path, ...inputs.machine === undefined ? [] : [inputs.machine.path]]
   if (earlier.setup === undefined || !earlier.usable) {

@@ -1,8 +1,9 @@
 import { execFileSync } from 'node:child_process'
-import { mkdtempSync, rmSync, symlinkSync } from 'node:fs'
+import { mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, describe, expect, it } from 'vitest'
+import { runToolwake } from '../harness/run-toolwake.ts'
 import { LARGEST_MESH, readBytes, readTextNow } from '../../server/edge/read-file.ts'
 
 // What a sheet may name instead of a mesh. Nothing of it may be waited for or read without end.
@@ -33,4 +34,22 @@ describe.each([
   it('is told at once where the search through folders meets it', () => {
     expect(readTextNow(path, 'The sheet', LARGEST_MESH).failure).toMatch(sentence)
   })
+})
+
+it('a strange file that a sheet names is told, and nothing of it is quoted', async () => {
+  const strange = { 'token.txt': 'TOKEN=abcd1234\nsolid abcd1234\n', 'auths.json': '{ "auths": { "token": "abcd1234" } }' }
+  for (const [name, text] of Object.entries(strange)) writeFileSync(join(folder, name), text)
+  writeFileSync(join(folder, 'a.nc'), 'G90 G0 X0\n')
+  for (const name of Object.keys(strange)) {
+    for (const sheet of [
+      { machine: name, part: { mesh: name }, tools: [] },
+      { part: { mesh: name }, fixtures: [{ name: 'jaw', mesh: name }], barriers: [{ name: 'floor', mesh: name }], stock: { from: name }, tools: [] },
+    ]) {
+      writeFileSync(join(folder, 'a.setup.json'), JSON.stringify({ programs: ['a.nc'], ...sheet }))
+      const { output, errors, code } = await runToolwake(['check', 'a.nc', '--format', 'sarif', '--no-cache'], { folder })
+      expect(code).toBe(1)
+      expect(output).toContain(name)
+      expect(output + errors).not.toContain('abcd1234')
+    }
+  }
 })
