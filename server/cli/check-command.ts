@@ -125,6 +125,7 @@ async function checkOne(
   const choice = chooseSetup(path, options.setup === undefined ? undefined : resolve(terminal.folder, options.setup), [terminal.folder])
   const asked = range === undefined ? lines.starts.length : range.last - range.first + 1
   const check = options.fixes === true ? services.checkWithMends ?? services.checkProgram : services.checkProgram
+  await sheets.begin(choice.setupPath)
   const result = await check({
     path,
     text: file.text,
@@ -138,8 +139,9 @@ async function checkOne(
     onProgress: (done, total) => line.show({ doing: file.name, share: done / total, blocks: done / total * asked }),
     onMeasured: (done, total) => line.show({ doing: `${file.name}, what is left on the part`, share: done / total }),
   })
-  const { shown, leftOut } = select(result.findings, options, services.rules, lines, range)
-  return { name: file.name, path: file.path, lines, result: { ...figuresOf(result), mend: result.mend }, findings: shown, leftOut, ...options.format === 'sarif' ? { fixes: fixesOf(result.program, shown) } : {}, inputs: [...inputs, ...await hashCalled(result), ...await sheets.of(choice.setupPath)] }
+  const files = await sheets.end(choice.setupPath)
+  const { shown, leftOut } = select([...result.findings, ...files.changed], options, services.rules, lines, range)
+  return { name: file.name, path: file.path, lines, result: { ...figuresOf(result), mend: result.mend }, findings: shown, leftOut, ...options.format === 'sarif' ? { fixes: fixesOf(result.program, shown) } : {}, inputs: [...inputs, ...await hashCalled(result), ...files.inputs] }
 }
 
 /**

@@ -8,7 +8,7 @@ import type { CheckedProgram } from './check-report.ts'
 import { count } from './closing-words.ts'
 import { printable } from './code-frame.ts'
 import { ExitCode } from './exit-codes.ts'
-import { hashCalled, hashInputs } from './hash-inputs.ts'
+import { hashCalled, SheetHashes } from './hash-inputs.ts'
 import { meansOfCheck } from './means-of-check.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
 import { readProgram } from './read-program.ts'
@@ -38,6 +38,8 @@ export async function runReport(options: ReportOptions, terminal: Terminal, serv
   const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
   const path = file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path, folder = dirname(path)
   const choice = chooseSetup(path, options.setup === undefined ? undefined : resolve(terminal.folder, options.setup), [terminal.folder])
+  const sheets = new SheetHashes()
+  await sheets.begin(choice.setupPath)
   const outcome = await services.checkForRecord({
     path, text: file.text, ...choice, threads: options.threads ?? services.threads, epsilon: BOUND, cancellation: services.cancellation,
     ...meansOfCheck(options, services.store, terminal),
@@ -47,10 +49,10 @@ export async function runReport(options: ReportOptions, terminal: Terminal, serv
   // Somebody has stopped it: nothing is written and nothing said.
   if (services.cancellation.cancelled()) return ExitCode.interrupted
 
-  const { result } = outcome
+  const { result } = outcome, files = await sheets.end(choice.setupPath)
   const program: CheckedProgram = {
-    name: file.path === '-' ? file.name : basename(path), path: file.path, lines: linesOf(file.text), result: figuresOf(result), findings: toldFromFolder(result.findings, folder),
-    leftOut: new Map(), inputs: [...file.input === undefined ? [] : [file.input], ...await hashCalled(result), ...await hashInputs(choice.setupPath)],
+    name: file.path === '-' ? file.name : basename(path), path: file.path, lines: linesOf(file.text), result: figuresOf(result), findings: toldFromFolder([...result.findings, ...files.changed], folder),
+    leftOut: new Map(), inputs: [...file.input === undefined ? [] : [file.input], ...await hashCalled(result), ...files.inputs],
   }
   const exitCode = exitCodeOf([program], options)
   const report = { ...reportOf([program], { failOn: options.failOn, only: [] }, terminal, services, exitCode), shownPath: (shown: string) => fromFolder(shown, folder) }

@@ -1,5 +1,5 @@
 import { closeSync, constants, fstatSync, openSync, readFileSync } from 'node:fs'
-import { open } from 'node:fs/promises'
+import { open, stat } from 'node:fs/promises'
 import type { BinaryFile, TextFile } from '../engine/service.ts'
 
 // Files of every kind come in here; what goes wrong comes back as a sentence, never as an exception.
@@ -21,20 +21,43 @@ export const LARGEST_PROGRAM = 400 * MEGABYTE
 /** 20 million binary facets. */
 export const LARGEST_MESH = 1000 * MEGABYTE
 
-/** The whole file; `what`: how the failure calls it, for example `The part's mesh`. */
+/** How often a file is read that is written to meanwhile, before that is told. */
+const READINGS = 3
+
+/** The whole file as it was at one time; `what`: how the failure calls it, for example `The part's mesh`. */
 export async function readBytes(path: string, what: string, largest: number): Promise<BinaryFile> {
   try {
-    const handle = await open(path, READ_AT_ONCE)
-    try {
-      const status = await handle.stat()
-      const failure = unfit(path, what, largest, status.isFile(), status.isDirectory(), status.size)
-      if (failure !== undefined) return { path, failure }
-      return { path, bytes: await handle.readFile() }
-    } finally {
-      await handle.close()
+    for (let reading = 0; reading < READINGS; reading++) {
+      const read = await readOnce(path, what, largest)
+      if (read !== undefined) return read
     }
+    return { path, failure: `${what} ${path} was written to again and again while it was read. Check again once it is whole.` }
   } catch (error) {
     return { path, failure: failureOf(error, path, what) }
+  }
+}
+
+/** Undefined where the file was written to meanwhile: half of what was read may be old and half new. */
+async function readOnce(path: string, what: string, largest: number): Promise<BinaryFile | undefined> {
+  const handle = await open(path, READ_AT_ONCE)
+  try {
+    const status = await handle.stat({ bigint: true })
+    const failure = unfit(path, what, largest, status.isFile(), status.isDirectory(), Number(status.size))
+    if (failure !== undefined) return { path, failure }
+    const bytes = await handle.readFile(), after = await handle.stat({ bigint: true })
+    return after.size === status.size && after.mtimeNs === status.mtimeNs && BigInt(bytes.length) === after.size ? { path, bytes } : undefined
+  } finally {
+    await handle.close()
+  }
+}
+
+/** What changes whenever a file is written to or another one is put in its place; undefined where there is none. */
+export async function stampOf(path: string): Promise<string | undefined> {
+  try {
+    const { dev, ino, size, mtimeNs } = await stat(path, { bigint: true })
+    return [dev, ino, size, mtimeNs].join(' ')
+  } catch {
+    return undefined
   }
 }
 

@@ -1,8 +1,8 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, renameSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, expect, test } from 'vitest'
-import { hashInputs } from '../../server/cli/hash-inputs.ts'
+import { hashInputs, SheetHashes } from '../../server/cli/hash-inputs.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'toolwake-hashes-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
@@ -35,4 +35,20 @@ test('so has what an earlier set-up leaves the stock from: its sheet, what that 
   // Sheets that lead back to each other end.
   write('round.setup.json', { stock: { from: 'round.setup.json' } })
   expect(await hashInputs(join(folder, 'round.setup.json'))).toHaveLength(1)
+})
+
+test('what is written to during a check is told, by name; what another file is put in the place of too, and what stays is not', async () => {
+  const write = (name: string, content: string) => writeFileSync(join(folder, name), content)
+  const sheet = join(folder, 'live.setup.json'), sheets = new SheetHashes()
+  write('live.setup.json', JSON.stringify({ part: { mesh: 'live.stl' }, fixtures: [{ mesh: 'jaw.stl' }, { mesh: 'none.stl' }] }))
+  write('live.stl', 'solid as it was')
+  await sheets.begin(sheet)
+  expect((await sheets.end(sheet)).changed).toEqual([])
+  write('live.stl', 'solid as it is now')
+  const { changed, inputs } = await sheets.end(sheet)
+  expect(changed).toMatchObject([{ rule: 'not-checked', level: 'warning', message: expect.stringMatching(/^live\.stl has changed on the disk while this was checked: /) }])
+  expect(inputs.map(({ role }) => role)).toEqual(['setup', 'mesh', 'mesh'])
+  write('new.stl', 'solid jaw.stl')
+  renameSync(join(folder, 'new.stl'), join(folder, 'jaw.stl'))
+  expect((await sheets.end(sheet)).changed[0].message).toMatch(/^live\.stl, jaw\.stl have changed /)
 })

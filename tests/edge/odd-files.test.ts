@@ -1,7 +1,8 @@
 import { execFileSync } from 'node:child_process'
-import { mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs'
+import { appendFileSync, mkdtempSync, rmSync, symlinkSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { setImmediate as turn } from 'node:timers/promises'
 import { afterAll, describe, expect, it } from 'vitest'
 import { runToolwake } from '../harness/run-toolwake.ts'
 import { LARGEST_MESH, readBytes, readTextNow } from '../../server/edge/read-file.ts'
@@ -52,4 +53,30 @@ it('a strange file that a sheet names is told, and nothing of it is quoted', asy
       expect(output + errors).not.toContain('abcd1234')
     }
   }
+})
+
+describe('a file that is written to while it is read', () => {
+  const path = join(folder, 'growing.stl'), before = new Uint8Array(8 * 2 ** 20).fill(1)
+
+  it('again and again is told, and nothing of it is used', async () => {
+    writeFileSync(path, before)
+    let isRead = false
+    const read = readBytes(path, 'The mesh', LARGEST_MESH).finally(() => { isRead = true })
+    while (!isRead) {
+      appendFileSync(path, 'x')
+      await turn()
+    }
+    expect(await read).toEqual({ path, failure: `The mesh ${path} was written to again and again while it was read. Check again once it is whole.` })
+  })
+
+  it('once is read again, and comes as it was before or as it is after', async () => {
+    for (let turns = 0; turns < 6; turns++) {
+      writeFileSync(path, before)
+      const read = readBytes(path, 'The mesh', LARGEST_MESH)
+      for (let n = 0; n < turns; n++) await turn()
+      writeFileSync(path, new Uint8Array(9 * 2 ** 20).fill(2))
+      const { bytes = new Uint8Array() } = await read
+      expect([bytes.length, bytes[0], bytes.at(-1)]).toEqual(bytes.length === before.length ? [before.length, 1, 1] : [9 * 2 ** 20, 2, 2])
+    }
+  })
 })
