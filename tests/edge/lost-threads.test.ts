@@ -71,6 +71,41 @@ describe('a search whose threads are killed', () => {
   })
 })
 
+describe('a search thread that runs out of memory', () => {
+  /** The thread as it is, which after its first run takes memory until it has none left: 16 MB of its own, as V8 counts it. */
+  function starving(deaths: number) {
+    let left = deaths
+    const greedy = `const { parentPort } = require('node:worker_threads'), post = parentPort.postMessage.bind(parentPort)
+parentPort.postMessage = (message, transfer) => {
+  post(message, transfer)
+  if (message.say === 'run') for (const kept = [];;) kept.push(new Array(1000).fill({}))
+}
+require(${JSON.stringify(bore.script)})`
+    return (script: string, events: ThreadEvents): SearchThread => {
+      if (left-- <= 0) return startThread(script, events)
+      const worker = new Worker(greedy, { eval: true, resourceLimits: { maxOldGenerationSizeMb: 16 } })
+      worker.on('message', events.hear)
+      worker.on('error', events.lost)
+      worker.on('exit', code => events.lost(new Error(`a search thread ended with code ${code}`)))
+      return { ask: message => worker.postMessage(message), end: () => worker.terminate() }
+    }
+  }
+
+  test('once: the figures of a quiet one, and the log says of what it died', async () => {
+    const figures = await bore.pool(2, { start: starving(1) }).search(bore.program, bore.search)
+    expect(figuresOf(figures)).toEqual(figuresOf(fresh))
+    expect(figures.lost).toEqual([])
+    expect(bore.said.join('\n')).toMatch(/^A search thread has died \(Worker terminated due to reaching memory limit: JS heap out of memory\); /)
+  })
+
+  test('every time: what is lost is named', async () => {
+    const figures = await bore.pool(1, { start: starving(99) }).search(bore.program, bore.search)
+    expect(figures.lost.reduce((sum, run) => sum + run.count, 0)).toBeGreaterThan(0)
+    expect(lostFindings(bore.program, figures.lost)[0].message).toMatch(/More memory, or fewer threads \(--threads\), may help\.$/)
+    expect(bore.said.at(-1)).toMatch(/was given up/)
+  })
+})
+
 describe('a search where no thread can be had', () => {
   const none = () => { throw new Error('no more threads') }
 

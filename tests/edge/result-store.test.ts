@@ -77,6 +77,19 @@ describe('results kept on the disk', () => {
     expect(readdirSync(folder).reduce((sum, name) => sum + statSync(join(folder, name)).size, 0)).toBeLessThanOrEqual(8000)
   })
 
+  test('are found whatever the clock said when they were used, and still make room', () => {
+    const store = storeOf(1000)
+    for (const [n, year] of [2101, 1971, 2039].entries()) {
+      store.write('figures', `a${n}`, [new Uint8Array(200)])
+      utimesSync(join(folder, `figures-a${n}.kept`), new Date(Date.UTC(year, 0)), new Date(Date.UTC(year, 0)))
+    }
+    expect([0, 1, 2].map(n => storeOf().has('figures', `a${n}`))).toEqual([true, true, true])
+    for (let n = 3; n < 20; n++) store.write('figures', `a${n}`, [new Uint8Array(200)])
+    expect(readdirSync(folder).reduce((sum, name) => sum + statSync(join(folder, name)).size, 0)).toBeLessThanOrEqual(1000)
+    expect(storeOf().read('figures', 'a19')?.length).toBe(200)
+    expect(said).toEqual([])
+  })
+
   test('that would push out most others are not kept', () => {
     const store = storeOf(10_000)
     store.write('figures', 'a', [new Uint8Array(1000)])

@@ -10,8 +10,8 @@ import { scrapText } from './mutate.ts'
 // One session with the server's process, of messages that an editor should not send: broken, out of order, huge, about documents
 // nobody opened, with places outside. Afterwards every question must have its answer and a new program its findings.
 
-/** An answer that takes longer is a hang, ms: searches run on, and the machine may be busy. */
-const patience = 60_000
+/** An answer that takes longer is a hang, ms: a session takes ten seconds of processor time, and a process of low priority on a busy machine gets one in a hundred. */
+const patience = 900_000
 /** Messages of a session. */
 const count = 150
 
