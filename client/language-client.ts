@@ -53,10 +53,11 @@ type NewsEmitters = { readonly [Name in keyof ServerEvents]: EventEmitter<Server
 
 /** The connection keeps one handler for each kind of news; an emitter passes it on to all who listen. */
 function openNews(client: LanguageClient): NewsEmitters {
-  const emitters: NewsEmitters = { 'toolwake/status': new EventEmitter(), 'toolwake/sceneChanged': new EventEmitter(), 'toolwake/compareProgress': new EventEmitter(), 'toolwake/recordProgress': new EventEmitter() }
+  const emitters: NewsEmitters = { 'toolwake/status': new EventEmitter(), 'toolwake/sceneChanged': new EventEmitter(), 'toolwake/compareProgress': new EventEmitter(), 'toolwake/recordProgress': new EventEmitter(), 'toolwake/rewriteProgress': new EventEmitter() }
   client.onNotification('toolwake/status', (status: ServerEvents['toolwake/status']) => emitters['toolwake/status'].fire(status))
   client.onNotification('toolwake/sceneChanged', (change: ServerEvents['toolwake/sceneChanged']) => emitters['toolwake/sceneChanged'].fire(change))
   client.onNotification('toolwake/compareProgress', (progress: ServerEvents['toolwake/compareProgress']) => emitters['toolwake/compareProgress'].fire(progress))
   client.onNotification('toolwake/recordProgress', (progress: ServerEvents['toolwake/recordProgress']) => emitters['toolwake/recordProgress'].fire(progress))
+  client.onNotification('toolwake/rewriteProgress', (progress: ServerEvents['toolwake/rewriteProgress']) => emitters['toolwake/rewriteProgress'].fire(progress))
   return emitters
 }

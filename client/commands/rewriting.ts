@@ -1,23 +1,38 @@
-import { Range, Uri, WorkspaceEdit, window, workspace, type TextDocument } from 'vscode'
+import { Range, Uri, WorkspaceEdit, window, workspace, type CancellationToken, type TextDocument } from 'vscode'
 import type { RewriteAnswer } from '../../shared/protocol/server-messages.ts'
+import type { ServerLink } from '../server-link.ts'
 import { activeProgram } from './active-program.ts'
 import type { CommandOptions, CommandTable } from './command-table.ts'
+import { longTask } from './long-task.ts'
 
 /** Commands that rewrite a program without changing a motion. They run when they are asked for and never by themselves. */
 export function rewritingCommands({ server }: CommandOptions): CommandTable {
   return {
     'toolwake.tidyProgram': async () => {
       const document = activeProgram()
-      if (document !== undefined) await apply(document, await server.ask('toolwake/tidy', { uri: document.uri.toString() }), 'The blanks and letters of this program are in order already.')
+      if (document === undefined) return
+      const uri = document.uri.toString()
+      const answer = await withProgress(server, document, 'Toolwake: setting the words apart', token => server.ask('toolwake/tidy', { uri }, token))
+      if (answer !== undefined) await apply(document, answer, 'The blanks and letters of this program are in order already.')
     },
     'toolwake.renumberProgram': async (start, step, every) => {
       const document = activeProgram()
       if (document === undefined) return
       const wanted = typeof start === 'number' && typeof step === 'number' ? { start, step, every: every === true } : await askNumbering()
       if (wanted === undefined) return
-      await apply(document, await server.ask('toolwake/renumber', { uri: document.uri.toString(), ...wanted }), 'The blocks of this program have these numbers already.')
+      const uri = document.uri.toString()
+      const answer = await withProgress(server, document, 'Toolwake: renumbering', token => server.ask('toolwake/renumber', { uri, ...wanted }, token))
+      if (answer !== undefined) await apply(document, answer, 'The blocks of this program have these numbers already.')
     },
   }
+}
+
+/** Lines from which on a rewriting takes long enough to be told of. */
+const MANY_LINES = 20_000
+
+/** Undefined where the user stopped it. */
+function withProgress(server: ServerLink, document: TextDocument, title: string, ask: (token?: CancellationToken) => Promise<RewriteAnswer>): Promise<RewriteAnswer | undefined> {
+  return document.lineCount < MANY_LINES ? ask() : longTask(server, title, 'toolwake/rewriteProgress', document.uri.toString(), ask)
 }
 
 async function apply(document: TextDocument, { version, edits, refused }: RewriteAnswer, nothing: string): Promise<void> {

@@ -65,6 +65,8 @@ export interface ServerEvents {
   readonly 'toolwake/compareProgress': { readonly uri: string, readonly share: number }
   /** How far a release record of this program is, 0..1. */
   readonly 'toolwake/recordProgress': { readonly uri: string, readonly share: number }
+  /** How far a rewriting of this program is, 0..1. */
+  readonly 'toolwake/rewriteProgress': { readonly uri: string, readonly share: number }
   /** `toolwake/scene` would now answer something else: program, findings, sheet or mesh have changed. */
   readonly 'toolwake/sceneChanged': { readonly uri: string }
 }

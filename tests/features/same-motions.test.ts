@@ -5,6 +5,7 @@ import { marksOf } from '../../server/engine/nc/line-marks.ts'
 import { lineStartsOf } from '../../server/engine/nc/line-index.ts'
 import { sequenceSpan, wordAt } from '../../server/engine/nc/words.ts'
 import { respelled, validProgram } from '../harness/random-program.ts'
+import { inOne } from '../harness/in-one.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'
 import { applyChanges } from '../harness/show-feature.ts'
 import { run, testMachine, testTool } from '../machine/run-program.ts'
@@ -40,10 +41,10 @@ describe('what is changed on command', () => {
           // A block that gets a number may be the goal of a jump from then on, so fewer are told to be out of reach.
           if (what !== 'renumbered') expect(second.told.length, `${what}\n${text}\n---\n${after}`).toBe(before.told.length)
         }
-        const program = textOf(text), tidied = applyChanges(program, tidyChanges(program))
+        const program = textOf(text), tidied = applyChanges(program, inOne(tidyChanges(program)))
         same(tidied, 'tidied')
-        expect(tidyChanges(textOf(tidied)), tidied).toEqual([])
-        const answer = renumber(program, { start: random.whole(0, 20), step: random.whole(1, 20), every: random.whole(0, 1) === 1 }, undefined, [])
+        expect(inOne(tidyChanges(textOf(tidied))), tidied).toEqual([])
+        const answer = inOne(renumber(program, { start: random.whole(0, 20), step: random.whole(1, 20), every: random.whole(0, 1) === 1 }, undefined, []))
         if (answer.kind === 'edits') {
           renumbered++
           same(applyChanges(program, answer.edits), 'renumbered')

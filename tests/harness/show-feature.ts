@@ -5,6 +5,7 @@ import {
 } from '../../server/engine/editor-service.ts'
 import { lineOf } from '../../server/engine/nc/line-index.ts'
 import { openScene, readProgram } from '../../server/engine/service.ts'
+import { inOne } from './in-one.ts'
 
 // What the editor is answered, as text for fixtures. `|` in the program is the cursor. Contact is not searched here.
 
@@ -58,10 +59,10 @@ export const features: Readonly<Record<string, (question: Question) => string>> 
       ...callsFrom(view, end.number, findProgram).map(({ to, places }) => `calls ${to.name}${to.path === undefined ? '' : ` in ${to.path}`}: ${places.map(place => showPlace(view, place)).join('; ')}`),
     ].join('\n')
   },
-  tidied: ({ view }) => applyChanges(view, tidyChanges(view)),
+  tidied: ({ view }) => applyChanges(view, inOne(tidyChanges(view))),
   renumbered: ({ view, label, sheet }) => {
     const [start = '10', step = '10', every] = label.split(' ')
-    return showAnswer(view, renumber(view, { start: Number(start), step: Number(step), every: every === 'every' }, sheet, []), sheet)
+    return showAnswer(view, inOne(renumber(view, { start: Number(start), step: Number(step), every: every === 'every' }, sheet, [])), sheet)
   },
 }
 

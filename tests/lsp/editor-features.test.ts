@@ -1,4 +1,5 @@
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
+import { CancellationTokenSource } from 'vscode-languageserver/node'
 import { LanguageServerUnderTest, bundleServer } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 
@@ -40,6 +41,26 @@ describe('a program without a sheet', () => {
     await server.open(uri, program)
   })
   afterEach(() => server.kill())
+
+  it('is rewritten in slices: other questions are answered meanwhile, and it can be stopped', async () => {
+    await server.replace(uri, Array.from({ length: 60_000 }, (_, i) => `N${i} G1X${i}.`).join('\n'), 2)
+    await server.findings(uri, 2)
+    const answered: string[] = [], shares: number[] = []
+    server.connection.onNotification('toolwake/rewriteProgress', ({ share }: { share: number }) => { shares.push(share) })
+    const renumbered = server.ask('toolwake/renumber', { uri, start: 7, step: 7, every: true }).then(answer => {
+      answered.push('renumber')
+      return answer
+    })
+    const completed = ask('completion', at(3, 1)).then(() => answered.push('completion'))
+    await completed
+    expect((await renumbered).edits[0]).toMatchObject({ line: 0, lastLine: 59_999, text: expect.stringMatching(/^N7 G1X0\.\n|^7 G1X0\./) as string })
+    expect(answered).toEqual(['completion', 'renumber'])
+    expect(shares).toEqual([...shares].sort((a, b) => a - b))
+    expect(shares.every(share => share > 0 && share <= 1)).toBe(true)
+    const stop = new CancellationTokenSource(), stopped = server.connection.sendRequest('toolwake/tidy', { uri }, stop.token)
+    stop.cancel()
+    await expect(stopped).rejects.toThrow(/taken back/)
+  })
 
   it('is completed by dialect', async () => {
     const list = await ask('completion', at(7, 6)) as { items: { label: string, textEdit: unknown }[] }

@@ -22,6 +22,12 @@ export function lineCount({ lineStarts }: Pick<ProgramText, 'lineStarts'>): numb
   return lineStarts.length - 1
 }
 
+/** The numbers of all lines, in order. */
+export function* linesFrom(program: Pick<ProgramText, 'lineStarts'>): Generator<number> {
+  const count = lineCount(program)
+  for (let line = 0; line < count; line++) yield line
+}
+
 /** A line without its line end; empty for one that the text does not have. */
 export function lineText({ text, lineStarts }: Pick<ProgramText, 'text' | 'lineStarts'>, line: number): string {
   if (line < 0 || line >= lineStarts.length - 1) return ''

@@ -1,17 +1,18 @@
+import { stepwise, type Stepwise } from '../../../shared/stepwise.ts'
 import { marksOf, type Mark } from '../nc/line-marks.ts'
 import type { TextChange } from './rename.ts'
-import { lineCount, lineText, type ProgramText } from './program-text.ts'
+import { lineCount, linesFrom, lineText, type ProgramText } from './program-text.ts'
 
 /**
  * Sets the words of every block apart by one blank and writes their letters large. Numbers, comments, expressions and
  * the order of the words stay as they are, and so does every motion. A line that holds something that cannot be read is left alone.
  */
-export function tidyChanges(program: ProgramText): TextChange[] {
+export function* tidyChanges(program: ProgramText): Stepwise<TextChange[]> {
   const changes: TextChange[] = []
-  for (let line = 0; line < lineCount(program); line++) {
+  yield* stepwise(linesFrom(program), lineCount(program), [0, 1], line => {
     const before = lineText(program, line), after = tidyLine(before)
     if (after !== before) changes.push({ line, from: 0, to: before.length, text: after })
-  }
+  })
   return changes
 }
 
