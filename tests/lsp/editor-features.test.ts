@@ -185,6 +185,29 @@ describe('a program with its sheet', () => {
     expect(marks.find(({ line }) => line === job.lineOf('N100'))?.mark).toBe('kept')
   })
 
+  it('asks the editor anew for the line above its tool until that tells what a search under other settings has found', async () => {
+    const plate = job.uri('plate.nc'), told: string[] = []
+    let epsilon = 0.002
+    server.kill()
+    server = new LanguageServerUnderTest(bundle.path)
+    server.connection.onRequest('workspace/configuration', ({ items }: { items: unknown[] }) => items.map(() => ({ contact: { epsilon } })))
+    const refreshed = new Promise<void>(resolve => server.connection.onRequest('workspace/codeLens/refresh', () => {
+      void ask('codeLens', {}, plate).then(lenses => {
+        told.push((lenses as { command: { title: string } }[])[0]?.command.title ?? '')
+        if (/±0\.002/.test(told.at(-1) ?? '')) resolve()
+      })
+      return null
+    }))
+    await server.initialize({ folder: job.uri(''), capabilities: { configuration: true, codeLens: { refreshSupport: true } } })
+    await server.open(plate, job.program)
+    await server.done(plate)
+    epsilon = 0.004
+    await server.connection.sendNotification('workspace/didChangeConfiguration', { settings: null })
+    expect(await ask('codeLens', {}, plate)).toMatchObject([{ command: { title: expect.not.stringMatching(/±0\.001/) as string } }])
+    await refreshed
+    expect(told.at(-1)).toMatch(/1 finding .*cutter 0\.05\d mm deep ±0\.002/)
+  })
+
   it('leads from its tool to the sheet, and from a call to the file', async () => {
     job.write('o9001.nc', 'M99\n')
     const text = job.program.replace('M30', 'M98 P9001\nM30'), plate = job.uri('plate.nc')
