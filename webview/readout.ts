@@ -115,10 +115,18 @@ export function findingPlace(finding: SceneFinding): string {
     : `line ${finding.line + 1}, worst of ${finding.firstLine + 1} to ${finding.lastLine + 1}`
 }
 
-/** One finding as a screen reader speaks it. */
+/** One finding as a screen reader speaks it: in the order in which it is read, so that who speaks to the page can say what is seen. */
 export function findingSpoken(finding: SceneFinding): string {
   const level = finding.waiver === undefined ? levelName(finding.level) : `Accepted ${levelName(finding.level).toLowerCase()}`
-  return `${level}, ${findingPlace(finding)}, ${finding.rule}: ${finding.message}`
+  const open = finding.open === true ? ` ${undecided}` : '', accepted = finding.waiver === undefined ? '' : ` ${acceptedWords(finding.waiver)}`
+  return `${level}, ${finding.rule} ${findingPlace(finding)} ${finding.message}${open}${accepted}`
+}
+
+/** What stands below a finding that cannot be decided, and below one that a reviewer has accepted. */
+export const undecided = 'The proven bounds cannot decide this one.'
+
+export function acceptedWords(reason: string): string {
+  return `Accepted in the program: ${reason}`
 }
 
 /** How many of each level, gravest first: `2 errors, 1 warning`. Nothing is called clean before it has been looked at. */

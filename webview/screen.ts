@@ -90,9 +90,11 @@ export class Screen {
     this.#findings = new FindingsList({ chosen: finding => this.#chooseFromList(finding), ruleAsked: events.ruleAsked })
     this.#changes = new ChangesList({ act: events.act, chosen: events.changeChosen })
     const picture = element('div', { class: 'picture', children: [this.#canvas, this.#labels.object, this.#gauge.object, this.#mapLegend.object, legend(), this.#hint, this.#message, this.#summary] })
-    const side = element('aside', { class: 'side', children: [this.#readout.object, this.#changes.object, this.#findings.object] })
+    const side = element('div', { class: 'side', children: [this.#readout.object, this.#changes.object, this.#findings.object] })
     const time = element('div', { class: 'time', children: [this.#transport.object, this.#strip.object] })
-    root.replaceChildren(this.#toolbar.object, picture, side, time, this.#keys)
+    // The title is the program's name, as the editor's tab has it.
+    const heading = element('h1', { class: 'spoken', text: `The wake of ${document.title}` })
+    root.replaceChildren(heading, this.#toolbar.object, picture, side, time, this.#keys)
     this.#stage = this.#openStage(picture)
     this.#paint()
     watchTheme(document, () => this.#paint())

@@ -29,7 +29,7 @@ export function viewerPage(page: ViewerPage): string {
 <link rel="stylesheet" nonce="${escapeAttribute(page.nonce)}" href="${escapeAttribute(page.style)}">
 </head>
 <body>
-<div id="viewer" data-state="connecting"></div>
+<main id="viewer" data-state="connecting"></main>
 <script nonce="${escapeAttribute(page.nonce)}" src="${escapeAttribute(page.script)}"></script>
 </body>
 </html>

@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { launchBrowser, type Browser } from '../editor/browser.ts'
+import { axeFaults } from '../harness/axe-faults.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 import { runToolwake } from '../harness/run-toolwake.ts'
 
@@ -49,6 +50,15 @@ describe('the release record in a browser', () => {
     expect(levels.every((level, n) => n === 0 || level <= levels[n - 1] + 1)).toBe(true)
     expect(await page.locator('table').evaluateAll(all => all.every(one => one.querySelector('caption') !== null && one.querySelectorAll('thead th[scope=col]').length > 0))).toBe(true)
     expect(await page.locator('main svg[role=img]').evaluateAll(all => all.every(one => (one.getAttribute('aria-label') ?? '').length > 20))).toBe(true)
+    await close()
+  })
+
+  test('axe-core finds nothing in it, on the screen and as it is printed', async () => {
+    const { page, close } = await openRecord()
+    for (const media of ['screen', 'print'] as const) for (const colorScheme of ['light', 'dark'] as const) {
+      await page.emulateMedia({ media, colorScheme })
+      expect(await axeFaults(page), `${media}, ${colorScheme}`).toEqual([])
+    }
     await close()
   })
 

@@ -89,6 +89,8 @@ export async function setTheme(page: Page, theme: Theme): Promise<void> {
 function applyTheme(theme: string, colours: Record<string, string>): void {
   document.body.classList.remove('vscode-light', 'vscode-dark', 'vscode-high-contrast', 'vscode-high-contrast-light')
   document.body.classList.add(`vscode-${theme}`, ...theme === 'high-contrast-light' ? ['vscode-high-contrast'] : [])
+  // Of the theme before nothing stays.
+  for (const name of [...document.documentElement.style].filter(name => name.startsWith('--vscode-'))) document.documentElement.style.removeProperty(name)
   for (const [name, value] of Object.entries(colours)) document.documentElement.style.setProperty(name, value)
 }
 

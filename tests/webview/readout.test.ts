@@ -68,8 +68,8 @@ test('findings are counted by level, and nothing is called clean before it has b
 })
 
 test('a finding is spoken with level, lines, rule and message', () => {
-  expect(findingSpoken(gouge)).toBe('Error, line 11, worst of 10 to 12, gouge: Too deep.')
-  expect(findingSpoken({ ...gouge, firstLine: 10, lastLine: 10, waiver: 'CORK' })).toBe('Accepted error, line 11, gouge: Too deep.')
+  expect(findingSpoken(gouge)).toBe('Error, gouge line 11, worst of 10 to 12 Too deep.')
+  expect(findingSpoken({ ...gouge, firstLine: 10, lastLine: 10, waiver: 'CORK' })).toBe('Accepted error, gouge line 11 Too deep. Accepted in the program: CORK')
 })
 
 test('the picture in words', () => {

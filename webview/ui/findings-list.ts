@@ -1,5 +1,5 @@
 import type { SceneFinding } from '../../shared/protocol/server-messages.ts'
-import { findingCounts, findingPlace, findingSpoken } from '../readout.ts'
+import { acceptedWords, findingCounts, findingPlace, findingSpoken, undecided } from '../readout.ts'
 import type { ViewState } from '../view-state.ts'
 import { selectedFinding } from '../view-state.ts'
 import { element } from './element.ts'
@@ -103,10 +103,11 @@ export class FindingsList {
 function row(index: number, finding: SceneFinding): HTMLElement {
   const kind = finding.waiver !== undefined ? 'waived' : finding.open === true ? 'open' : 'plain'
   const place = element('span', { class: 'place', text: findingPlace(finding) })
-  const head = element('span', { class: 'head', children: [levelSign(finding.level, kind), element('span', { class: 'rule', text: finding.rule }), place] })
-  const children: HTMLElement[] = [head, element('span', { class: 'message', text: finding.message })]
-  if (finding.open === true) children.push(element('span', { class: 'aside', text: 'The proven bounds cannot decide this one.' }))
-  if (finding.waiver !== undefined) children.push(element('span', { class: 'aside', text: `Accepted in the program: ${finding.waiver}` }))
+  const head = element('span', { class: 'head', children: [levelSign(finding.level, kind), element('span', { class: 'rule', text: finding.rule }), ' ', place] })
+  // The blanks keep the words apart for whoever reads them as one text.
+  const children: (HTMLElement | string)[] = [head, ' ', element('span', { class: 'message', text: finding.message })]
+  if (finding.open === true) children.push(' ', element('span', { class: 'aside', text: undecided }))
+  if (finding.waiver !== undefined) children.push(' ', element('span', { class: 'aside', text: acceptedWords(finding.waiver) }))
   const made = element('li', { attributes: { role: 'option', id: `finding-${index}`, 'aria-selected': 'false', 'aria-label': findingSpoken(finding) }, children })
   made.dataset.finding = String(index)
   return made

@@ -17,7 +17,7 @@ export class ReadoutPanel {
 
   constructor() {
     this.object = element('section', {
-      class: 'readout', attributes: { 'aria-label': 'Block under the cursor' },
+      class: 'readout', attributes: { 'aria-label': 'Block under the cursor', 'tabindex': '0' },
       children: [this.#line, this.#text, this.#rows, this.#trouble, this.#notes, this.#status, this.#spoken],
     })
   }
