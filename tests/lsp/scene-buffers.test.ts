@@ -29,6 +29,8 @@ describe('what two arrays have in common', () => {
 class Session {
   readonly buffers = new SceneBuffers()
   travelled = 0
+  /** Of the clearances alone. */
+  travelledOfContact = 0
   scene: SceneDescription | undefined
   readonly loader = new SceneLoader({
     ask: async (name: string, params: { key: string, offset: number, base?: string }) => {
@@ -37,6 +39,7 @@ class Session {
       if ('gone' in slice) return slice
       const bytes = Uint8Array.from(Buffer.from(slice.base64, 'base64'))
       this.travelled += bytes.byteLength
+      if (params.key.includes('/contact/')) this.travelledOfContact += bytes.byteLength
       return { bytes, totalBytes: slice.totalBytes, same: slice.same }
     },
     tell: () => {},
@@ -56,6 +59,25 @@ class Session {
     const loaded = await this.loader.load(() => {})
     for (const name of ['positions', 'lines', 'flags', 'motions'] as const) expect(Buffer.compare(Buffer.from(loaded.path[name].buffer), Buffer.from(path[name].buffer)), `${name} of reading ${serial}`).toBe(0)
     return this.travelled
+  }
+
+  /** Describes a program whose search has come to these figures, four a motion, and reads it as the page does; gives the bytes of figures that travelled. */
+  async readFigures(serial: number, value: Float32Array, certified: Float32Array): Promise<number> {
+    const { description, buffers } = sampleScene({ triangles: 400, segments: value.length / 4, edition: value.length })
+    const key = `path/${serial}/contact`
+    this.buffers.keep(uri, { ...Object.fromEntries(buffers), [`${key}/value`]: value, [`${key}/certified`]: certified })
+    this.scene = { ...description, part: undefined, contact: { limits: [], points: `${key}/points`, value: `${key}/value`, certified: `${key}/certified` } }
+    this.travelledOfContact = 0
+    const { contact } = await this.loader.load(() => {})
+    expect(Buffer.compare(Buffer.from(contact?.value.buffer ?? new ArrayBuffer(0)), Buffer.from(value.buffer)), `figures of reading ${serial}`).toBe(0)
+    expect(Buffer.compare(Buffer.from(contact?.certified.buffer ?? new ArrayBuffer(0)), Buffer.from(certified.buffer)), `bounds of reading ${serial}`).toBe(0)
+    return this.travelledOfContact
+  }
+
+  /** Describes a program that is still searched, and reads it. */
+  async readWithoutFigures(): Promise<void> {
+    if (this.scene !== undefined) this.scene = { ...this.scene, contact: undefined }
+    expect((await this.loader.load(() => {})).contact).toBeUndefined()
   }
 }
 
@@ -99,5 +121,25 @@ describe('the arrays of a program after an edit', () => {
     session.buffers.keep(uri, { 'path/2/positions': pathOf(many.slice(10, 70)).positions })
     expect('gone' in session.buffers.slice(uri, 'path/2/positions', 0)).toBe(false)
     expect(await session.read(3, pathOf(many.slice(0, 50)))).toBe(50 * 12)
+  })
+
+  test('clearances: those from the first to the last motion that has others travel, also when the search of a reading between was not waited for', async () => {
+    const session = new Session(), random = new SeededRandom(seed)
+    // Infinity: farther than was searched for.
+    const motions = Array.from({ length: 5000 }, () => Array.from({ length: 4 }, () => random.whole(0, 9) === 0 ? Infinity : random.between(-1, 5)))
+    const read = (serial: number, figures: readonly (readonly number[])[]) => {
+      const value = Float32Array.from(figures.flat())
+      return session.readFigures(serial, value, value.map(figure => figure - 0.002))
+    }
+    const whole = 5000 * 4 * 4 * 2
+    expect(await read(1, motions)).toBe(whole)
+    expect(await read(2, motions)).toBe(0)
+    const edited = motions.with(2000, [-0.5, 0, 0.25, 9]).with(2002, [1, 2, 3, Infinity])
+    await session.readWithoutFigures()
+    // Three motions of two arrays, the one between them included.
+    expect(await read(4, edited)).toBe(3 * 4 * 4 * 2)
+    expect(await read(5, edited.toSpliced(100, 0, [7, 7, 7, 7], [8, 8, 8, 8]))).toBe(2 * 4 * 4 * 2)
+    expect(await read(6, edited)).toBe(0)
+    expect(await read(7, edited.slice(0, 10))).toBeLessThan(10 * 4 * 4 * 2 + 1)
   })
 })

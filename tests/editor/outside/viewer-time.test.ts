@@ -57,7 +57,7 @@ describe('time in the editor', () => {
     await until('the cursor at the last move', async () => await cursorLine(page) === lines.N180 || undefined)
   })
 
-  test('the strip tells the figures that the check has proven, and a click on it goes to the block', async () => {
+  test('strip and colours on the part tell the figures that the check has proven, and a click on them goes to the block', async () => {
     const { page } = workbench
     const viewer = await openViewer(page)
     await goToLine(page, lines.N130)
@@ -71,6 +71,23 @@ describe('time in the editor', () => {
     const [, told] = /cutter -([\d.]+) mm/.exec(words) ?? [], [, answered, bound] = /^([\d.]+) ± ([\d.]+)/.exec(row) ?? []
     expect(Math.abs(Number(told) - Number(answered))).toBeLessThanOrEqual(Number(bound) + 0.0005)
     expect(words).toContain('(limit -0.010 mm)')
+    // This block goes deepest of all, and the colours begin at it.
+    const canvas = viewer.locator('canvas.scene')
+    await canvas.press('y')
+    await until('the colours of the cutter', async () => Number(await viewer.getAttribute('data-places')) > 0 || undefined)
+    const legend = await viewer.getByRole('figure', { name: 'Colours on the part' }).innerText()
+    expect(legend).toContain('Nearest places of the cutter')
+    expect(legend).toContain('Limit in feed: -0.010 mm, at the mark')
+    expect(Math.abs(Number(/(-[\d.]+) mm/.exec(legend)?.[1]) + Number(answered))).toBeLessThanOrEqual(Number(bound) + 0.0005)
+    // Its place lies in the middle of the picture when the finding has been chosen; its mark would take the click.
+    await viewer.locator('.findings .rule', { hasText: 'gouge' }).click()
+    await canvas.press('m')
+    await settled(viewer)
+    const middle = await canvas.boundingBox() ?? { width: 0, height: 0 }
+    await canvas.click({ position: { x: middle.width / 2, y: middle.height / 2 } })
+    const clicked = await until('the figure of the clicked place', async () => /^Cutter -([\d.]+) ± [\d.]+ mm, limit -0\.010, at X .*: line (\d+)$/.exec(await viewer.locator('.hint').innerText()) ?? undefined)
+    expect(Math.abs(Number(clicked[1]) - Number(answered))).toBeLessThanOrEqual(Number(bound) + 0.0005)
+    await until('the cursor in the clicked block', async () => await cursorLine(page) === Number(clicked[2]) || undefined)
     const { width } = await strip.boundingBox() ?? { width: 0 }
     await strip.click({ position: { x: width - 3, y: 12 } })
     await until('the cursor at the last move', async () => await cursorLine(page) === lines.N180 || undefined)
