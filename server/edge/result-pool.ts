@@ -7,6 +7,7 @@ import {
 import { ResultControl, type ResultAnswer, type ResultQuestion } from './result-protocol.ts'
 import { shareToolpath } from './share-toolpath.ts'
 import { ThreadCrew } from './thread-crew.ts'
+import { unlessGivenUp } from './while-wanted.ts'
 
 /** How often running work asks whether anyone still waits for it, and tells how far it is, ms. */
 const watchPause = 15
@@ -133,21 +134,6 @@ export class ResultPool {
     } finally {
       clearInterval(watch)
     }
-  }
-}
-
-/** What comes of the work; undefined as soon as nobody waits for it, though it goes on. */
-async function unlessGivenUp<T>(work: Promise<T>, cancellation: Cancellation): Promise<T | undefined> {
-  let watch: NodeJS.Timeout | undefined
-  const givenUp = new Promise<undefined>(resolve => {
-    watch = setInterval(() => {
-      if (cancellation.cancelled()) resolve(undefined)
-    }, watchPause)
-  })
-  try {
-    return await Promise.race([work, givenUp])
-  } finally {
-    clearInterval(watch)
   }
 }
 

@@ -30,3 +30,18 @@ export async function whileWanted<T>({ cancellation, signal }: Wanted, work: (co
     signal?.removeEventListener('abort', raise)
   }
 }
+
+/** What comes of the work; undefined as soon as nobody waits for it, though it goes on. */
+export async function unlessGivenUp<T>(work: Promise<T>, cancellation: Cancellation): Promise<T | undefined> {
+  let watch: NodeJS.Timeout | undefined
+  const givenUp = new Promise<undefined>(resolve => {
+    watch = setInterval(() => {
+      if (cancellation.cancelled()) resolve(undefined)
+    }, cancellationPause)
+  })
+  try {
+    return await Promise.race([work, givenUp])
+  } finally {
+    clearInterval(watch)
+  }
+}

@@ -1,3 +1,4 @@
+import type { Cancellation } from '../../shared/cancellation.ts'
 import { MotionPose } from '../../shared/motion-pose.ts'
 import { gaugeLength } from '../../shared/tool-length.ts'
 import { rateExcess, WorstRate } from './lint/joint-rate.ts'
@@ -5,6 +6,7 @@ import { isFeedMotion } from './lint/program-pose.ts'
 import type { Choice } from './mend/choose-steps.ts'
 import type { MendWork } from './mend/try-steps.ts'
 import type { WantedMotion } from './mend/write-blocks.ts'
+import { motionsBetweenLooks } from './mend-aims.ts'
 import type { Scene } from './open-scene.ts'
 import type { ReadProgram } from './read-program.ts'
 
@@ -14,10 +16,12 @@ export interface FastMotion { readonly motion: number, readonly ratio: number }
 /** Blocks between two that are slowed that are told together. */
 const ownPlace = 8
 
-export function fastMotions({ toolpath, kinematics }: ReadProgram, { machine, setup, usable }: Scene): FastMotion[] {
+/** Ends early, with what there is, once cancelled. */
+export function fastMotions({ toolpath, kinematics }: ReadProgram, { machine, setup, usable }: Scene, cancellation: Cancellation): FastMotion[] {
   if (!usable) return []
   const pose = new MotionPose(kinematics, toolpath, setup?.tools.map(gaugeLength) ?? []), worst = new WorstRate(machine, toolpath), fast: FastMotion[] = []
   for (let motion = 0; motion < toolpath.count; motion++) {
+    if (motion % motionsBetweenLooks === 0 && cancellation.cancelled()) break
     if (!isFeedMotion(toolpath, motion) || !((toolpath.seconds[motion] ?? 0) > 0)) continue
     const ratio = worst.ratio(pose, motion, kinematics.rotary)
     if (ratio > rateExcess) fast.push({ motion, ratio })

@@ -5,6 +5,7 @@ import type { MendStep } from '../../shared/setup.ts'
 import { NO_TOOL } from '../../shared/toolpath.ts'
 import { holdsIn } from './contact/effective-limits.ts'
 import type { ContactFigures } from './contact/contact-figures.ts'
+import { KnownFigures } from './contact/known-figures.ts'
 import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
 import type { ObstacleName } from './contact/near-figure.ts'
 import type { Obstacle } from './contact/obstacle.ts'
@@ -85,7 +86,7 @@ export interface MendAnswer {
 export function mendProgram(input: MendInput): MendAnswer {
   const { program, scene, mesh, obstacles, figures, cancellation, lines } = input
   const search = searchInputOf(program, scene, defaultEpsilon)
-  const unchanged = { text: program.text, edits: [], mended: [], refused: [], complete: true }
+  const unchanged = { text: program.text, edits: [], mended: [], refused: [], complete: true }, calledOff = { ...unchanged, complete: false }
   if (search === undefined) return unchanged
   const { toolpath } = program
   const isAskedLine = (motion: number) => {
@@ -99,16 +100,18 @@ export function mendProgram(input: MendInput): MendAnswer {
   }
   const plans = plansOf(program, scene)
   const aimOf = aimsOf(program, scene)
-  const missing = !isRule('axis-off-point') ? [] : missesOf(program, scene, aimOf).filter(motion => plans[motion] === undefined && isAskedLine(motion))
+  const missing = !isRule('axis-off-point') ? [] : missesOf(program, scene, aimOf, cancellation).filter(motion => plans[motion] === undefined && isAskedLine(motion))
   const spans = [
     ...input.rules === undefined ? plannedSpans(plans, program, lines) : [], ...faultySpans(motionFaults(search, figures).filter(fault => !isPlanned(plans, fault) && isAsked(fault)), missing),
   ].sort((a, b) => a.first - b.first)
-  const fast = !isRule('axis-rate') ? [] : fastMotions(program, scene).filter(({ motion }) => isAskedLine(motion) && plans[motion]?.every(({ by }) => by !== 'ease') !== true)
+  const fast = !isRule('axis-rate') ? [] : fastMotions(program, scene, cancellation).filter(({ motion }) => isAskedLine(motion) && plans[motion]?.every(({ by }) => by !== 'ease') !== true)
+  if (cancellation.cancelled()) return calledOff
   if (spans.length + fast.length === 0) return unchanged
   const tools = makeTools(input, { part: mesh, obstacles }, spans, fast, aimOf)
+  if (cancellation.cancelled()) return calledOff
   const choices: Choice[] = easeFeeds(fast, tools.work)
   for (const [done, span] of spans.entries()) {
-    if (cancellation.cancelled()) return { ...unchanged, complete: false }
+    if (cancellation.cancelled()) return calledOff
     input.onProgress?.(done, spans.length + 1)
     choices.push(...chooseForSpan(span, motion => plans[motion], tools.work, each => heldBackAs(each, input) !== undefined))
   }
@@ -150,11 +153,11 @@ function makeTools(
     ...spans.map(({ first, last }): [number, number] => [Math.max(0, first - reachBeside), last + 1 + reachBeside]),
     ...fast.map(({ motion }): [number, number] => [motion, motion + 1]),
   ])
-  const runs = new BlockRuns(text, toolpath, { machine, setup, kinematics, report: () => {}, programs }, wanted)
+  const runs = new BlockRuns(text, toolpath, { machine, setup, kinematics, report: () => {}, programs, cancellation }, wanted)
   const style = new NumberStyle(text, machine)
   const frames = new ProgramFrames(machine, setup, kinematics, style, new RotarySolver(kinematics, machine.axes.map(axis => axis.range)))
   return {
-    work: { search, meshes, machine, wasFaulty: faultyIn(search, figures), aimOf, barriers: (setup?.barriers ?? []).map(({ name }) => name), figures, runs, frames, cancellation },
+    work: { known: new KnownFigures(), search, meshes, machine, wasFaulty: faultyIn(search, figures), aimOf, barriers: (setup?.barriers ?? []).map(({ name }) => name), figures, runs, frames, cancellation },
     writer: () => new BlockWriter(text, runs, frames, style, new FreeNumbers(text), toolpath, machine.control.inverseTime),
   }
 }
@@ -178,6 +181,7 @@ function settle(input: MendInput, choices: readonly Choice[], { work, writer }: 
       kept = kept.filter(each => each !== gone)
       refused.push({ span: gone.span, why: [...gone.rejected, `${wordsOf(gone.attempt)}: ${why}`] })
     }
+    if (cancellation.cancelled()) return { text: program.text, edits: [], mended: [], refused, complete: false }
     const written = writer().write(mergeWanted(kept.map(({ attempt }) => attempt.wanted)))
     if ('why' in written) {
       drop(written.motion, written.why)
@@ -206,8 +210,10 @@ function recheck({ program, scene, mesh, obstacles, figures, cancellation }: Men
   const after = searchInputOf(again, scene, defaultEpsilon)
   if (after === undefined || !again.complete) return undefined
   const origins = originsOf(program.toolpath, again.toolpath, lines)
+  if (cancellation.cancelled()) return undefined
   const now = figuresAfter(search, after, { part: mesh, obstacles }, figures, cancellation)
   if (now === undefined) return undefined
+  if (cancellation.cancelled()) return undefined
   const judged = { program: again, findings: [...again.findings, ...searchFindings(again, scene, now)] }
   return { figures: now, worse: [...worseFindings(before, judged, lines), ...worseContact(search, figures, after, now, origins)] }
 }

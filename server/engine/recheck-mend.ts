@@ -69,6 +69,7 @@ export function originsOf(before: Toolpath, after: Toolpath, lines: LineMap): In
 /** The figures of the changed program: those of motions that are the same for the search are taken over, the others searched. Undefined once nobody waits. */
 export function figuresAfter(before: SearchInput, after: SearchInput, meshes: SceneMeshes, known: ContactFigures, cancellation: Cancellation): ContactFigures | undefined {
   const same = unchangedMotions(before, after), figures = newContactFigures(0, same.length)
+  if (cancellation.cancelled()) return undefined
   takeOver(known, same, figures)
   const searcher = new SceneSearcher(after, meshes, cancellation)
   for (let i = 0; i < same.length;) {

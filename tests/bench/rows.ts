@@ -12,6 +12,7 @@ import { contactRows, growthRows } from './contact-rows.ts'
 import { editingRows } from './editing-rows.ts'
 import { blockMemory, triangleMemory } from './memory.ts'
 import { quantile, ratesOf, secondsFor, type Load, type Measured } from './measure.ts'
+import { mendRows } from './mend-rows.ts'
 import { nativeRows, type NativeRows } from './native-rows.ts'
 import { openingRows } from './opening-rows.ts'
 import { readingRows } from './reading-rows.ts'
@@ -74,6 +75,8 @@ export async function benchRows(size: BenchSize, places: BenchPlaces, say: (what
   rows.push(...await stockRows(Math.min(size.blocks, 9_000), size.runs))
   say('what is left on the part')
   rows.push(...await resultRows(2.5 * size.blocks, mesh, Math.ceil(size.runs / 2), join(dirname(places.worker), `result-worker${extname(places.worker)}`)))
+  say('mending')
+  rows.push(...await mendRows(Math.min(size.blocks, 5_000), mesh, Math.ceil(size.runs / 2)))
   say('one edited block')
   const long = searchInputOf(readProgram({ path: 'bore.nc', text: boreProgram(size.longBlocks) }, scene), scene, defaultEpsilon)
   if (long !== undefined) rows.push(...editedRows(long, mesh, one.peer, size.longBlocks))

@@ -1,6 +1,6 @@
 import { spawn } from 'node:child_process'
 import { createHash } from 'node:crypto'
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -253,6 +253,12 @@ describe('the process', () => {
     const ended = await toolwake(['check', 'throat-edited.nc', '--threads', '1'], { folder: samples, stopAfter: 1000 })
     expect(ended).toMatchObject({ code: 130, output: '', errors: 'toolwake: Stopped. Nothing was reported.\n' })
     expect(performance.now() - started).toBeLessThan(5000)
+  })
+  test('Ctrl-C ends a mend with 130, and nothing is written', async () => {
+    const mended = join(folder, 'stopped.nc')
+    const ended = await toolwake(['mend', 'throat-edited.nc', '--output', mended, '--no-cache', '--threads', '1'], { folder: samples, stopAfter: 1500 })
+    expect(ended).toMatchObject({ code: 130, output: '', errors: 'toolwake: Stopped. Nothing was reported.\n' })
+    expect(existsSync(mended)).toBe(false)
   })
   test('serve answers a language client', async () => {
     const message = JSON.stringify({ jsonrpc: '2.0', id: 1, method: 'initialize', params: { processId: null, rootUri: null, capabilities: {} } })

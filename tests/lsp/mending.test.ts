@@ -1,5 +1,5 @@
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
-import type { CodeAction } from 'vscode-languageserver/node'
+import { CancellationTokenSource, type CodeAction } from 'vscode-languageserver/node'
 import { LanguageServerUnderTest, bundleServer } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 import { PlateWithStop } from '../harness/plate-with-stop.ts'
@@ -70,6 +70,14 @@ describe('a mend as a quick fix', () => {
     // The mended text has run through the stock since: the picture shows that of the text as it stands.
     const { triangles } = await server.connection.sendRequest<{ triangles?: number }>('toolwake/stockAt', { uri, line: 16 })
     expect(triangles).toBeGreaterThan(0)
+  })
+
+  it('that is called off ends, and the next one is worked out', async () => {
+    const uri = await start(), action = await mendAction(uri), stop = new CancellationTokenSource()
+    const called = server.connection.sendRequest('codeAction/resolve', action, stop.token)
+    stop.cancel()
+    await expect(called).rejects.toThrow(/called off/)
+    expect((await server.connection.sendRequest<CodeAction>('codeAction/resolve', action)).edit).toBeDefined()
   })
 
   it('changes the text directly where the client cannot show it first', async () => {

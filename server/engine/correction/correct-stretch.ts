@@ -90,8 +90,8 @@ class StretchWork {
   run(): CorrectionAnswer {
     const { cancellation, freedom } = this.#task
     for (let round = 0; round < mostRounds; round++) {
-      if (cancellation.cancelled()) return { done: false, why: 'it was called off' }
       const faults = this.#faults()
+      if (cancellation.cancelled()) return { done: false, why: 'it was called off' }
       if (faults.length === 0) {
         if (this.#hasRamps || freedom === 'turn' || !this.#addRamps()) return { done: true }
         this.#hasRamps = true
@@ -101,6 +101,7 @@ class StretchWork {
       faults.sort((a, b) => b.motion - a.motion)
       this.#parted = -1
       for (const fault of faults) {
+        if (cancellation.cancelled()) break
         const why = this.#ask(fault)
         if (why !== undefined) return { done: false, why }
       }
@@ -115,7 +116,7 @@ class StretchWork {
     const found: MotionFault[] = []
     const dirty = [...this.#dirty].sort((a, b) => a - b)
     this.#dirty = new Set()
-    for (let i = 0; i < dirty.length;) {
+    for (let i = 0; i < dirty.length && !this.#task.cancellation.cancelled();) {
       let end = i + 1
       while (end < dirty.length && dirty[end] === dirty[end - 1] + 1) end++
       const figures = this.#stretch.search(dirty[i], end - i)
@@ -283,7 +284,7 @@ class StretchWork {
   #addRamps(): boolean {
     const stretch = this.#stretch
     let added = false
-    for (let k = stretch.count - 1; k > 0; k--) {
+    for (let k = stretch.count - 1; k > 0 && !this.#task.cancellation.cancelled(); k--) {
       if (stretch.path.arcOf[k] >= 0) continue
       const before = isMoved(stretch.stations[k]), after = isMoved(stretch.stations[k + 1]), way = stretch.wayOf(k)
       if (before === after || way < 2 * rampLength) continue

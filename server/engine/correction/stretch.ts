@@ -3,6 +3,7 @@ import { jointsForToolPoint, newToolPose, toolPose, type Kinematics, type ToolPo
 import { MotionPose } from '../../../shared/motion-pose.ts'
 import { MotionKind, type Toolpath } from '../../../shared/toolpath.ts'
 import type { ContactFigures } from '../contact/contact-figures.ts'
+import { KnownFigures } from '../contact/known-figures.ts'
 import { motionFaults, type MotionFault } from '../contact/motion-faults.ts'
 import { SceneSearcher, type SceneMeshes } from '../contact/scene-searcher.ts'
 import type { EffectiveLimits } from '../contact/effective-limits.ts'
@@ -43,15 +44,19 @@ export class Stretch {
   readonly #given: readonly EffectiveLimits[]
   readonly #canPart: (motion: number) => boolean
   readonly #searcher: SceneSearcher
+  readonly #known: KnownFigures
+  readonly #cancellation: Cancellation
   readonly #lengths: readonly number[]
   readonly #point: ToolPose = newToolPose()
   #count: number
 
-  /** `fixed`: why the end of a motion must stay, if it must; `canPart`: whether it can be made two. */
+  /** `fixed`: why the end of a motion must stay, if it must; `canPart`: whether it can be made two; `known`: what has been searched with the same meshes and tools; `figures`: those of the program as it stands, if they are known. */
   constructor(
     input: SearchInput, meshes: SceneMeshes, first: number, count: number, fixed: (motion: number) => string | undefined, canPart: (motion: number) => boolean,
-    cancellation: Cancellation,
+    cancellation: Cancellation, known = new KnownFigures(), figures?: ContactFigures,
   ) {
+    this.#known = known
+    this.#cancellation = cancellation
     this.#canPart = canPart
     const { toolpath } = input, from = Math.max(0, first - 1), motions = first + count - from
     this.width = toolpath.axes.length
@@ -69,6 +74,7 @@ export class Stretch {
     this.#lengths = input.assemblies.map(assembly => assembly?.gaugeLength ?? 0)
     this.pose = new MotionPose(input.kinematics, this.path, this.#lengths)
     this.basePose = new MotionPose(input.kinematics, this.base, this.#lengths)
+    if (figures !== undefined) known.learn(this.#input, 1, figures, from + 1, motions - 1)
     for (let k = 0; k <= motions; k++) {
       const motion = from + k - 1, outside = k <= first - from || k === motions
       this.stations.push({ motion, time: 1, fixed: outside ? 'it is where the stretch meets the rest of the program' : fixed(motion), shift: new Float64Array(3) })
@@ -106,7 +112,7 @@ export class Stretch {
 
   /** The figures of motions [first, first + count) as they stand. */
   search(first: number, count: number): ContactFigures {
-    return this.#searcher.searchRun(first, count)
+    return this.#known.figures(this.#input, first, count, (from, some) => this.#searcher.searchRun(from, some), () => !this.#cancellation.cancelled())
   }
 
   /** What breaks a limit among these figures. */

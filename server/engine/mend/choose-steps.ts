@@ -76,7 +76,7 @@ export function chooseForSpan(span: FaultySpan, planOf: (motion: number) => read
   if (span.isPlanned === true) return [chooseSteps(span, planOf(span.first), work)]
   const places = placesOf(span), isOne = places.length <= 1 || span.misses === true
   const whole = !isOne && isHeldBack(span) ? undefined : chooseSteps(span, undefined, work)
-  if (whole !== undefined && (isOne || whole.attempt?.remaining.length === 0)) return [whole]
+  if (whole !== undefined && (isOne || work.cancellation.cancelled() || whole.attempt?.remaining.length === 0)) return [whole]
   return places.map(place => chooseSteps(place, undefined, work))
 }
 

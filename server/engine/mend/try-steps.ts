@@ -6,6 +6,7 @@ import type { Limits, MendStep, Triple } from '../../../shared/setup.ts'
 import { MotionFlag } from '../../../shared/toolpath.ts'
 import { ComponentDistance } from '../contact/component-distance.ts'
 import { FIGURES_PER_MOTION, type ContactFigures } from '../contact/contact-figures.ts'
+import type { KnownFigures } from '../contact/known-figures.ts'
 import type { MotionFault } from '../contact/motion-faults.ts'
 import type { ObstacleName } from '../contact/near-figure.ts'
 import type { SceneMeshes } from '../contact/scene-searcher.ts'
@@ -25,6 +26,8 @@ export interface MendWork {
   readonly search: SearchInput
   readonly meshes: SceneMeshes
   readonly machine: Machine
+  /** What the corrections have searched. */
+  readonly known: KnownFigures
   /** Figures of the program as it stands. */
   readonly figures: ContactFigures
   /** Whether a motion of the program as it stands breaks a limit with this component against this. */
@@ -90,7 +93,7 @@ const turnShare = 0.9
 export function trySteps(span: FaultySpan, steps: readonly MendStep[], work: MendWork): AttemptAnswer {
   const { search, meshes, runs, cancellation } = work, isPlan = span.isPlanned === true
   const first = Math.max(0, span.first - reachBeside), end = Math.min(search.toolpath.count, span.last + 1 + reachBeside)
-  const stretch = new Stretch(search, meshes, first, end - first, runs.fixed, runs.canPart, cancellation)
+  const stretch = new Stretch(search, meshes, first, end - first, runs.fixed, runs.canPart, cancellation, work.known, work.figures)
   const made: StepMade[] = [], stays: string[] = []
   let limits = (given: Limits) => given
   // Where the path ends at its barriers, nothing else is done about them.
@@ -140,6 +143,7 @@ export function trySteps(span: FaultySpan, steps: readonly MendStep[], work: Men
         stretch.settle()
       }
     }
+    if (cancellation.cancelled()) return { why: 'it was called off', step }
     if (most > 0 || !isPlan) made.push({ step, most })
   }
   stretch.limitTo(given => given)

@@ -1,6 +1,7 @@
 import type { Finding } from '../../../shared/finding.ts'
 import type { MendOptions, MendReport } from '../../engine/service.ts'
 import { proveMend } from '../../edge/prove-mend.ts'
+import { unlessGivenUp } from '../../edge/while-wanted.ts'
 import { pathOf, uriOf } from '../document-path.ts'
 import { guardRequest } from '../guard.ts'
 import { checkMended, judgedReading, unfinished } from '../mended-text.ts'
@@ -62,13 +63,14 @@ async function resolveMend(action: CodeAction, wish: MendWish, token: Cancellati
   try {
     const options = optionsFor(finding, reading), figures = reading.figures.run(0, reading.figures.count)
     const cancellation = { cancelled: () => isOff || token.isCancellationRequested }
-    const proven = await proveMend({
+    // The threads see it too, at their next look; the user need not wait for that.
+    const proven = await unlessGivenUp(proveMend({
       scene: reading.scene.scene,
       before: judgedReading(reading),
       mend: heldBack => reading.scene.mend(reading.program, pathOf(wish.mend), figures, { ...options, heldBack }, cancellation,
         (done, total) => progress?.report(Math.round(100 * done / Math.max(1, total)))),
       check: text => checkMended(reading, text, cancellation),
-    }), report = proven?.report
+    }), cancellation), report = proven?.report
     if (report === undefined) return refuse('The mend was called off.')
     const sheet = sheetEditOf(report, reading)
     if (report.edits.length === 0 && sheet !== undefined) return { ...action, edit: sheet }
