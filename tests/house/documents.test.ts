@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs'
 import { dirname, join } from 'node:path/posix'
 import { describe, expect, test } from 'vitest'
+import { readArguments } from '../../server/cli/arguments.ts'
 import { helpText } from '../../server/cli/help-text.ts'
 import { openScene } from '../../server/engine/service.ts'
 import { root } from './source-files.ts'
@@ -30,6 +31,15 @@ describe('README.md', () => {
   test('its options are those of the command line', () => {
     expect(readme).toContain(`\`\`\`text\n${helpText('check')}\`\`\``)
     expect(readme).toContain(`\`\`\`text\n${helpText('mend')}\`\`\``)
+  })
+
+  test('every call that it writes out is one the command line takes', () => {
+    const blocks = [...readme.matchAll(/^ +toolwake (.*)$/gm)], inline = [...readme.matchAll(/`toolwake ([a-z-]+ [^`]+)`/g)]
+    // Lines of the overview, with what may be left out in brackets, are no calls.
+    const calls = [...blocks, ...inline].map(([, words]) => words).filter(words => !/[[…,]|\.\.\. |  /.test(words))
+    expect(calls.length).toBeGreaterThan(12)
+    const wordsOf = (call: string) => [...call.matchAll(/"([^"]*)"|(\S+)/g)].map(([, quoted, word]) => quoted ?? word)
+    expect(calls.map(call => ({ call, read: readArguments(wordsOf(call)) })).filter(({ read }) => read.kind === 'unusable')).toEqual([])
   })
 
   test('it names every command, setting and file ending of the editor', () => {
