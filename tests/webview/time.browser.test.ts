@@ -42,6 +42,17 @@ describe('time', () => {
     await press(page, ']', ']')
     await page.getByRole('button', { name: 'Play' }).click()
     await page.waitForSelector('#viewer[data-playing=yes]')
+    await page.evaluate(() => {
+      const spoken: string[] = []
+      Object.assign(window, { spoken })
+      new MutationObserver(changes => {
+        for (const { target } of changes) {
+          const live = (target instanceof Element ? target : target.parentElement)?.closest('[aria-live], [role=status], [role=alert], output')
+          if (live !== null && live !== undefined && live.getAttribute('aria-live') !== 'off') spoken.push(live.textContent ?? '')
+        }
+      }).observe(document.body, { subtree: true, childList: true, characterData: true })
+    })
+    const spoken = () => page.evaluate(() => (window as unknown as { spoken: string[] }).spoken)
     await expect.poll(() => motion(page)).toBeGreaterThan(before + 10)
     await page.getByRole('button', { name: 'Stop' }).click()
     await settle(page, 'quick')
@@ -49,6 +60,10 @@ describe('time', () => {
     await expect.poll(async () => (await told(page)).at(-1)).toBe(Number(await attribute(page, 'line')) - 1)
     await frames(page, 10)
     expect(await motion(page)).toBe(after)
+    // A screen reader is told of the block where it stops, and of no clock or figure on the way.
+    const stopped = await attribute(page, 'line')
+    await expect.poll(async () => (await spoken()).at(-1)).toMatch(new RegExp(`^Line ${stopped}\\. `))
+    expect((await spoken()).filter(words => !/^Line \d+\. /.test(words))).toEqual([])
     // Each line at most once, and in order: the editor's echoes did not throw the clock back.
     const lines = await told(page)
     expect(lines).toEqual([...new Set(lines)].sort((a, b) => a - b))

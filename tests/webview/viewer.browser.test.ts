@@ -255,6 +255,32 @@ describe('keys on the picture', () => {
     expect(places.size).toBe(8)
   })
 
+  test('Tab leads to every control, and shows which one has the focus', async () => {
+    const page = await pages.ready()
+    const wanted = await page.evaluate(() => {
+      for (const menu of document.querySelectorAll('details')) menu.open = true
+      const controls = [...document.querySelectorAll<HTMLElement>('button, select, input, summary, [tabindex="0"]')]
+      for (const [index, control] of controls.entries()) control.dataset.control = String(index)
+      return controls.filter(control => control.checkVisibility() && !control.matches(':disabled')).map(control => control.dataset.control)
+    })
+    const reached = new Map<string | undefined, string>()
+    for (let press = 0; press < wanted.length + 5; press++) {
+      await page.keyboard.press('Tab')
+      const [control, outline] = await page.evaluate(() => {
+        const focused = document.activeElement as HTMLElement
+        const { outlineStyle, outlineWidth } = getComputedStyle(focused)
+        return [focused.dataset.control, `${outlineStyle} ${outlineWidth}`] as const
+      })
+      if (control !== undefined) reached.set(control, outline)
+    }
+    expect(wanted.length).toBeGreaterThan(40)
+    expect([...reached.keys()].map(Number).sort((a, b) => a - b)).toEqual(wanted.map(Number))
+    expect([...reached].filter(([, outline]) => /^none|^\w+ 0px/.test(outline))).toEqual([])
+    await page.evaluate(() => {
+      for (const menu of document.querySelectorAll('details')) menu.open = false
+    })
+  })
+
   test('looking down the tool puts its point in the middle', async () => {
     const page = await pages.ready()
     await page.getByRole('button', { name: 'Down the tool' }).click()

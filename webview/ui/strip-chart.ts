@@ -22,7 +22,8 @@ export class StripChart {
   readonly object: HTMLElement
   readonly #canvas = element('canvas', { class: 'lanes', attributes: { tabindex: '0', role: 'slider', 'aria-label': 'Strip of the program, block by block', 'aria-valuemin': '1' } })
   readonly #select = element('select', { attributes: { 'aria-label': 'What the strip shows' } })
-  readonly #figure = element('p', { class: 'figure', attributes: { role: 'status' } })
+  // Not read aloud as the program runs: the strip tells it to whoever stands on it, and the block is read aloud beside the picture.
+  readonly #figure = element('p', { class: 'figure' })
   readonly #events: StripEvents
   #loaded: LoadedScene | undefined
   #lanes: readonly Lane[] = []

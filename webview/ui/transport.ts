@@ -19,7 +19,8 @@ export class Transport {
   readonly object: HTMLElement
   readonly #play: HTMLButtonElement
   readonly #slider = element('input', { attributes: { 'type': 'range', 'min': '0', 'max': String(STEPS), 'value': '0', 'aria-label': 'Time of the program' } })
-  readonly #clock = element('output', { class: 'clock' })
+  // Not read aloud as it runs: the slider tells it to whoever asks.
+  readonly #clock = element('output', { class: 'clock', attributes: { 'aria-live': 'off' } })
   readonly #speed = element('span', { class: 'speed' })
 
   constructor(events: TransportEvents) {
