@@ -140,6 +140,77 @@ describe('blocks that run several times', () => {
   })
 })
 
+describe('motions that are no straight block of the program', () => {
+  const end = 'N110 G0 Z50.\nN120 M30\n%\n', plain = start.replace('G43.4', 'G43')
+
+  test.each<[string, string, RegExp]>([
+    ['an arc that begins too deep', `${start}N80 G1 Z-0.05 F500.\nN90 G3 X-10. Y10. I10. J0.\nN100 G1 X0. Z0.\n${end}`, /lift: N90 cannot be changed: it is an arc/],
+    ['a helix that ends too deep', `${start}N80 G1 Z0. F500.\nN90 G3 X-10. Y10. Z-0.05 I10. J0.\nN100 G1 X0. Z0.\n${end}`, /lift: N90 cannot be changed: it is an arc/],
+    ['a block that ends too deep where an arc begins', `${start}N80 G1 Z0. F500.\nN90 X-10. Z-0.05\nN95 G3 X0. Y10. I0. J10.\nN100 G1 X10. Z0.\n${end}`, /N95 cannot be changed: it is an arc/],
+    ['the holes of a fixed cycle', `${plain}N80 G81 X-10. Y0. Z-0.05 R2. F100.\nN85 X0.\nN90 G80\n${end}`, /N85 cannot be changed: a fixed cycle is on/],
+    ['the block that calls a fixed cycle', `${plain}N80 G81 X-10. Y0. Z-0.05 R2. F100.\nN90 G80\n${end}`, /N80 cannot be changed: it is a fixed cycle/],
+    ['blocks under radius compensation', `${plain}N80 G1 Z-0.05 F500.\nN82 G41 D1 X-15.\nN90 X-10. Y0.\nN95 Y10.\nN100 G40 X0.\n${end}`, /radius compensation (?:is on|ends in it)/],
+  ])('%s: left as it is, with the reason', (_, program, why) => {
+    const { answer, before } = mend(program, { tool: { ...tip, radiusOffset: 1 } })
+    expect(before.map(({ rule }) => rule)).toContain('gouge')
+    expect(answer.text).toBe(program)
+    expect(answer.refused.flatMap(each => each.why).join('; ')).toMatch(why)
+  })
+
+  test('a straight block beside an arc is mended, and the arc stays', () => {
+    const { diff, after } = mend(`${start}N80 G1 Z0. F500.\nN85 X-15. Z-0.05\nN88 X-10. Z0.\nN90 G3 X0. Y10. I0. J10.\nN100 G1 X10. Z0.\n${end}`)
+    expect(diff).toEqual([['N85 X-15. Z-0.05'], ['N85 X-15. Z0.']])
+    expect(after).toEqual([])
+  })
+})
+
+describe('called programs', () => {
+  const end = 'N110 G0 Z50.\nN120 M30\n'
+  const sub = 'O100\nN200 G1 X-10. Z-0.05 F500.\nN210 X0. Z0.\nN215 X-20.\nN220 M99\n%\n'
+
+  test('in the same file: corrected once where all calls ask for the same', () => {
+    const { diff, after, answer } = mend(`${start}N80 G1 Z0. F500.\nN85 M98 P100\nN87 M98 P100\n${end}${sub}`)
+    expect(diff).toEqual([['N200 G1 X-10. Z-0.05 F500.'], ['N200 G1 X-10. Z0. F500.']])
+    expect(after).toEqual([])
+    expect(answer.mended.length).toBeGreaterThan(0)
+  })
+
+  test('in the same file: left as it is where the calls ask for different corrections', () => {
+    // The frame is lowered by 0.02 mm before the second call.
+    const program = `${start}N80 G1 Z0. F500.\nN82 M98 P100\nN85 G52 Z-.02\nN86 M98 P100\nN87 G52 Z0.\n${end}${sub}`
+    const { answer, before } = mend(program)
+    expect(before.map(({ rule }) => rule)).toContain('gouge')
+    expect(answer.text).toBe(program)
+    expect(answer.refused.flatMap(({ why }) => why).join('; ')).toMatch(/N200 runs several times, and its runs do not all ask for the same correction/)
+  })
+
+  test('left as it is where only one of its runs is at fault', () => {
+    // The second run passes over the step at the right, which the first does not reach.
+    const step = joinMeshes(face, sheetOfMesh([30, 0, 0.05], [5, 0, 0], [0, 20, 0]))
+    const program = `${start}N80 G1 Z0. F500.\nN82 M98 P100\nN84 M98 P100\n${end}O100\nN200 G91 G1 X25. F500.\nN215 G90\nN220 M99\n%\n`
+    const { answer, before } = mend(program, { mesh: step })
+    expect(before.map(({ rule }) => rule)).toContain('gouge')
+    expect(answer.text).toBe(program)
+    expect(answer.refused.flatMap(({ why }) => why).join('; ')).not.toBe('')
+  })
+
+  test('in a file of its own: left as it is, and said', () => {
+    const program = `${start}N80 G1 Z0. F500.\nN85 M98 P100\n${end}%\n`
+    const { answer, before } = mend(program, { called: { 100: sub } })
+    expect(before.map(({ rule }) => rule)).toContain('gouge')
+    expect(answer.text).toBe(program)
+    expect(answer.refused.flatMap(({ why }) => why).join('; ')).toMatch(/the motion stands in a file of its own, which is called/)
+  })
+
+  test('a block from whose end a called file goes on is not moved behind its back', () => {
+    // The file says no Z: it would follow wherever N83 ends.
+    const program = `${start}N80 G1 Z0. F500.\nN83 X-15. Z-0.05\nN85 M98 P100\nN90 G1 X5. Z0.\n${end}%\n`
+    const { answer } = mend(program, { called: { 100: 'O100\nN200 G1 X-10. F500.\nN220 M99\n%\n' } })
+    expect(answer.text).toBe(program)
+    expect(answer.refused.flatMap(({ why }) => why).join('; ')).toMatch(/a file that is called goes on from where this block ends|stands in a file of its own/)
+  })
+})
+
 describe('ease', () => {
   test('an axis that cannot follow gets the feed it can have, and the next block its own again', () => {
     const program = `${head('X-20. Y0. Z8. A0. C0.')}N80 G1 X-10. F1000.\nN90 X-9.9 A-20.\nN100 X0.\nN105 X10. A-20.5\nN110 G0 Z50.\nN120 M30\n%\n`

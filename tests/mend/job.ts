@@ -32,6 +32,8 @@ export interface JobWish {
   readonly mesh: Float64Array
   readonly barriers?: readonly { readonly name: string, readonly corners: Float64Array }[]
   readonly machine?: string
+  /** Programs in files of their own, by number. */
+  readonly called?: Readonly<Record<number, string>>
   /** Bodies of the machine; corners in the machine frame, every joint at zero. */
   readonly bodies?: readonly { readonly name: string, readonly on: string, readonly corners: Float64Array }[]
 }
@@ -42,8 +44,10 @@ export class Job {
   readonly obstacles: readonly Obstacle[]
   readonly program: ReadProgram
   readonly figures: ContactFigures
+  readonly #called: NonNullable<JobWish['called']>
 
-  constructor({ program, tool, limits, passes, mesh, barriers = [], machine: bare = machineText, bodies = [] }: JobWish) {
+  constructor({ program, tool, limits, passes, mesh, barriers = [], machine: bare = machineText, bodies = [], called = {} }: JobWish) {
+    this.#called = called
     const machine = bodies.length === 0 ? bare : JSON.stringify({ ...JSON.parse(bare) as object, bodies: bodies.map(({ name, on }) => ({ name, on, mesh: `${name}.stl` })) })
     const sheet = JSON.stringify({
       machine: 'mill.machine.json', offsets: { G54: { X: 0, Y: 0, Z: -380, A: 0, C: 0 } }, part: { mesh: 'part.stl' },
@@ -67,7 +71,12 @@ export class Job {
   }
 
   read(text: string): ReadProgram {
-    return readProgram({ path: 'job.nc', text }, this.scene)
+    return readProgram({ path: 'job.nc', text }, this.scene, {
+      programs: number => {
+        const file = this.#called[number]
+        return file === undefined ? undefined : { path: `${number}.nc`, text: file }
+      },
+    })
   }
 
   search(program: ReadProgram): ContactFigures {

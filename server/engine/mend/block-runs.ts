@@ -81,7 +81,7 @@ export class BlockRuns {
     if (run === undefined) return 'its block is not known'
     const name = run.sequence >= 0 ? `N${run.sequence}` : `line ${run.line + 1}`
     if (run.unwritable !== undefined) return `${name} cannot be changed: ${run.unwritable}`
-    if (run.endMotion - run.firstMotion !== 1) return `${name} is a rapid in which each axis runs for itself`
+    if (run.endMotion - run.firstMotion !== 1) return run.after.motion === 0 ? `${name} is a rapid in which each axis runs for itself` : `${name} runs as several motions`
     if (((flags[motion] ?? 0) & MotionFlag.unknownStart) !== 0) return `where ${name} starts is not known`
     if (!isStraight(kind[motion])) return `${name} is an arc`
     return motion + 1 < count && !isStraight(kind[motion + 1]) ? `an arc begins where ${name} ends` : undefined
@@ -104,17 +104,23 @@ function copyOf({ block, before, after, firstMotion, endMotion }: InterpretedBlo
   return {
     index, line: block.line, start: block.start, end: block.end, sequence: block.sequence, words, hasComment: block.comments.length > 0,
     firstMotion, endMotion, before: cloneState(before), after: cloneState(after),
-    unwritable: whyNot(words, effects, after, text),
+    unwritable: whyNot(words, effects, before, after, text),
     goesByJoints: effects.some(effect => effect === 'machine-frame' || effect === 'home'),
     canPart: onlyMotion && endMotion - firstMotion === 1,
   }
 }
 
-function whyNot(words: readonly Word[], effects: readonly (Effect | undefined)[], after: ModalState, text: string): string | undefined {
+function isCompensated({ radiusCompensation }: ModalState): boolean {
+  return radiusCompensation === 41 || radiusCompensation === 42
+}
+
+function whyNot(words: readonly Word[], effects: readonly (Effect | undefined)[], before: ModalState, after: ModalState, text: string): string | undefined {
   const other = effects.map(effect => effect === undefined ? undefined : otherUse[effect]).find(each => each !== undefined)
   if (other !== undefined) return other
-  if (after.motion !== 0 && after.motion !== 1) return 'its motion is no straight one'
-  if (after.radiusCompensation === 41 || after.radiusCompensation === 42) return 'radius compensation is on'
+  if (after.motion === 2 || after.motion === 3) return 'it is an arc'
+  if (after.motion !== 0 && after.motion !== 1) return 'a fixed cycle is on'
+  if (isCompensated(after)) return 'radius compensation is on'
+  if (isCompensated(before)) return 'radius compensation ends in it'
   if (after.unsimulated !== undefined) return `${after.unsimulated} is not simulated`
   const workedOut = words.find(({ letter, span }) => 'XYZABCUVWIJKF'.includes(letter) && /[#[]/.test(text.slice(span.start, span.end)))
   return workedOut === undefined ? undefined : `${text.slice(workedOut.span.start, workedOut.span.end)} is worked out by the program`

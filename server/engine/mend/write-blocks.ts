@@ -63,7 +63,11 @@ export class BlockWriter {
     for (const run of this.#runs.runs) {
       const touches = motionsOf(run).some(motion => wanted.has(motion))
       // Blocks that were not kept lie between two stretches, which begin and end in step.
-      if (run.firstMotion !== reached) now = feed = undefined
+      if (run.firstMotion !== reached) {
+        const why = now === undefined && feed === undefined ? undefined : this.#whyNotFrom(reached)
+        if (why !== undefined) return { why, motion: Math.max(0, reached - 1) }
+        now = feed = undefined
+      }
       reached = run.endMotion
       if (now === undefined && feed === undefined && !touches) continue
       const start = this.#row(run.firstMotion)
@@ -86,6 +90,11 @@ export class BlockWriter {
       }
     }
     return { changes: [...byLine.values()].map(({ change }) => change) }
+  }
+
+  /** Why what a motion begins with must not change; its blocks cannot be given the words that would bring it back. */
+  #whyNotFrom(motion: number): string | undefined {
+    return (this.#toolpath.ownLine?.[motion] ?? -1) < 0 ? undefined : 'a file that is called goes on from where this block ends'
   }
 
   #row(motion: number): Float64Array {
