@@ -14,7 +14,7 @@ import { choiceFindings, chooseSetup, type SetupChoice } from './setup-choice.ts
 import { readStockSource } from './stock-source.ts'
 import { StockThread } from './stock-thread.ts'
 import type { StorePlace } from './result-store.ts'
-import { reasonOf } from './thread-team.ts'
+import { reasonOf } from './reason-of.ts'
 
 /** How a check goes about its work; what it finds does not depend on it. */
 export interface MeansOfCheck {
@@ -72,7 +72,7 @@ export async function openJob({ path, setupPath, threads, store, memory, log, ma
   const scene = openScene(inputs.sheet, inputs.machine, inputs.failures), read = await readStockSource(scene, { mayRead })
   const stock = read === undefined ? undefined : new StockThread(read.source, { store, log })
   const pool = !scene.usable || inputs.part === undefined ? undefined : new ContactPool(threads, { store, memory, log })
-  const surface = new ResultPool(threads)
+  const surface = new ResultPool(threads, { store, log })
   const close = async () => { await Promise.all([stock?.dispose(), pool?.dispose(), surface.dispose()]) }
   const alone = { scene, sheetPath, searched: undefined, stock, findings: [...scene.findings, ...read?.findings ?? []], close }
   if (pool === undefined || inputs.part === undefined) return alone

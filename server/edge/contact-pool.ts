@@ -6,11 +6,13 @@ import {
   type BinaryFile, type ContactFigures, type FarFigure, type MendOptions, type MendReport, type Obstacle, type ObstacleFile, type PartMesh, type ReadProgram, type Scene, type SceneMeshes,
   type SearchInput,
 } from '../engine/service.ts'
-import { Control, type Keeping, type MendText, type OpenedMeshes } from './contact-protocol.ts'
+import type { Keeping, MendText, OpenedMeshes } from './contact-protocol.ts'
+import { Control, newControl } from './control-words.ts'
 import { dealRuns, type MotionRun } from './deal-runs.ts'
 import type { StorePlace } from './result-store.ts'
 import { shareToolpath } from './share-toolpath.ts'
-import { AnsweredFault, reasonOf, ThreadTeam, type StartThread } from './thread-team.ts'
+import { reasonOf } from './reason-of.ts'
+import { AnsweredFault, ThreadTeam, type StartThread } from './thread-team.ts'
 import { whileWanted, type Wanted } from './while-wanted.ts'
 
 /** How often the runs of threads that died are dealt again before they are given up. */
@@ -115,7 +117,7 @@ export class ContactPool {
     if (prepared?.keeping === undefined || figures.count === 0) return
     const { firstMotion, count, value, certified, time, point, inside, near } = figures
     const plain = { firstMotion, count, value, certified, time, point, inside, near }
-    await this.#team.ask(0, id => ({ ask: 'keep', id, ...prepared, control: new Int32Array(2), figures: plain }))
+    await this.#team.ask(0, id => ({ ask: 'keep', id, ...prepared, control: newControl(), figures: plain }))
   }
 
   /** The smallest distance of a component over the whole program, without the search's reach. Undefined when there is none, or nobody waits any more. */

@@ -75,6 +75,3 @@ export interface OpenedMeshes {
   /** Names the meshes by their content. */
   readonly identity: string
 }
-
-/** Places in the control words. */
-export const Control = { next: 0, cancelled: 1 } as const

@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs'
 import { mendReport, MeshRoom, newContactFigures, openMesh, openObstacles, placeFigures, readProgram, SceneSearcher, type ContactFigures, type FarFigure, type MendReport } from '../engine/service.ts'
 import { CalledPrograms } from './called-programs.ts'
-import { Control, type FromWorker, type ToWorker } from './contact-protocol.ts'
+import { cancellationOf, Control, isCancelled } from './control-words.ts'
+import type { FromWorker, ToWorker } from './contact-protocol.ts'
 import { KeptFigures } from './kept-figures.ts'
 import { engineIdentity, KeptMeshes } from './kept-meshes.ts'
 import { buildWith, takeParts } from './part-builders.ts'
@@ -62,7 +63,7 @@ export class ContactThread {
   }
 
   *#search({ id, runs, control, input, meshes }: Question<'search'>): Generator<void, void> {
-    const searcher = new SceneSearcher(input, meshes, { cancelled: () => isCancelled(control) })
+    const searcher = new SceneSearcher(input, meshes, cancellationOf(control))
     for (;;) {
       const run = Atomics.add(control, Control.next, 1)
       const first = runs[2 * run], count = runs[2 * run + 1]
@@ -93,7 +94,7 @@ export class ContactThread {
     const { tool, component, input, meshes, control } = message, kept = this.#figuresOf(message)
     const known = kept?.recallFarthest(tool, component)
     if (known !== undefined) return known === 'none' ? undefined : known
-    const figure = new SceneSearcher(input, meshes, { cancelled: () => isCancelled(control) }).searchFarthest(tool, component)
+    const figure = new SceneSearcher(input, meshes, cancellationOf(control)).searchFarthest(tool, component)
     if (!isCancelled(control)) kept?.keepFarthest(tool, component, figure)
     return figure
   }
@@ -116,13 +117,9 @@ export class ContactThread {
 
 /** The program is read again here: what was read elsewhere holds more than can be handed over. */
 function mend({ program: { path, text, sheetPath }, scene, meshes, figures, options, control }: Question<'mend'>, onProgress: (done: number, total: number) => void): MendReport | undefined {
-  const cancellation = { cancelled: () => isCancelled(control) }
+  const cancellation = cancellationOf(control)
   const program = readProgram({ path, text }, scene, { cancellation, programs: new CalledPrograms(path, sheetPath).find })
   return mendReport({ program, scene, mesh: meshes.part, obstacles: meshes.obstacles, figures, ...options, cancellation, onProgress })
-}
-
-function isCancelled(control: Int32Array): boolean {
-  return Atomics.load(control, Control.cancelled) !== 0
 }
 
 function buffersOf({ value, certified, time, point }: ContactFigures): ArrayBuffer[] {

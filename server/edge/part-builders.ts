@@ -1,7 +1,7 @@
 import { Worker } from 'node:worker_threads'
 import { buildPart, type BuildParts, type TreePart } from '../engine/service.ts'
 import type { ToWorker } from './contact-protocol.ts'
-import { reasonOf } from './thread-team.ts'
+import { reasonOf } from './reason-of.ts'
 
 /** What a part is waited for at least that another thread has in hand, and how many times as long as the slowest here took, ms. */
 const leastPatience = 1000, patience = 4

@@ -4,13 +4,26 @@ import {
   inheritHeights, newHeightFigures, newMotions, otherPatches, resultInputOf, SWEPT_STRIDE,
   type CommonMotions, type HeightFigures, type MeshTree, type ReadProgram, type ResultInput, type Scene, type SurfaceResult, type SurfaceSamples,
 } from '../engine/service.ts'
-import { ResultControl, type ResultAnswer, type ResultQuestion } from './result-protocol.ts'
-import { shareToolpath } from './share-toolpath.ts'
-import { ThreadCrew } from './thread-crew.ts'
-import { unlessGivenUp } from './while-wanted.ts'
+import { Control } from './control-words.ts'
+import { reasonOf } from './reason-of.ts'
+import type { ResultAnswer, ResultQuestion } from './result-protocol.ts'
+import type { StorePlace } from './result-store.ts'
+import { answerResult } from './result-thread.ts'
+import { sharedMemory, shareToolpath } from './share-toolpath.ts'
+import { ThreadCrew, type CrewOptions } from './thread-crew.ts'
+import { unlessGivenUp, whileWanted } from './while-wanted.ts'
+import { workHere } from './work-here.ts'
 
-/** How often running work asks whether anyone still waits for it, and tells how far it is, ms. */
-const watchPause = 15
+export interface ResultPoolOptions {
+  /** The bundled worker; by default beside the bundle this is part of. */
+  readonly script?: string
+  /** Where heights are kept for the next time; absent: nowhere. */
+  readonly store?: StorePlace
+  /** Hears what is worth a line in a log. */
+  readonly log?: (sentence: string) => void
+  /** Starts a thread; one that throws has none to give. */
+  readonly start?: CrewOptions<ResultQuestion, ResultAnswer>['start']
+}
 
 /** All that was measured of one reading of a program. */
 export interface MeasuredSurface {
@@ -37,12 +50,21 @@ export interface ResultSearch {
  */
 export class ResultPool {
   readonly #crew: ThreadCrew<ResultQuestion, ResultAnswer>
+  readonly #script: string
+  readonly #store: StorePlace | undefined
+  readonly #log: (sentence: string) => void
   #mesh: MeshTree | undefined
   #samples: Promise<SurfaceSamples> | undefined
+  /** Ends when the heights measured last are kept: nobody waits for that but who ends the threads. */
+  #keeping: Promise<void> = Promise.resolve()
 
-  /** `script`: the bundled worker, which lies beside the bundle this is part of. */
-  constructor(threads: number, script = join(__dirname, 'result-worker.cjs')) {
-    this.#crew = new ThreadCrew(threads, script)
+  constructor(threads: number, { script = join(__dirname, 'result-worker.cjs'), store, log = () => {}, start }: ResultPoolOptions = {}) {
+    this.#script = script
+    this.#store = store
+    this.#log = log
+    const here: CrewOptions<ResultQuestion, ResultAnswer>['here'] = hear =>
+      workHere(question => answerResult(question, hear), ({ id }, failure) => hear({ id, failure }))
+    this.#crew = new ThreadCrew(threads, { script, here, log, start })
   }
 
   /** Measures a program over a mesh; undefined once nobody waits, and where the sheet cannot be used. */
@@ -53,32 +75,65 @@ export class ResultPool {
     const samples = await unlessGivenUp(this.#sample(mesh), search.cancellation)
     if (samples === undefined) return undefined
     const shared = { ...input, toolpath: shareToolpath(input.toolpath) }
-    return this.#whileWanted(search, control => this.#measure(shared, scene, samples, search, control))
+    return whileWanted(search, control => this.#measure(shared, scene, samples, search, control))
   }
 
   async #measure(input: ResultInput, scene: Scene, samples: SurfaceSamples, { cancellation, earlier }: ResultSearch, control: Int32Array): Promise<MeasuredSurface | undefined> {
     const count = input.toolpath.count
-    const boxes = new Float32Array(new SharedArrayBuffer(count * SWEPT_STRIDE * 4))
+    const boxes = new Float32Array(sharedMemory(count * SWEPT_STRIDE * 4))
     if (earlier !== undefined) takeBoxes(earlier.measured.boxes, earlier.common, boxes)
     const { first, end } = earlier === undefined ? { first: 0, end: count } : newMotions(earlier.common)
     await this.#sweep(input, boxes, first, end, control)
+    const share = typeof SharedArrayBuffer !== 'undefined'
+    // After an edit next to nothing is new: what is kept is looked for when a program is opened only.
+    const fresh = earlier === undefined ? newHeightFigures(samples.count, share) : undefined
+    const isKept = fresh !== undefined && await unlessGivenUp(this.#recall(input, samples, fresh), cancellation) === true
     const { figures, anew } = earlier === undefined
-      ? { figures: newHeightFigures(samples.count, true), anew: new Int32Array(0) }
-      : inheritHeights(samples, earlier.measured.figures, earlier.common, true)
-    const job = { input, samples, figures, boxes }
-    const others = otherPatches(samples, anew)
-    Atomics.store(control, ResultControl.total, anew.length + others.length)
-    await this.#deal({ ...job, first: 0, end: count }, anew, control)
-    await this.#deal({ ...job, first, end }, others, control)
+      ? { figures: fresh ?? newHeightFigures(samples.count, share), anew: new Int32Array(0) }
+      : inheritHeights(samples, earlier.measured.figures, earlier.common, share)
+    if (cancellation.cancelled()) return undefined
+    if (!isKept) {
+      const job = { input, samples, figures, boxes }
+      const others = otherPatches(samples, anew)
+      Atomics.store(control, Control.total, anew.length + others.length)
+      await this.#deal({ ...job, first: 0, end: count }, anew, control)
+      await this.#deal({ ...job, first, end }, others, control)
+    }
     if (cancellation.cancelled()) return undefined
     const mesh = this.#mesh
     if (mesh === undefined) return undefined
     const concluded = await unlessGivenUp(this.#crew.ask(0, id => ({ id, ask: 'conclude', input, samples, figures, stock: scene.setup?.stock, part: mesh })), cancellation)
     if (concluded?.result === undefined || concluded.standing === undefined || cancellation.cancelled()) return undefined
+    if (!isKept && earlier === undefined) this.#keeping = this.#keep(input, samples, figures)
     return { samples, figures, result: concluded.result, standing: concluded.standing, boxes }
   }
 
+  /** Fills the figures from what is kept; a fault on the way means that they are measured. */
+  async #recall(input: ResultInput, samples: SurfaceSamples, figures: HeightFigures): Promise<boolean> {
+    const place = this.#store
+    if (place === undefined) return false
+    try {
+      const { isKept } = await this.#crew.ask(0, id => ({ id, ask: 'recall', whole: { input, samples, figures, keeping: { place, script: this.#script } } }))
+      return isKept === true
+    } catch (error) {
+      this.#log(`Kept heights could not be read, so all is measured: ${reasonOf(error)}`)
+      return false
+    }
+  }
+
+  async #keep(input: ResultInput, samples: SurfaceSamples, figures: HeightFigures): Promise<void> {
+    const place = this.#store
+    if (place === undefined) return
+    try {
+      const { unkept } = await this.#crew.ask(0, id => ({ id, ask: 'keep', whole: { input, samples, figures, keeping: { place, script: this.#script } } }))
+      if (unkept !== undefined) this.#log(unkept)
+    } catch (error) {
+      this.#log(`What is left on the part was not kept for the next time: ${reasonOf(error)}`)
+    }
+  }
+
   async dispose(): Promise<void> {
+    await this.#keeping
     await this.#crew.dispose()
   }
 
@@ -110,30 +165,12 @@ export class ResultPool {
 
   async #deal(job: Parameters<typeof measureQuestion>[1], patches: Int32Array, control: Int32Array): Promise<void> {
     if (patches.length === 0 || job.end <= job.first) {
-      Atomics.add(control, ResultControl.done, patches.length)
+      Atomics.add(control, Control.done, patches.length)
       return
     }
-    Atomics.store(control, ResultControl.next, 0)
+    Atomics.store(control, Control.next, 0)
     const threads = Math.min(this.#crew.size, patches.length)
     await Promise.all(Array.from({ length: threads }, (_, thread) => this.#crew.ask(thread, id => measureQuestion(id, job, patches, control))))
-  }
-
-  /** Runs the work with control words on shared memory, and raises the flag there once nobody waits. */
-  async #whileWanted<T>({ cancellation, onProgress }: ResultSearch, work: (control: Int32Array) => Promise<T>): Promise<T> {
-    const control = new Int32Array(new SharedArrayBuffer(16))
-    const watch = setInterval(() => {
-      if (cancellation.cancelled()) Atomics.store(control, ResultControl.cancelled, 1)
-      else if (Atomics.load(control, ResultControl.total) > 0) onProgress?.(Atomics.load(control, ResultControl.done), Atomics.load(control, ResultControl.total))
-    }, watchPause)
-    try {
-      return await work(control)
-    } catch (error) {
-      // One thread failed: the others need not go on.
-      Atomics.store(control, ResultControl.cancelled, 1)
-      throw error
-    } finally {
-      clearInterval(watch)
-    }
   }
 }
 

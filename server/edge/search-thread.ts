@@ -1,6 +1,7 @@
 import { Worker } from 'node:worker_threads'
 import type { FromWorker, ToWorker } from './contact-protocol.ts'
 import { ContactThread } from './contact-thread.ts'
+import { workHere } from './work-here.ts'
 
 /** Whoever answers the questions of the pool. */
 export interface SearchThread {
@@ -24,39 +25,8 @@ export function startThread(script: string, { hear, lost }: ThreadEvents): Searc
   return { ask: message => worker.postMessage(message), end: () => worker.terminate() }
 }
 
-/** How long the work is gone on with before others get their turn, ms. */
-const slice = 10
-
-/** Works in this very thread, slice by slice, so that what else has to be done here is done in between. */
+/** Works in this very thread, slice by slice. */
 export function searchHere({ hear }: ThreadEvents): SearchThread {
-  const thread = new ContactThread(hear), questions: ToWorker[] = []
-  let running: Generator<void, void> | undefined, ended = false, inHand = 0
-  const goOn = () => {
-    const until = performance.now() + slice
-    try {
-      while (!ended && performance.now() < until) {
-        if (running === undefined) {
-          const next = questions.shift()
-          if (next === undefined) return
-          inHand = next.id
-          running = thread.answer(next)
-        }
-        if (running.next().done === true) running = undefined
-      }
-    } catch (error) {
-      running = undefined
-      hear({ say: 'failed', id: inHand, message: error instanceof Error ? error.stack ?? error.message : String(error) })
-    }
-    if (!ended) setImmediate(goOn)
-  }
-  return {
-    ask: message => {
-      questions.push(message)
-      if (running === undefined && questions.length === 1) setImmediate(goOn)
-    },
-    end: () => {
-      ended = true
-      return Promise.resolve()
-    },
-  }
+  const thread = new ContactThread(hear)
+  return workHere(message => thread.answer(message), ({ id }, message) => hear({ say: 'failed', id, message }))
 }

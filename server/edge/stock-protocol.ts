@@ -20,6 +20,3 @@ export type FromStockWorker =
   | { readonly say: 'figures', readonly id: number, readonly figures: StockFigures }
   | { readonly say: 'surface', readonly id: number, readonly triangles: Float32Array | undefined }
   | { readonly say: 'failed', readonly id: number, readonly message: string }
-
-/** Place in the control words. */
-export const StockControl = { cancelled: 0 } as const

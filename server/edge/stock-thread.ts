@@ -5,10 +5,8 @@ import type { Finding } from '../../shared/finding.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import { sameBeginning, stockInputOf, type ReadProgram, type Scene, type StockFigures, type StockSource } from '../engine/service.ts'
 import type { StorePlace } from './result-store.ts'
-import { StockControl, type FromStockWorker, type ToStockWorker } from './stock-protocol.ts'
-
-/** How often a running question asks whether anyone still waits for it, ms. */
-const cancellationPause = 15
+import type { FromStockWorker, ToStockWorker } from './stock-protocol.ts'
+import { whileWanted } from './while-wanted.ts'
 
 interface OpenedInThread { readonly isUsable: boolean, readonly isBrokenOff: boolean, readonly findings: readonly Finding[] }
 
@@ -72,7 +70,7 @@ export class StockThread {
 
   async #fill(cancellation: Cancellation): Promise<OpenedInThread> {
     const keeping = this.#store === undefined ? undefined : { place: this.#store, script: this.#script }
-    const answer = await this.#whileWanted(cancellation, control => this.#ask(id => ({ ask: 'open', id, source: this.#source, control, keeping })))
+    const answer = await whileWanted({ cancellation }, control => this.#ask(id => ({ ask: 'open', id, source: this.#source, control, keeping })))
     if (answer.say !== 'opened') throw new Error(`the stock's thread has answered "${answer.say}" when it was to be filled`)
     return answer
   }
@@ -84,7 +82,7 @@ export class StockThread {
       if (cancellation.cancelled() || input === undefined || !(await this.open(cancellation)).isUsable || cancellation.cancelled()) return undefined
       const same = this.#ran === undefined ? 0 : sameBeginning(this.#ran, input.toolpath)
       this.#ran = undefined
-      const answer = await this.#whileWanted(cancellation, control => this.#ask(id => ({ ask: 'run', id, input, same, control }), onProgress))
+      const answer = await whileWanted({ cancellation }, control => this.#ask(id => ({ ask: 'run', id, input, same, control }), onProgress))
       this.#ran = input.toolpath
       return answer.say === 'figures' && answer.figures.done === answer.figures.count ? answer.figures : undefined
     })
@@ -111,18 +109,6 @@ export class StockThread {
     // Whoever comes next does not care how this one ended.
     this.#turn = answer.catch(() => undefined)
     return answer
-  }
-
-  async #whileWanted<T>(cancellation: Cancellation, work: (control: Int32Array) => Promise<T>): Promise<T> {
-    const control = new Int32Array(new SharedArrayBuffer(4))
-    const watch = setInterval(() => {
-      if (cancellation.cancelled()) Atomics.store(control, StockControl.cancelled, 1)
-    }, cancellationPause)
-    try {
-      return await work(control)
-    } finally {
-      clearInterval(watch)
-    }
   }
 
   #ask(question: (id: number) => ToStockWorker, onProgress: (done: number) => void = () => {}): Promise<FromStockWorker> {

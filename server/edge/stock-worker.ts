@@ -1,10 +1,11 @@
 import { readFileSync } from 'node:fs'
 import { parentPort } from 'node:worker_threads'
 import { openStock, stockSurface, type StockInput, type StockSimulation } from '../engine/service.ts'
+import { cancellationOf } from './control-words.ts'
 import { engineIdentity } from './kept-meshes.ts'
 import { KeptStocks } from './kept-stocks.ts'
 import { ResultStore } from './result-store.ts'
-import { StockControl, type FromStockWorker, type ToStockWorker } from './stock-protocol.ts'
+import type { FromStockWorker, ToStockWorker } from './stock-protocol.ts'
 
 // The thread that follows the stock. Unlike the contact threads it remembers: the stock as it stood at
 // places of the last program, from which an edited one goes on.
@@ -32,8 +33,7 @@ function answer(message: ToStockWorker): void {
     say({ say: 'surface', id, triangles }, triangles?.buffer instanceof ArrayBuffer ? [triangles.buffer] : [])
     return
   }
-  const { control } = message
-  const cancellation = { cancelled: () => Atomics.load(control, StockControl.cancelled) !== 0 }
+  const cancellation = cancellationOf(message.control)
   if (message.ask === 'open') {
     const opened = openStock(message.source, cancellation, keeperOf(message))
     simulation = opened.simulation

@@ -1,5 +1,6 @@
 import type { ContactFigures } from '../engine/service.ts'
 import type { FromWorker, ToWorker } from './contact-protocol.ts'
+import { reasonOf } from './reason-of.ts'
 import { searchHere, startThread, type SearchThread, type ThreadEvents } from './search-thread.ts'
 
 /** Starts a thread that runs the script; one that throws has none to give. */
@@ -106,8 +107,4 @@ export class ThreadTeam {
     this.#threads[at] = thread
     return thread
   }
-}
-
-export function reasonOf(error: unknown): string {
-  return error instanceof Error ? error.message : String(error)
 }

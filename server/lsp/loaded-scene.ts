@@ -66,7 +66,7 @@ export class LoadedScene {
     this.#inputs = inputs
     this.#texts = texts
     this.#pool = new ContactPool(threads, options)
-    this.#surface = new ResultPool(threads)
+    this.#surface = new ResultPool(threads, { store: options.store, log: options.log })
     this.#keeping = { store: options.store, log: options.log }
   }
 

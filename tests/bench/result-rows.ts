@@ -15,7 +15,7 @@ export async function resultRows(blocks: number, mesh: PartMesh, runs: number, w
   const scene = openScene({ path: 'bore.setup.json', text: boreSheet.replace('"limits":{', '"limits":{"leftover":0.05,') }, undefined)
   const program = readProgram({ path: 'bore.nc', text: boreProgram(blocks) }, scene), rows: Row[] = []
   for (const threads of [1, 2]) {
-    const pool = new ResultPool(threads, workerScript)
+    const pool = new ResultPool(threads, { script: workerScript })
     try {
       const measure = async (): Promise<MeasuredSurface> => {
         const measured = await pool.measure(program, scene, mesh, { cancellation: neverCancelled })

@@ -16,7 +16,7 @@ test('nobody waits for samples that are still made once the work is cancelled', 
   writeFileSync(script, 'setInterval(() => undefined, 1000)\n')
   const scene = openScene({ path: 'bore.setup.json', text: boreSheet.replace('"limits":{', '"limits":{"leftover":0.05,') }, undefined)
   const program = readProgram({ path: 'bore.nc', text: boreProgram(5) }, scene), { tree } = buildMeshTree(boreMesh(200), true)
-  const pool = new ResultPool(1, script)
+  const pool = new ResultPool(1, { script })
   let asked = 0
   const cancellation = { cancelled: () => ++asked > 3 }
   expect(await pool.measure(program, scene, tree, { cancellation })).toBeUndefined()
