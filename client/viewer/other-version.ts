@@ -11,6 +11,8 @@ type Choice = vscode.QuickPickItem & { readonly read: () => Promise<OtherText | 
 
 /** What the editor's own Git support offers others; the part that is used. */
 interface GitExtension {
+  /** False where Git is switched off or not installed: then there is no interface to be had. */
+  readonly enabled: boolean
   readonly getAPI: (version: 1) => {
     readonly getRepository: (uri: vscode.Uri) => { readonly show: (ref: string, path: string) => Promise<string> } | null
   }
@@ -31,7 +33,8 @@ export async function chooseOtherText(program: vscode.Uri): Promise<OtherText | 
 
 async function committed(program: vscode.Uri, name: string): Promise<OtherText> {
   const extension = vscode.extensions.getExtension<GitExtension>('vscode.git')
-  const repository = extension === undefined ? null : (await extension.activate()).getAPI(1).getRepository(program)
+  const git = await extension?.activate()
+  const repository = git?.enabled === true ? git.getAPI(1).getRepository(program) : null
   if (repository === null) throw new Error(`${name} lies in no Git repository that the editor knows. Choose a file to compare it with.`)
   try {
     return { name: `${name} at HEAD`, text: await repository.show('HEAD', program.fsPath) }

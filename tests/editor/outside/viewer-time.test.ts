@@ -4,7 +4,7 @@ import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
 import type { Locator, Page } from '../browser.ts'
 import { pictureFigures } from '../picture.ts'
 import { until } from '../until.ts'
-import { closeAll, cursorLine, goToLine, openFile, openWorkbench, runCommand, viewerFrame } from './workbench.ts'
+import { closeAll, cursorLine, goToLine, goToPlace, openFile, openWorkbench, runCommand, viewerFrame } from './workbench.ts'
 import type { Workbench } from './workbench.ts'
 
 let workbench: Workbench
@@ -23,7 +23,7 @@ afterAll(async () => {
 })
 
 describe('time in the editor', () => {
-  test('the slider takes the cursor along, from the start of the program to its end', async () => {
+  test('the slider takes the cursor along, from the start of the program to its end; another text is chosen to compare with', { timeout: 240_000 }, async () => {
     const { page } = workbench
     const viewer = await openViewer(page)
     await goToLine(page, lines.N100)
@@ -32,6 +32,23 @@ describe('time in the editor', () => {
     await until('the cursor at the last move', async () => await cursorLine(page) === lines.N180 || undefined)
     await slider.press('Home')
     await until('the cursor at the first move', async () => await cursorLine(page) === lines.N60 || undefined)
+
+    // Held against another text, by what the editor offers: what has been typed and not saved is what differs.
+    const compare = async (choice: string) => {
+      await viewer.getByRole('button', { name: 'Compare…' }).click()
+      await page.locator('.quick-input-list .monaco-list-row', { hasText: choice }).click()
+    }
+    const changes = async () => await viewer.getAttribute('data-changes') ?? 'none compared'
+    await compare('The version committed last')
+    await until('why there is none', async () => (await viewer.locator('.hint').innerText()).includes('plate.nc lies in no Git repository that the editor knows. Choose a file to compare it with.') || undefined)
+    await compare('The file as saved')
+    await until('a comparison without differences', async () => await changes() === '0' || undefined)
+    await goToPlace(page, lines.N150, 'N150 Y10.'.length + 1)
+    await page.keyboard.type('5')
+    await until('what was typed among the differences', async () => Number(await changes()) > 0 || undefined)
+    expect(await viewer.getByRole('region', { name: 'Compared with another version' }).innerText()).toContain('Against plate.nc as saved: ')
+    await compare('Nothing')
+    await until('the end of the comparison', async () => await changes() === 'none compared' || undefined)
   })
 
   test('steps lead from finding to finding, and the cursor with them', async () => {
