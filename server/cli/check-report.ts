@@ -88,6 +88,8 @@ export interface CheckReport {
   readonly selection?: readonly string[]
   /** What an edit has changed, for `properties.toolwake.comparison`. */
   readonly comparison?: object
+  /** What a mend has changed, for `properties.toolwake.mend`. */
+  readonly mend?: object
 }
 
 /** Whether a finding counts where the call is to fail: one that was known before does not, unless it has become graver. */

@@ -10,11 +10,14 @@ import type { CheckedProgram } from './check-report.ts'
 import { ExitCode } from './exit-codes.ts'
 import { hashCalled, hashed, hashInputs } from './hash-inputs.ts'
 import { meansOfCheck } from './means-of-check.ts'
+import { mendProperties } from './mend-properties.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
 import { readProgram, type ProgramFile } from './read-program.ts'
 import { renderMend } from './render-mend.ts'
 import { renderSarif } from './render-sarif.ts'
 import { renderText } from './render-text.ts'
+import { uriOf } from './sarif-artifacts.ts'
+import { shownPath } from './shown-files.ts'
 import { wantsColour, type Terminal } from './terminal.ts'
 import { linesOf } from './text-lines.ts'
 import { outputFault, writeWhole } from './write-output.ts'
@@ -64,9 +67,11 @@ export async function runMend(options: MendOptions, terminal: Terminal, services
     leftOut: new Map(), inputs: [hashed('program', writtenPath, bytes), ...await hashCalled(outcome.after), ...await hashInputs(choice.setupPath)],
   }
   const exitCode = exitCodeOf([mended], options)
+  const old = { uri: file.path === '-' ? 'stdin' : uriOf(shownPath(file.path, terminal.folder)), sha256: hashed('program', path, file.bytes ?? new TextEncoder().encode(file.text)).sha256, lines: linesOf(file.text) }
+  const change = outcome.report === undefined ? {} : { mend: mendProperties(outcome.report, old) }
   const report = reportOf([mended], { failOn: options.failOn, only: [] }, terminal, services, exitCode)
   const sink = toOutput ? terminal.errors : terminal.output
-  const said = options.format === 'sarif' ? renderSarif(report)
+  const said = options.format === 'sarif' ? renderSarif({ ...report, ...change })
     : `${renderMend(outcome, { before: file.name, after: name })}\n${renderText(report, wantsColour(sink, terminal.environment))}`
   await sink.write(said)
   return exitCode

@@ -29,7 +29,7 @@ export function renderSarif(report: CheckReport): string {
     // A lone carriage return ends a line of a program too (3.14.25).
     newlineSequences: ['\r\n', '\n', '\r'],
     columnKind: 'utf16CodeUnits',
-    properties: { toolwake: { ...runProperties(report), ...report.comparison === undefined ? {} : { comparison: report.comparison } } },
+    properties: { toolwake: { ...runProperties(report), ...report.comparison === undefined ? {} : { comparison: report.comparison }, ...report.mend === undefined ? {} : { mend: report.mend } } },
   }
   return JSON.stringify({ $schema: SCHEMA, version: '2.1.0', runs: [run] }, finiteOnly, 2) + '\n'
 }
@@ -139,7 +139,9 @@ function fixesOf(program: CheckedProgram, artifacts: SarifArtifacts, finding: Fi
   const [first, last] = contact === undefined ? [line, line] : [contact.firstLine - 1, contact.lastLine - 1]
   const place = file !== undefined ? undefined : program.result?.mend?.mended.find(each => each.remaining === 0 && each.rules.includes(rule) && each.firstLine <= last && each.lastLine >= first)
   if (place === undefined) return {}
-  return { fixes: [fixObject(program, artifacts, place.corrections.join('; '), place.edits)] }
+  const proof = program.result?.mend?.proof
+  const reach = proof === undefined ? {} : { properties: { checkedAgain: proof.checked, notCheckedAgain: proof.unchecked, leftStanding: proof.left } }
+  return { fixes: [{ ...fixObject(program, artifacts, place.corrections.join('; '), place.edits), ...reach }] }
 }
 
 function fixObject(program: CheckedProgram, artifacts: SarifArtifacts, text: string, edits: readonly Edit[]): object {

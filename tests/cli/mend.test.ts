@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto'
 import { copyFileSync, readFileSync, symlinkSync, writeFileSync, existsSync } from 'node:fs'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
@@ -87,12 +88,22 @@ describe('toolwake mend', () => {
   })
 
   test('SARIF of the mended program, and of a check with its fixes', async () => {
-    const mended = JSON.parse((await toolwake('mend', 'plate.nc', '--output', 'sarif.nc', '--format', 'sarif')).output) as object
+    const mended = JSON.parse((await toolwake('mend', 'plate.nc', '--output', 'sarif.nc', '--format', 'sarif')).output) as { runs: { properties: { toolwake: { mend: object } } }[] }
     expect(schemaFaults(mended)).toEqual([])
+    // The list of changes, in the program as it was; what the proof reaches and what not.
+    expect(mended.runs[0].properties.toolwake.mend).toMatchObject({
+      old: { uri: 'plate.nc', sha256: createHash('sha256').update(job.program).digest('hex') }, refused: [], reach: [],
+      mended: [{
+        rules: ['gouge'], firstLine: 15, lastLine: 16, remaining: 0, figures: [{ component: 'cutter', against: 'part' }],
+        changes: [{ line: 15, block: 'N130', words: [{ from: 'Z-0.05', to: 'Z0.' }], inserted: [] }],
+        replacements: [{ deletedRegion: { startLine: 15, startColumn: 11, endColumn: 17 }, insertedContent: { text: 'Z0.' } }],
+      }],
+      checkedAgain: expect.arrayContaining(['contact with the part']) as string[], notCheckedAgain: expect.arrayContaining(['the stock (the sheet states none)']) as string[],
+    })
     const checked = JSON.parse((await toolwake('check', 'plate.nc', '--format', 'sarif', '--fixes')).output) as { runs: { results: { ruleId: string, fixes?: object[] }[] }[] }
     expect(schemaFaults(checked)).toEqual([])
     const [gouge] = checked.runs[0].results.filter(({ ruleId }) => ruleId === 'gouge')
-    expect(gouge.fixes).toMatchObject([{ artifactChanges: [{ replacements: [{ deletedRegion: { startLine: 15, startColumn: 11, endColumn: 17 }, insertedContent: { text: 'Z0.' } }] }] }])
+    expect(gouge.fixes).toMatchObject([{ properties: { notCheckedAgain: expect.arrayContaining(['the stock (the sheet states none)']) as string[] }, artifactChanges: [{ replacements: [{ deletedRegion: { startLine: 15, startColumn: 11, endColumn: 17 }, insertedContent: { text: 'Z0.' } }] }] }])
     // What a rule can surely write is always there, and says whether the motion stays.
     writeFileSync(join(job.folder, 'point.nc'), job.program.replace('Z-0.05', 'Z-1'))
     const pointless = (await toolwake('check', 'point.nc', '--format', 'sarif')).output
