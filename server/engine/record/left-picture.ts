@@ -57,6 +57,8 @@ const GAP = 12
 const FINER = 2
 /** Dots of a side in which it is found out what a view shows. */
 const COARSE = 150
+/** Points of measure by which views are judged, about: more would say the same. */
+const MOST_JUDGED = 50_000
 /** Share of the measured box that is shown about it on either side. */
 const AROUND = 0.15
 
@@ -79,7 +81,7 @@ const MOST_REACH = 12
  * where nothing was measured.
  */
 export function leftPicture(left: LeftToDraw): LeftPicture | undefined {
-  const box = measuredBox(left), { views, shown } = bestViews(left, box)
+  const box = measuredBox(left), { views, shown } = bestViews(someOf(left), box)
   if (views.length === 0) return undefined
   const names = views.map(({ name }) => name), range = leftScale(left.allowed)
   const width = views.length === 1 ? WIDTH : (WIDTH - GAP) / 2, height = Math.min(width, HEIGHT)
@@ -90,6 +92,20 @@ export function leftPicture(left: LeftToDraw): LeftPicture | undefined {
       ...legend(left.allowed, height + 28),
     ]),
     views: names, shown,
+  }
+}
+
+/** Every so manieth point where something is known, with the surface of those left out about it. */
+function someOf(left: LeftToDraw): LeftToDraw {
+  const known = Uint32Array.from(left.heights.keys()).filter(i => !Number.isNaN(left.heights[i])), step = Math.ceil(known.length / MOST_JUDGED)
+  if (step <= 1) return left
+  const taken = known.filter((_, n) => n % step === 0), ofPoints = (i: number) => [i * 3, i * 3 + 1, i * 3 + 2]
+  return {
+    ...left,
+    points: Float64Array.from([...taken].flatMap(ofPoints), at => left.points[at]),
+    normals: Float32Array.from([...taken].flatMap(ofPoints), at => left.normals[at]),
+    areas: Float32Array.from(taken, i => left.areas[i] * step),
+    heights: Float32Array.from(taken, i => left.heights[i]),
   }
 }
 
