@@ -80,7 +80,7 @@ export class LanguageServerUnderTest {
     this.connection.listen()
   }
 
-  async initialize(options: { readonly folder?: string, readonly configuration?: unknown, readonly commands?: boolean, readonly pictures?: boolean, readonly restricted?: boolean, readonly capabilities?: object, readonly textDocument?: object } = {}): Promise<void> {
+  async initialize(options: { readonly folder?: string, readonly configuration?: unknown, readonly commands?: boolean, readonly pictures?: boolean, readonly restricted?: boolean, readonly keptIn?: string, readonly capabilities?: object, readonly textDocument?: object } = {}): Promise<void> {
     const { configuration } = options
     if (configuration !== undefined) {
       this.connection.onRequest('workspace/configuration', ({ items }: { items: unknown[] }) => items.map(() => configuration))
@@ -90,7 +90,7 @@ export class LanguageServerUnderTest {
       rootUri: null,
       capabilities: { workspace: { configuration: configuration !== undefined, didChangeWatchedFiles: { dynamicRegistration: true }, ...options.capabilities }, textDocument: options.textDocument },
       workspaceFolders: options.folder === undefined ? null : [{ uri: options.folder, name: 'work' }],
-      initializationOptions: { commands: options.commands ?? true, pictures: options.pictures ?? false, restricted: options.restricted ?? false },
+      initializationOptions: { commands: options.commands ?? true, pictures: options.pictures ?? false, restricted: options.restricted ?? false, ...options.keptIn === undefined ? {} : { keptIn: options.keptIn } },
     })
     await this.connection.sendNotification('initialized', {})
   }

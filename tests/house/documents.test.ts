@@ -4,14 +4,14 @@ import { describe, expect, test } from 'vitest'
 import { readArguments } from '../../server/cli/arguments.ts'
 import { helpText } from '../../server/cli/help-text.ts'
 import { openScene } from '../../server/engine/service.ts'
-import { root } from './source-files.ts'
+import { filesBelow, root } from './source-files.ts'
 
 // What the documents show is what is there.
 
 const readme = readText('README.md')
 const manifest = JSON.parse(readText('package.json')) as {
   readonly contributes: {
-    readonly commands: readonly { readonly title: string }[]
+    readonly commands: readonly { readonly command: string, readonly title: string }[]
     readonly configuration: { readonly properties: Readonly<Record<string, unknown>> }
     readonly languages: readonly { readonly extensions?: readonly string[] }[]
   }
@@ -52,6 +52,13 @@ describe('README.md', () => {
     expect(names.length).toBeGreaterThan(10)
     expect(names.filter(name => !readme.includes(name))).toEqual([])
   })
+})
+
+test('every command is carried out by a test in the editor, and every setting is shown to do something', () => {
+  const texts = (folder: string) => filesBelow(folder, '.ts').filter(path => !path.endsWith('/settings.test.ts')).map(readText).join('\n')
+  const { commands, configuration } = manifest.contributes, inEditor = texts('tests/editor'), all = inEditor + texts('tests/lsp')
+  expect(commands.filter(({ command, title }) => !inEditor.includes(`'${command}'`) && !inEditor.includes(`Toolwake: ${title}`)).map(({ command }) => command)).toEqual([])
+  expect(Object.keys(configuration.properties).filter(name => !new RegExp(`\\b${name.split('.').at(-1) ?? ''}\\b`).test(all))).toEqual([])
 })
 
 test.each(['README.md', 'DEVELOPERS.md', 'CHANGELOG.md', 'samples/README.md'])('the links of %s lead somewhere', document => {

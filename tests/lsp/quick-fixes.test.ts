@@ -76,6 +76,7 @@ describe('fixes as code actions', () => {
 
   it('begin a setup sheet where there is none, as the command line does', async () => {
     await start(program.replace('N20', 'T3 M6\nN20'), true)
+    expect((await actionsAt('setup-not-found')).map(({ title }) => title)).toEqual(['Start a setup sheet for this program', 'Explain setup-not-found'])
     expect((await actionsAt('setup-not-found'))[0]).toMatchObject({ command: { command: 'toolwake.startSetupSheet', arguments: [uri] } })
     const { text, tools } = await server.ask('toolwake/draftSetup', { uri })
     expect(tools).toEqual([3])

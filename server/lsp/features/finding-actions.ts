@@ -15,6 +15,9 @@ export function registerFindingActions(context: ServerContext): void {
     [...await fixActions(params, context), ...await sheetActions(params, context), ...mendActions(params, context), ...outsideActions(params, context), ...findingActions(params, context)]))
 }
 
+/** They are about the program as a whole: no comment above a block covers them, and the remedy is a sheet. */
+const ofWholeProgram: ReadonlySet<string> = new Set(['setup-not-found', 'several-setups'])
+
 /** Its rule's page and, in a program, to accept it with a reason. They are commands of our extension, so other clients are not offered them. */
 function findingActions({ textDocument, context: { diagnostics } }: CodeActionParams, { client, programs }: ServerContext): CodeAction[] {
   if (!client.withCommands) return []
@@ -31,6 +34,7 @@ function findingActions({ textDocument, context: { diagnostics } }: CodeActionPa
       : rule === 'several-setups' ? [action('Choose the setup sheet of this program…', 'toolwake.chooseSetupSheet', [textDocument.uri])] : []
     // What is accepted already is shown as a hint.
     if (!programs.has(textDocument.uri) || diagnostic.severity === DiagnosticSeverity.Hint) return [explain]
-    return [...start, explain, action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line])]
+    if (ofWholeProgram.has(rule)) return [...start, explain]
+    return [explain, action(`Accept ${rule} with a reason…`, 'toolwake.acceptFinding', [textDocument.uri, rule, diagnostic.range.start.line])]
   })
 }

@@ -105,6 +105,21 @@ describe('the language on the screen', () => {
     }
   })
 
+  test('a finding is accepted with the words that are typed', async () => {
+    const { page } = workbench
+    await openFile(page, 'plate.nc')
+    await page.locator('.squiggly-error').first().waitFor()
+    const line = readFileSync(join(workbench.folder, 'plate.nc'), 'utf8').split('\n').findIndex(text => text.includes('Z-0.05')) + 1
+    expect(line).toBeGreaterThan(0)
+    await goToLine(page, line)
+    await beginCommand(page, 'Toolwake: Accept This Finding with a Reason')
+    const input = page.locator('.quick-input-widget:visible')
+    await input.filter({ hasText: 'Why is this finding acceptable?' }).waitFor()
+    await input.locator('input[type="text"]').fill('BLEND, CHECKED BY HAND')
+    await page.keyboard.press('Enter')
+    await lineWith(page, 'BLEND, CHECKED BY HAND').first().waitFor()
+  })
+
   test('a setup sheet begins with questions, and keeps what was answered when they are left', async () => {
     const { page, folder } = workbench
     writeFileSync(join(folder, 'asked.nc'), '(T4 BALL 6)\nG21 G17 G90 G94 G40 G49 G54\nT4 M6\nG43 H4\nG0 X1.\nM30\n')
