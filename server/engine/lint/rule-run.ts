@@ -7,7 +7,7 @@ import { lineStartsOf } from '../nc/line-index.ts'
 import type { TextChange } from '../nc/text-change.ts'
 import { CarryOver, isAlike } from './carry-over.ts'
 import type { Note } from './notes.ts'
-import type { Rule, RuleContext, RuleVisitor } from './rule.ts'
+import type { BeforeEdit, Rule, RuleContext, RuleVisitor } from './rule.ts'
 
 /** What all visitors have kept at a checkpoint, in their order, and how much had been told by then. */
 interface Mark {
@@ -44,10 +44,15 @@ export class RuleRun implements RunVisitor {
   /** How all stood after the last block. */
   #final: Mark | undefined
   #kept: KeptMotions | undefined
+  readonly #text: string
+  #lineStarts: Uint32Array | undefined
+  /** What the edit has changed, where the rest of the run before was taken over. */
+  #change: TextChange | undefined
 
   /** `watchers`: visitors beside the rules. `textOf`: the text of a called file. */
   constructor(context: RuleContext, rules: readonly Rule[], watchers: readonly RuleVisitor[], textOf: (path: string) => string, earlier?: RuleRun) {
     this.rules = rules
+    this.#text = context.text
     const started = rules.flatMap(rule => rule.start === undefined ? [] : [{ rule, visitor: rule.start(this.#report, context) }])
     this.#visitors = [...started.map(({ visitor }) => visitor), ...watchers]
     this.#onBlock = blocksOf(this.#visitors)
@@ -76,12 +81,14 @@ export class RuleRun implements RunVisitor {
     this.#final ??= this.keep()
     const { head, tail, by } = this.#kept ?? { head: 0, tail: toolpath.count, by: 0 }
     const before = this.#kept === undefined || this.#earlier === undefined ? undefined : this.#earlier.#visitors.map(({ faults }) => faults?.list ?? [])
+    const edits = this.#earlier === undefined ? [] : this.#edits(this.#earlier)
+    this.#lineStarts = lineStarts
     // A run holds on to the one before no longer than it needs it.
     this.#earlier = undefined
     this.#visitors.forEach((visitor, i) => {
       visitor.motions?.(toolpath, head, tail + by)
       if (before !== undefined) visitor.faults?.takeOver(before[i] ?? [], head, tail, by)
-      visitor.end?.(toolpath, lineStarts)
+      visitor.end?.(toolpath, lineStarts, edits[i])
     })
     for (const [file, visitors] of this.#ofFile) {
       this.#endOf = { file, sites: this.#sitesOf.get(file) ?? [] }
@@ -128,11 +135,19 @@ export class RuleRun implements RunVisitor {
     this.#visitors.forEach((visitor, i) => visitor.notes?.append(notes[i] ?? []))
     for (const problem of told) this.#told.push(problem)
     this.#final = end
+    this.#change = move.change
     return marks
   }
 
   readonly keepMotions = (kept: KeptMotions): void => {
     this.#kept = kept
+  }
+
+  /** What each visitor can go on from, where the rest of the run before was taken over. */
+  #edits(earlier: RuleRun): BeforeEdit[] {
+    const change = this.#change, lineStarts = earlier.#lineStarts
+    if (change === undefined || lineStarts === undefined) return []
+    return earlier.#visitors.map(({ conclusion }) => ({ text: earlier.#text, lineStarts, change, conclusion: conclusion?.() }))
   }
 
   #notesOf(visitor: number): readonly Note[] {

@@ -7,6 +7,7 @@ import type { Span } from '../../../shared/span.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
 import type { ModalState } from '../machine/modal-state.ts'
 import type { Block } from '../nc/block.ts'
+import type { TextChange } from '../nc/text-change.ts'
 import type { Fix, FixPlace } from './fix.ts'
 import type { MotionFaults } from './motion-faults.ts'
 import type { Notes } from './notes.ts'
@@ -83,14 +84,24 @@ export interface RuleVisitor {
   readonly block?: (step: BlockStep) => void
   /** Motions [first, end) of the finished toolpath, each judged by itself alone; what is wrong goes to `faults`. */
   readonly motions?: (toolpath: Toolpath, first: number, end: number) => void
-  /** After the last block, with the finished motions and the offsets at which the lines of the text start. */
-  readonly end?: (toolpath: Toolpath, lineStarts: Uint32Array) => void
+  /** After the last block, with the finished motions and the offsets at which the lines of the text start. `before`: after an edit. */
+  readonly end?: (toolpath: Toolpath, lineStarts: Uint32Array, before?: BeforeEdit) => void
+  /** What `end` has worked out of the whole text, for the run after an edit; it is never changed. */
+  readonly conclusion?: () => unknown
   /** What the rule remembers from block to block: plain data in fields that are there from the start; values are replaced, never changed. */
   readonly memory?: object
   /** What it adds up over the blocks; nothing that it decides by while they run. */
   readonly counts?: Record<string, number>
   readonly notes?: Notes
   readonly faults?: MotionFaults
+}
+
+/** The run before an edit, as far as one rule is concerned. */
+export interface BeforeEdit {
+  readonly text: string
+  readonly lineStarts: Uint32Array
+  readonly change: TextChange
+  readonly conclusion: unknown
 }
 
 export interface Rule {

@@ -4,12 +4,15 @@ import { BlockReader } from './block-reader.ts'
 const N = 78, n = 110, ZERO = 48, NINE = 57, SPACE = 32, LINE_FEED = 10, RETURN = 13
 
 /**
- * Every sequence number of a text before `end`, in its order: the number and the offsets of N and its digits. Nearly
- * all lines begin with N and digits, and are read here; the others are the reader's.
+ * Every sequence number of a text on the lines [first, last) before `end`, in its order: the number and the offsets of N and its
+ * digits. Nearly all lines begin with N and digits, and are read here; the others are the reader's.
  */
-export function eachSequence(text: string, lineStarts: Uint32Array, wholeNumber: Control['wholeNumber'], end: number, take: (number: number, start: number, end: number) => void): void {
+export function eachSequence(
+  text: string, lineStarts: Uint32Array, wholeNumber: Control['wholeNumber'], { first = 0, last = lineStarts.length - 1, end }: { readonly first?: number, readonly last?: number, readonly end: number },
+  take: (number: number, start: number, end: number) => void,
+): void {
   let reader: BlockReader | undefined
-  for (let line = 0; line < lineStarts.length - 1; line++) {
+  for (let line = first; line < last; line++) {
     const start = lineStarts[line] ?? 0, letter = text.charCodeAt(start)
     if (start >= end) return
     let number = 0, at = start + 1

@@ -1,11 +1,14 @@
 import type { Edit } from '../../../../shared/finding.ts'
+import type { Control } from '../../../../shared/machine.ts'
 import type { Span } from '../../../../shared/span.ts'
 import { blocks } from '../figures.ts'
 import { sequenceSpan } from '../../nc/words.ts'
 import { eachSequence } from '../../nc/sequence-numbers.ts'
+import { lineOf } from '../../nc/line-index.ts'
 import { Notes } from '../notes.ts'
+import { NumberSet } from '../number-set.ts'
 import { blocksFrom, without } from '../fix-text.ts'
-import { defineRule } from '../rule.ts'
+import { defineRule, type BeforeEdit } from '../rule.ts'
 
 export const duplicateSequenceNumber = defineRule({
   id: 'duplicate-sequence-number',
@@ -38,14 +41,21 @@ G0 X20.
   start: (report, { text, machine }) => {
     // The second lone % ends the program; a place of it is enough.
     const memory = { begun: false }, ends = new Notes<{ readonly span: Span }>(1)
+    const { wholeNumber } = machine.control
+    let concluded: Conclusion | undefined
     return {
       memory, notes: ends,
+      conclusion: () => concluded,
       block({ block }) {
         if (block.percent && memory.begun) ends.add({ span: { start: block.start, end: block.end } })
         memory.begun ||= block.percent || block.count > 0 || block.sequence >= 0
       },
-      end(_toolpath, lineStarts) {
-        const seen = new SequenceNumbers()
+      end(_toolpath, lineStarts, before) {
+        const end = ends.list[0]?.span.start ?? text.length
+        concluded = before === undefined ? undefined : afterEdit(before, { text, lineStarts, end }, wholeNumber)
+        if (concluded !== undefined) return
+        const seen = new SequenceNumbers(), numbers = new NumberSet()
+        let repeats = false
         let run: { readonly number: number, readonly span: Span, readonly first: number, readonly count: number } | undefined
         const flush = () => {
           if (run === undefined) return
@@ -58,12 +68,18 @@ G0 X20.
           })
           run = undefined
         }
-        eachSequence(text, lineStarts, machine.control.wholeNumber, ends.list[0]?.span.start ?? text.length, (number, start, end) => {
+        eachSequence(text, lineStarts, wholeNumber, { end }, (number, start, end) => {
           const first = seen.add(number, start)
-          if (first === start) flush()
-          else run = run === undefined ? { number, span: { start, end }, first, count: 1 } : { ...run, count: run.count + 1 }
+          if (first === start) {
+            numbers.add(number)
+            flush()
+            return
+          }
+          repeats = true
+          run = run === undefined ? { number, span: { start, end }, first, count: 1 } : { ...run, count: run.count + 1 }
         })
         flush()
+        if (!repeats) concluded = { numbers, end }
       },
     }
   },
@@ -86,6 +102,26 @@ G0 X20.
     return { title: edits.length === 1 ? 'Take the repeated number out' : `Take ${edits.length} repeated numbers out`, edits, keepsMotion: true }
   },
 })
+
+/** Of a text in which no number is repeated: its numbers, and where they end. */
+interface Conclusion { readonly numbers: NumberSet, readonly end: number }
+
+/** The same after an edit, where no number is repeated again; undefined: the whole text has to be looked through. */
+function afterEdit({ text: oldText, lineStarts: oldStarts, change, conclusion }: BeforeEdit, { text, lineStarts, end }: { readonly text: string, readonly lineStarts: Uint32Array, readonly end: number }, wholeNumber: Control['wholeNumber']): Conclusion | undefined {
+  const before = conclusion as Conclusion | undefined
+  // The end of the program must have moved with the text behind the edit.
+  if (before === undefined || before.end < change.oldEnd || end - before.end !== change.newEnd - change.oldEnd) return undefined
+  const numbers = new NumberSet(before.numbers)
+  // A line ends where it ends because of what stands on both sides: one line more on either side is looked at.
+  const linesOf = (starts: Uint32Array, to: number) => ({ first: Math.max(0, lineOf(starts, change.start) - 1), last: Math.min(starts.length - 1, lineOf(starts, to) + 2) })
+  eachSequence(oldText, oldStarts, wholeNumber, { ...linesOf(oldStarts, change.oldEnd), end: before.end }, number => numbers.delete(number))
+  let repeats = false
+  eachSequence(text, lineStarts, wholeNumber, { ...linesOf(lineStarts, change.newEnd), end }, number => {
+    repeats ||= numbers.has(number)
+    numbers.add(number)
+  })
+  return repeats ? undefined : { numbers, end }
+}
 
 /** Where each number stood first, in pages of typed numbers: a million blocks are numbered densely. */
 class SequenceNumbers {
