@@ -28,8 +28,8 @@ function checked(report: CheckReport, program: CheckedProgram): string[] {
     return lines
   }
   lines.push(report.blocks === undefined
-    ? '  Each motion from end to end against the whole mesh of the part. Worst figures, with proven bounds:'
-    : `  Contact was searched in blocks ${report.blocks} alone, each motion from end to end against the whole mesh. Worst figures there:`)
+    ? '  Each motion from end to end against every facet of the part\'s mesh. Worst figures, with proven bounds:'
+    : `  Contact was searched in blocks ${report.blocks} alone, each motion from end to end against every facet of the part's mesh. Worst figures there:`)
   for (const tool of result.tools) {
     const figures = components.flatMap(component => {
       const figure = tool.worst[component]
@@ -62,9 +62,12 @@ function surfaceWords({ surface, surfaceLost = false }: CheckFigures, inPart: bo
     `  Left on the part: passes come near ${share.toFixed(1)} % of its ${areaWords(area)}; on ${areaWords(finished)} of that no more stands than the sheet's limit.`,
     `  Tallest material there ${placedWords(leftover, 'none')}, deepest cut ${placedWords(overcut, 'none below the surface')}. Measured along the normal`,
     `  at ${count(samples, 'point')}; no point of the mesh lies farther than ${length(spacing)} mm from one of them.`,
-    ...isOvercutLeast ? ['  A cutter here is made of several convex pieces: where one lies wholly below the surface, the cut is deeper than this says.'] : [],
+    ...isOvercutLeast ? [`  ${leastWords}`] : [],
   ]
 }
+
+/** What is said beside the deepest cut where `isOvercutLeast`. */
+export const leastWords = 'A cutter here is made of several convex pieces: where one lies wholly below the surface, the cut is deeper than this says.'
 
 /** A figure of the result with the place where it was measured. */
 export function placedWords(figure: PlacedFigure | undefined, none: string): string {

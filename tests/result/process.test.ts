@@ -1,3 +1,5 @@
+import { readFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { afterAll, describe, expect, test } from 'vitest'
 import { PlateJob } from '../harness/plate-job.ts'
 import { runToolwake } from '../harness/run-toolwake.ts'
@@ -49,6 +51,7 @@ describe('toolwake check tells what is left', () => {
     const one = await check(gap, '--threads', '1'), two = await check(gap, '--threads', '2')
     expect(two.stdout).toBe(one.stdout)
     expect(one.stdout).toContain('Left on the part: passes come near')
+    expect(one.stdout).not.toContain('several convex pieces')
     expect((await check(gap, '--blocks', 'N60..N80')).stdout).toContain('was not measured: part of a program says nothing about it')
   })
 
@@ -63,6 +66,16 @@ describe('toolwake check tells what is left', () => {
     const asked = (await check(gap, '--setup', 'limit.json')).stdout
     expect(asked).toContain('Left on the part: passes come near')
     expect(asked).toContain('Not looked at: stock that is still to be cut,')
+  })
+
+  test('of a cutter made of several convex pieces the deepest cut is called the least it can be, in the text, in the data and in the record', async () => {
+    const least = 'A cutter here is made of several convex pieces: where one lies wholly below the surface, the cut is deeper than this says.'
+    job.write('lollipop.json', job.sheet.replace('"gouge": 0.01 }', '"gouge": 0.01, "leftover": 0.02 }').replace('"shape": "ball", "DC": 6, "LCF": 10', '"shape": "lollipop", "DC": 6, "DN": 4, "LCF": 10'))
+    expect((await check(gap, '--setup', 'lollipop.json')).stdout).toContain(least)
+    const log = JSON.parse((await check(gap, '--setup', 'lollipop.json', '--format', 'sarif')).stdout) as Log
+    expect(log.runs[0].properties.toolwake['overcut']).toHaveProperty('atLeast', true)
+    await runToolwake(['report', 'plate.nc', '--setup', 'lollipop.json', '--output', 'record.html'], { folder: job.folder })
+    expect(readFileSync(join(job.folder, 'record.html'), 'utf8')).toContain(least)
   })
 
   test('a waiver accepts what is left, up to its figure', async () => {

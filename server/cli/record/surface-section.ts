@@ -1,5 +1,5 @@
 import { pictureOfLeft } from '../../engine/service.ts'
-import { areaWords, count, length, placedWords } from '../closing-words.ts'
+import { areaWords, count, leastWords, length, placedWords } from '../closing-words.ts'
 import { figure, section, table, type Html } from './html.ts'
 import { recordScene, type RecordInput } from './record-input.ts'
 
@@ -7,14 +7,14 @@ import { recordScene, type RecordInput } from './record-input.ts'
 export function surfaceSection(input: RecordInput): Html {
   const { surface } = input.outcome.result
   if (surface === undefined) return ''
-  const { leftover, overcut, area, reached, finished, spacing, samples } = surface
+  const { leftover, overcut, isOvercutLeast, area, reached, finished, spacing, samples } = surface
   return section('surface', 'The part after the last block', [
     table(`Measured along the normal at ${count(samples, 'point')}; no point of the mesh lies farther than ${length(spacing)} mm from one of them.`, ['Figure', 'Value'], [
       ['Surface of the mesh', areaWords(area)],
       ['Passes come near', `${areaWords(reached)}, ${share(area > 0 ? reached / area : 0)}`],
       ['Of that, no more stands than the sheet\'s limit on', areaWords(finished)],
       ['Tallest material there', placedWords(leftover, 'none')],
-      ['Deepest cut', placedWords(overcut, 'none below the surface')],
+      ['Deepest cut', `${placedWords(overcut, 'none below the surface')}${isOvercutLeast ? `. ${leastWords}` : ''}`],
     ]),
     ...leftMap(input),
   ])
