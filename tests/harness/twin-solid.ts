@@ -13,7 +13,7 @@ export type Edge = LineEdge | ArcEdge
 export interface LineEdge { readonly kind: 'line', readonly r0: number, readonly h0: number, readonly r1: number, readonly h1: number }
 export interface ArcEdge { readonly kind: 'arc', readonly r: number, readonly h: number, readonly radius: number, readonly from: number, readonly to: number }
 
-/** One convex solid; heights above the programmed tool point, mm. */
+/** One solid, convex but for an outline that is given so; heights above the programmed tool point, mm. */
 export interface TwinSolid {
   readonly bottom: number
   readonly top: number

@@ -11,6 +11,12 @@ export const LIMIT = 0, BOUND = 1, CENTRE = 2
 /** Places in the numbers of the motion in hand; see `NodeBound.begin`. */
 const SPEED = 0, TURN = 1, BEND = 2, BEND_BY_REACH = 3, BALL_BEND = 4
 
+/** Share of a node's radius: a disc whose plane lies farther from the centre is far off it. */
+const farOff = 0.1
+
+/** Time cells from this number on are 64 parts of the motion: what is loose still is not so because of time. */
+const finelyCut = 64
+
 /**
  * The lower bound of a piece's signed distance over (tree node) × (time cell): the heart of the search, where most of its time
  * goes. Numbers come and go in `numbers`, since a floating-point number handed to a function or back costs an allocation;
@@ -111,7 +117,8 @@ export class NodeBound {
       gy += ey * scale
       gz += ez * scale
     }
-    // How far the bound may lie below the truth because the node has extent; the disc's offset is no looseness.
+    // How far the bound may lie below the truth because the node has extent. The disc's offset is no looseness, unless it is large
+    // and time has been cut for a while: the tangent is taken far off the facets, of which it says little at any time.
     let space = Math.abs(gx) * nodes[n + 3] + Math.abs(gy) * nodes[n + 4] + Math.abs(gz) * nodes[n + 5]
     let loose = space
     const disc = nodes[n + 12]
@@ -122,7 +129,9 @@ export class NodeBound {
       const extent = Math.abs(facing) * thickness + (beside > 0 ? Math.sqrt(beside) : 0) * disc + 1e-7 * disc
       const flat = extent - facing * offset
       if (flat < space) space = flat
-      if (extent < loose) loose = extent
+      const off = Math.abs(offset)
+      if (off > farOff * radius && cell >= finelyCut) loose = Math.min(loose, off)
+      else if (extent < loose) loose = extent
       const ball = this.#ball, h = ball[0]
       if (this.#hasBall && node > 0 && r * ball[3] - (height - h) * ball[2] >= radius + drift) {
         // Where the node lies wholly in front of a ball at the tip, f is the distance to the ball's centre
