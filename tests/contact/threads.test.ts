@@ -62,11 +62,15 @@ describe('with a fixture and the machine\'s head in the way', () => {
   const aside = boreMesh(2_000).map((value, at) => value + (at % 3 === 0 ? 0.7 : 0.3))
   const obstacles = [{ kind: 'fixture', index: 0, tree: buildMeshTree(aside, true).tree }, { kind: 'body', index: 0, tree: buildMeshTree(sphere(15, 2), true).tree }] as const
 
-  test.each([1, 2, 3])('%i threads: the figures of none, to the last bit', async threads => {
+  const expected = newContactFigures(0, 512)
+  beforeAll(() => {
     const input = searchInputOf(program, withFixture, defaultEpsilon)
     if (input === undefined) throw new Error('the scene cannot be searched')
-    const searcher = new SceneSearcher(input, { part: mesh, obstacles }, neverCancelled), expected = newContactFigures(0, 512)
+    const searcher = new SceneSearcher(input, { part: mesh, obstacles }, neverCancelled)
     for (let first = 0; first < 512; first += motionsPerRun) placeFigures(expected, searcher.searchRun(first, motionsPerRun))
+  })
+
+  test.each([1, 2, 3])('%i threads: the figures of none, to the last bit', async threads => {
     expect(expected.near.filter(({ who }) => who === 0).length).toBeGreaterThan(500)
     expect(expected.near.filter(({ who }) => who !== 0).length).toBeGreaterThan(50)
     const pool = poolOf(threads)

@@ -81,7 +81,7 @@ const tookOver = (again: ReadProgram, before: ReadProgram) =>
   && again.run.record.checkpoints.at(-1)?.run.variables === before.run.record.checkpoints.at(-1)?.run.variables
 
 describe(`the reading after an edit is a fresh reading (seed ${seed})`, () => {
-  test.each([['a sheet and a slow machine', scene, 700], ['no sheet', openScene(undefined, undefined), 300]] as const)('%s', (_what, around, edits) => {
+  test.each([['a sheet and a slow machine', scene, 280], ['no sheet', openScene(undefined, undefined), 120]] as const)('%s', (_what, around, edits) => {
     const random = new SeededRandom(seed), told = new Set<string>()
     let text = program(random, 2600), last = read(text, around), kept = 0
     for (let n = 0; n < edits; n++) {

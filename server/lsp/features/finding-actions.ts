@@ -7,12 +7,12 @@ import { outsideActions } from './outside-files.ts'
 import { fixActions, fixAllKind } from './quick-fixes.ts'
 import { sheetActions } from './sheet-fixes.ts'
 
-/** What the editor offers at a finding: its fix, what the sheet lacks, a mend of the path, its page, a comment that accepts it. */
+/** What the editor offers at a finding: its fix, a mend of the path, what the sheet lacks or allows, its page, a comment that accepts it. */
 export function registerFindingActions(context: ServerContext): void {
   const { connection, offer, log } = context
   offer(() => ({ codeActionProvider: { codeActionKinds: [CodeActionKind.QuickFix, fixAllKind], resolveProvider: true } }))
   connection.onCodeAction(guardQuestion<CodeActionParams, CodeAction[]>('codeAction', log, [], async params =>
-    [...await fixActions(params, context), ...await sheetActions(params, context), ...mendActions(params, context), ...outsideActions(params, context), ...findingActions(params, context)]))
+    [...await fixActions(params, context), ...mendActions(params, context), ...await sheetActions(params, context), ...outsideActions(params, context), ...findingActions(params, context)]))
 }
 
 /** They are about the program as a whole: no comment above a block covers them, and the remedy is a sheet. */
