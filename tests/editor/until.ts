@@ -2,7 +2,7 @@
 export class OutOfPatience extends Error {}
 
 /** Asks again and again until there is an answer, and gives up with a sentence that says what was waited for. */
-export async function until<T>(what: string, ask: () => T | undefined | Promise<T | undefined>, secondsAllowed = 30): Promise<T> {
+export async function until<T>(what: string, ask: () => T | undefined | Promise<T | undefined>, secondsAllowed = 60): Promise<T> {
   const start = performance.now()
   for (;;) {
     const answer = await ask()

@@ -10,8 +10,8 @@ export default defineConfig({
     pool: 'forks',
     // Each file starts an editor and a browser of its own; together they would starve each other on a small machine.
     fileParallelism: false,
-    testTimeout: 120_000,
-    hookTimeout: 90_000,
+    testTimeout: 180_000,
+    hookTimeout: 150_000,
     // What is waited for in a browser comes late on a busy machine.
     expect: { poll: { timeout: 30_000 } },
   },

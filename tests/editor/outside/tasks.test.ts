@@ -59,8 +59,8 @@ describe('checking a folder as a task', () => {
     // Opened, the program is told of by the language server in the task's stead, not once more beside it.
     await openFile(page, 'plate.nc')
     await page.locator('.squiggly-error').first().waitFor()
-    expect(await rows.filter({ hasText: 'gouge' }).count()).toBe(1)
-    expect(await rows.filter({ hasText: 'setup-not-found' }).count()).toBe(1)
+    await expect.poll(() => rows.filter({ hasText: 'gouge' }).count()).toBe(1)
+    await expect.poll(() => rows.filter({ hasText: 'setup-not-found' }).count()).toBe(1)
     expect(workbench.watch.outside).toEqual([])
   })
 })

@@ -116,10 +116,14 @@ async function answerInput(page: Page, key: string, text: string, words: string)
 function takeOffer(page: Page, key: string, text: string, words: string): Promise<void> {
   return askInput(page, key, text, words, async offers => {
     // Clicked while the list still shrinks to the text, an offer may be another one by then.
-    const best = offers.first().filter({ hasText: words })
-    await best.waitFor({ timeout: 2_000 })
-    await page.waitForTimeout(100)
-    await best.click({ timeout: 2_000 })
+    const offer = offers.filter({ hasText: words }).first()
+    await offer.waitFor({ timeout: 2_000 })
+    await until(`the list of offers with "${words}" to settle`, async () => {
+      const before = await offers.allInnerTexts()
+      await page.waitForTimeout(100)
+      return (await offers.allInnerTexts()).join('\n') === before.join('\n') || undefined
+    }, 5)
+    await offer.click({ timeout: 2_000 })
   })
 }
 
