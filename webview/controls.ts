@@ -1,6 +1,6 @@
 import { components } from '../shared/finding.ts'
 import type { Point } from '../shared/finding.ts'
-import type { MotionChange } from '../shared/protocol/server-messages.ts'
+import type { MotionChange } from '../shared/protocol/scene-messages.ts'
 import type { ActionName } from './actions.ts'
 import { quantities } from './geometry/lanes.ts'
 import type { Moment } from './geometry/motion-table.ts'

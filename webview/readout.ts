@@ -1,5 +1,6 @@
 import type { Component, Level, Point } from '../shared/finding.ts'
-import type { MotionChange, OtherVersion, PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
+import type { MotionChange, OtherVersion, SceneDescription, SceneFinding } from '../shared/protocol/scene-messages.ts'
+import type { PoseAnswer, Status } from '../shared/protocol/server-messages.ts'
 
 // Figures and sentences as the user reads them. Lengths arrive in mm and leave in the unit of the sheet.
 

@@ -1,5 +1,6 @@
 import type { Point } from '../shared/finding.ts'
-import type { BodyDescription, OtherVersion, PoseAnswer, SceneDescription, SceneFinding, Status } from '../shared/protocol/server-messages.ts'
+import type { BodyDescription, OtherVersion, SceneDescription, SceneFinding } from '../shared/protocol/scene-messages.ts'
+import type { PoseAnswer, Status } from '../shared/protocol/server-messages.ts'
 import type { Session } from '../shared/protocol/viewer-messages.ts'
 import type { Quantity } from './geometry/lanes.ts'
 import type { Moment } from './geometry/motion-table.ts'

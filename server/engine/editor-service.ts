@@ -1,5 +1,5 @@
 import { components, type Finding } from '../../shared/finding.ts'
-import type { ToolOutline } from '../../shared/protocol/server-messages.ts'
+import type { ToolOutline } from '../../shared/protocol/scene-messages.ts'
 import type { Setup } from '../../shared/setup.ts'
 import { gaugeLength } from '../../shared/tool-length.ts'
 import { buildAssembly } from './contact/assembly.ts'

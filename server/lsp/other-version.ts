@@ -1,4 +1,5 @@
-import type { OtherVersion, OtherVersionParams } from '../../shared/protocol/server-messages.ts'
+import type { OtherVersion } from '../../shared/protocol/scene-messages.ts'
+import type { OtherVersionParams } from '../../shared/protocol/server-messages.ts'
 import { drawPath, viewProgram } from '../engine/editor-service.ts'
 import { compareMotions, readProgram } from '../engine/service.ts'
 import type { Reading } from './reading.ts'

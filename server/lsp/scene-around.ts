@@ -1,4 +1,4 @@
-import type { BodyDescription, StockShape } from '../../shared/protocol/server-messages.ts'
+import type { BodyDescription, StockShape } from '../../shared/protocol/scene-messages.ts'
 import type { Obstacle } from '../engine/service.ts'
 import type { LoadedScene } from './loaded-scene.ts'
 import type { LargeArray } from './scene-buffers.ts'

@@ -1,6 +1,6 @@
 import { components } from '../../shared/finding.ts'
-import type { ContactDescription, LimitsFrom, MotionsDescription } from '../../shared/protocol/server-messages.ts'
-import { motionArrays } from '../../shared/protocol/server-messages.ts'
+import type { ContactDescription, LimitsFrom, MotionsDescription } from '../../shared/protocol/scene-messages.ts'
+import { motionArrays } from '../../shared/protocol/scene-messages.ts'
 import { ARC_STRIDE } from '../../shared/toolpath.ts'
 import type { ProgramView } from '../engine/editor-service.ts'
 import { judgedTurning, leastDistance, searchInputOf } from '../engine/service.ts'

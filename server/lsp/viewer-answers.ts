@@ -1,6 +1,7 @@
 import { basename } from 'node:path'
 import type { Finding } from '../../shared/finding.ts'
-import type { PartDescription, PoseAnswer, SceneDescription, SceneFinding } from '../../shared/protocol/server-messages.ts'
+import type { PartDescription, SceneDescription, SceneFinding } from '../../shared/protocol/scene-messages.ts'
+import type { PoseAnswer } from '../../shared/protocol/server-messages.ts'
 import { clearancesOf, motionsOfLine, poseAfterLine, toolOutlines } from '../engine/editor-service.ts'
 import type { Reading } from './reading.ts'
 import { describeAround } from './scene-around.ts'

@@ -1,5 +1,6 @@
 import type { Checks } from './channel.ts'
-import type { OtherVersion, PoseAnswer, SameBytes, SceneDescription, Status, StockAnswer } from './server-messages.ts'
+import type { OtherVersion, SceneDescription } from './scene-messages.ts'
+import type { PoseAnswer, SameBytes, Status, StockAnswer } from './server-messages.ts'
 import type { ResultAnswer } from './result-messages.ts'
 
 // What host and webview ask and tell each other about one program. The webview speaks first

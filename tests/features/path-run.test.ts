@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { pathRun } from '../../server/engine/features/path-run.ts'
 import { builtInMachine } from '../../server/engine/setup/built-in-machine.ts'
 import { buildKinematics } from '../../shared/kinematics.ts'
-import { PathFlag } from '../../shared/protocol/server-messages.ts'
+import { PathFlag } from '../../shared/protocol/scene-messages.ts'
 import { MotionFlag, MotionKind, ToolpathBuilder } from '../../shared/toolpath.ts'
 
 const letters = builtInMachine.axes.map(axis => axis.letter)

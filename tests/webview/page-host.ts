@@ -2,7 +2,7 @@
 // scene, over the real channel, and writes down what it is told. Steered by the test through `wake`.
 import { openChannel } from '../../shared/protocol/channel.ts'
 import { SLICE_BYTES } from '../../shared/protocol/server-messages.ts'
-import type { SceneDescription } from '../../shared/protocol/server-messages.ts'
+import type { SceneDescription } from '../../shared/protocol/scene-messages.ts'
 import { VIEWER_PROTOCOL, hostChecks } from '../../shared/protocol/viewer-messages.ts'
 import type { BufferSlice, HostSide, ViewerSide } from '../../shared/protocol/viewer-messages.ts'
 import { sampleOther, sampleScene } from './sample-scene.ts'

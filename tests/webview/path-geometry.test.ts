@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { PathFlag } from '../../shared/protocol/server-messages.ts'
+import { PathFlag } from '../../shared/protocol/scene-messages.ts'
 import { joinBoxes, pathBox, pathGeometry, segmentCount, segmentsOfMotions, wholePathBox } from '../../webview/geometry/path-geometry.ts'
 import type { PathArrays } from '../../webview/geometry/path-geometry.ts'
 import { SeededRandom } from '../harness/seeded-random.ts'

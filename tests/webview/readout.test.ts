@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
-import type { PoseAnswer, SceneDescription, SceneFinding } from '../../shared/protocol/server-messages.ts'
+import type { SceneDescription, SceneFinding } from '../../shared/protocol/scene-messages.ts'
+import type { PoseAnswer } from '../../shared/protocol/server-messages.ts'
 import { findingCounts, findingSpoken, grouped, lengthText, readoutRows, sceneSummary, statusText } from '../../webview/readout.ts'
 
 const scene = (unit = 1): SceneDescription => ({

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import type { Channel } from '../../shared/protocol/channel.ts'
 import { SLICE_BYTES } from '../../shared/protocol/server-messages.ts'
-import type { SceneDescription } from '../../shared/protocol/server-messages.ts'
+import type { SceneDescription } from '../../shared/protocol/scene-messages.ts'
 import type { BufferSlice, HostSide } from '../../shared/protocol/viewer-messages.ts'
 import { SceneLoader } from '../../webview/scene-loader.ts'
 import { sampleScene } from './sample-scene.ts'

@@ -1,6 +1,6 @@
 import { Triangle, Vector3 } from 'three'
 import { describe, expect, test } from 'vitest'
-import type { ToolOutline } from '../../shared/protocol/server-messages.ts'
+import type { ToolOutline } from '../../shared/protocol/scene-messages.ts'
 import { MotionFlag } from '../../shared/toolpath.ts'
 import type { MotionTable } from '../../webview/geometry/motion-table.ts'
 import { PoseReader } from '../../webview/geometry/pose-reader.ts'

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
-import type { PoseAnswer, SceneDescription, SceneFinding } from '../../shared/protocol/server-messages.ts'
+import type { SceneDescription, SceneFinding } from '../../shared/protocol/scene-messages.ts'
+import type { PoseAnswer } from '../../shared/protocol/server-messages.ts'
 import { firstState, pictureMessage, update } from '../../webview/view-state.ts'
 import type { Change, ViewState } from '../../webview/view-state.ts'
 

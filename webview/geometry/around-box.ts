@@ -1,4 +1,4 @@
-import type { MotionsDescription, SceneDescription } from '../../shared/protocol/server-messages.ts'
+import type { MotionsDescription, SceneDescription } from '../../shared/protocol/scene-messages.ts'
 import type { MotionTable } from './motion-table.ts'
 import { joinBoxes } from './path-geometry.ts'
 import type { Box } from './path-geometry.ts'

@@ -1,5 +1,5 @@
 import { components } from '../../shared/finding.ts'
-import { PathFlag } from '../../shared/protocol/server-messages.ts'
+import { PathFlag } from '../../shared/protocol/scene-messages.ts'
 import { ARC_STRIDE, MotionKind } from '../../shared/toolpath.ts'
 import type { ContactArrays, MotionTable } from './motion-table.ts'
 import { allowedIn, FIGURES } from './motion-table.ts'

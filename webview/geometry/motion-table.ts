@@ -1,5 +1,5 @@
 import { components } from '../../shared/finding.ts'
-import type { AxisDescription, LimitsFrom, MotionsDescription } from '../../shared/protocol/server-messages.ts'
+import type { AxisDescription, LimitsFrom, MotionsDescription } from '../../shared/protocol/scene-messages.ts'
 import { isSameRun, MotionFlag } from '../../shared/toolpath.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 

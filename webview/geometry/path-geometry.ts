@@ -1,4 +1,4 @@
-import { PathFlag } from '../../shared/protocol/server-messages.ts'
+import { PathFlag } from '../../shared/protocol/scene-messages.ts'
 
 // The path as it arrives: one run of vertices, part frame, mm. Segment i joins vertices i - 1 and i.
 

@@ -1,4 +1,4 @@
-import type { ToolOutline } from '../../shared/protocol/server-messages.ts'
+import type { ToolOutline } from '../../shared/protocol/scene-messages.ts'
 import { ARC_STRIDE, NO_TOOL } from '../../shared/toolpath.ts'
 import { grazingPoints, RING_STRIDE, ringsOf, STATE_STRIDE } from './grazing-curve.ts'
 import { latheSurface } from './lathe.ts'

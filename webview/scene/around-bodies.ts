@@ -7,7 +7,7 @@ import { BufferAttribute, BufferGeometry, Group, Matrix4, Mesh, Vector3 } from '
 import type { ShaderMaterial } from '../three.ts'
 import type { Shown } from '../view-state.ts'
 import { showingOf } from '../view-state.ts'
-import type { BodyDescription } from '../../shared/protocol/server-messages.ts'
+import type { BodyDescription } from '../../shared/protocol/scene-messages.ts'
 import { setColour, setCut, setSeeThrough, surfaceMaterial } from './surface-material.ts'
 
 interface Body { readonly description: BodyDescription, readonly mesh: Mesh, readonly material: ShaderMaterial }

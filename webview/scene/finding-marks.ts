@@ -1,5 +1,5 @@
 import type { Level } from '../../shared/finding.ts'
-import type { SceneFinding } from '../../shared/protocol/server-messages.ts'
+import type { SceneFinding } from '../../shared/protocol/scene-messages.ts'
 import { BufferAttribute, BufferGeometry, Color, GreaterDepth, Group, LessEqualDepth, Points, ShaderMaterial, Vector3 } from '../three.ts'
 import type { Eye } from './view-control.ts'
 import type { Palette } from '../theme.ts'

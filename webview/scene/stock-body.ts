@@ -1,4 +1,4 @@
-import type { StockShape } from '../../shared/protocol/server-messages.ts'
+import type { StockShape } from '../../shared/protocol/scene-messages.ts'
 import { latheSurface } from '../geometry/lathe.ts'
 import type { Plane } from '../geometry/section-plane.ts'
 import type { Palette } from '../theme.ts'

@@ -1,6 +1,6 @@
 import type { Component, Point } from '../../shared/finding.ts'
 import { components } from '../../shared/finding.ts'
-import type { ToolOutline } from '../../shared/protocol/server-messages.ts'
+import type { ToolOutline } from '../../shared/protocol/scene-messages.ts'
 import { latheSurface } from '../geometry/lathe.ts'
 import { BufferAttribute, BufferGeometry, Group, Mesh, Quaternion, Vector3 } from '../three.ts'
 import type { ShaderMaterial } from '../three.ts'

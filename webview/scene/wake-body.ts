@@ -1,4 +1,4 @@
-import type { ToolOutline } from '../../shared/protocol/server-messages.ts'
+import type { ToolOutline } from '../../shared/protocol/scene-messages.ts'
 import type { MotionTable } from '../geometry/motion-table.ts'
 import type { Plane } from '../geometry/section-plane.ts'
 import { sweptSurface } from '../geometry/swept-surface.ts'

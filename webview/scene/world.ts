@@ -1,5 +1,5 @@
 import type { Point } from '../../shared/finding.ts'
-import type { SceneDescription } from '../../shared/protocol/server-messages.ts'
+import type { SceneDescription } from '../../shared/protocol/scene-messages.ts'
 import { figureLabel, measureText } from '../readout.ts'
 import type { MomentPose } from '../geometry/pose-reader.ts'
 import { PoseReader } from '../geometry/pose-reader.ts'

@@ -1,4 +1,4 @@
-import type { BodyDescription, SceneDescription } from '../../shared/protocol/server-messages.ts'
+import type { BodyDescription, SceneDescription } from '../../shared/protocol/scene-messages.ts'
 import type { Shown, ViewState } from '../view-state.ts'
 import { bodyKey, nextShowing, showingOf } from '../view-state.ts'
 import { element } from './element.ts'

@@ -1,4 +1,4 @@
-import type { MotionChange } from '../../shared/protocol/server-messages.ts'
+import type { MotionChange } from '../../shared/protocol/scene-messages.ts'
 import type { ActionName } from '../actions.ts'
 import { changeText, comparisonText } from '../readout.ts'
 import type { ViewState } from '../view-state.ts'

@@ -1,4 +1,4 @@
-import type { SceneFinding } from '../../shared/protocol/server-messages.ts'
+import type { SceneFinding } from '../../shared/protocol/scene-messages.ts'
 import { acceptedWords, findingCounts, findingPlace, findingSpoken, undecided } from '../readout.ts'
 import type { ViewState } from '../view-state.ts'
 import { selectedFinding } from '../view-state.ts'

@@ -1,6 +1,6 @@
 import { MotionPose } from '../../../shared/motion-pose.ts'
 import type { Kinematics } from '../../../shared/kinematics.ts'
-import { PathFlag } from '../../../shared/protocol/server-messages.ts'
+import { PathFlag } from '../../../shared/protocol/scene-messages.ts'
 import { ARC_STRIDE, isSameRun, MotionFlag, MotionKind, type Toolpath } from '../../../shared/toolpath.ts'
 
 /** The tool point's path as one run of vertices, for the eye. mm, part frame. */
