@@ -121,3 +121,8 @@ export async function frames(page: Page, count: number): Promise<void> {
 export function attribute(page: Page, name: string): Promise<string | undefined> {
   return page.evaluate(key => document.getElementById('viewer')?.dataset[key], name)
 }
+
+/** Number of the motion that the page stands at. */
+export async function motion(page: Page): Promise<number> {
+  return Number((await attribute(page, 'moment'))?.split(',')[0])
+}

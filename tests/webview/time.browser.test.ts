@@ -1,8 +1,9 @@
 import type { Page } from 'playwright-core'
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
-import { attribute, frames, settle, waitReady } from './browser-page.ts'
+import { attribute, frames, motion, settle } from './browser-page.ts'
 import { sampleScene } from './sample-scene.ts'
 import { countColours } from './screenshot.ts'
+import { moveTo, placeBehind, toolPlace, told } from './tool-place.ts'
 import { ViewerPages } from './viewer-pages.ts'
 
 // The program's time and what can be looked into, as the user does it: in a real browser, with keys and mouse.
@@ -28,8 +29,6 @@ async function press(page: Page, ...keys: readonly string[]): Promise<void> {
   await settle(page, 'quick')
 }
 
-const told = (page: Page) => page.evaluate(() => window.wake.lines)
-const motion = async (page: Page) => Number((await attribute(page, 'moment'))?.split(',')[0])
 async function share(page: Page, colour: string): Promise<number> {
   await settle(page)
   return (await countColours(pages.blank, page, [colour])).near[0]
@@ -249,15 +248,9 @@ describe('looking into it', () => {
   test('a click finds its block in perspective too', async () => {
     const page = await ready()
     await press(page, 'v')
-    const placeOf = async (line: number) => {
-      await page.evaluate(to => window.wake.moveTo(to), line)
-      await page.waitForSelector(`#viewer[data-line="${line + 1}"]:not([data-picture=due])`)
-      const [x, y] = (await attribute(page, 'toolAt'))?.split(',').map(Number) ?? []
-      return { x, y }
-    }
-    const from = await placeOf(12), to = await placeOf(13)
-    await placeOf(200)
-    await page.locator('canvas.scene').click({ position: { x: from.x * 0.4 + to.x * 0.6, y: from.y * 0.4 + to.y * 0.6 } })
+    const place = await placeBehind(page, 12)
+    await moveTo(page, 200)
+    await page.locator('canvas.scene').click({ position: place })
     await expect.poll(async () => (await told(page)).at(-1)).toBe(13)
   })
 
@@ -273,8 +266,7 @@ describe('looking into it', () => {
     await page.evaluate(() => window.wake.moveTo(60))
     await page.waitForSelector('#viewer[data-line="61"]')
     await press(page, 'p', 'p')
-    const [x, y] = (await attribute(page, 'toolAt'))?.split(',').map(Number) ?? []
-    await page.locator('canvas.scene').click({ position: { x, y } })
+    await page.locator('canvas.scene').click({ position: await toolPlace(page) })
     const text = /^Neck ([\d.]+) ± 0\.001 mm, limit 0\.150, at X .*: line (\d+)$/
     await expect.poll(() => page.locator('.hint').innerText()).toMatch(text)
     const [, figure, line] = text.exec(await page.locator('.hint').innerText()) ?? []
@@ -384,41 +376,5 @@ describe('looking into it', () => {
     expect(written).toBeGreaterThan(20)
     expect(await page.locator('.hint').innerText()).toBe('The picture is kept as inlet.png.')
     expect(await page.evaluate(() => window.wake.problems)).toEqual([])
-  })
-})
-
-describe('the largest', () => {
-  test('a million triangles and a million blocks are drawn, clicked, dragged, stepped through and shown along the strip', { timeout: 180_000 }, async () => {
-    const million = 1_000_000
-    const page = await pages.open({ triangles: million, segments: million })
-    await waitReady(page)
-    expect(Number(await attribute(page, 'triangles'))).toBeGreaterThan(0.99 * million)
-    expect([await attribute(page, 'segments'), await attribute(page, 'motions')]).toEqual([String(million), String(million)])
-    expect((await countColours(pages.blank, page)).distinct).toBeGreaterThan(300)
-    // From here on quick pictures do: a processor takes seconds for a full one.
-    const placeOf = async (line: number) => {
-      await page.evaluate(to => window.wake.moveTo(to), line)
-      await page.waitForSelector(`#viewer[data-line="${line + 1}"]:not([data-picture=due])`)
-      const [x, y] = (await attribute(page, 'toolAt'))?.split(',').map(Number) ?? []
-      return { x, y }
-    }
-    const from = await placeOf(12), to = await placeOf(13)
-    await page.locator('canvas.scene').click({ position: { x: from.x * 0.4 + to.x * 0.6, y: from.y * 0.4 + to.y * 0.6 } })
-    await expect.poll(() => told(page)).toEqual([13])
-    await page.locator('canvas.scene').focus()
-    await page.keyboard.press('End')
-    expect(await motion(page)).toBe(million - 1)
-    await page.getByRole('slider', { name: 'Time of the program' }).focus()
-    await page.keyboard.press('ArrowLeft')
-    // One of ten thousand steps of the slider.
-    expect(Math.abs(await motion(page) - 999_900)).toBeLessThan(300)
-    await page.locator('canvas.scene').focus()
-    for (const key of ['PageUp', 'Shift+N', 'w']) await page.keyboard.press(key)
-    expect(await attribute(page, 'selected')).toBeDefined()
-    expect(await attribute(page, 'wake')).toBe('behind')
-    for (const quantity of ['feed', 'axes', 'rates', 'clearance']) {
-      await page.getByRole('combobox').selectOption(quantity)
-      await expect.poll(() => page.locator('.strip .figure').innerText()).toMatch(/motion [\d,]+ of 1,000,000/)
-    }
   })
 })

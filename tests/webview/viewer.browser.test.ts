@@ -5,6 +5,7 @@ import { attribute, frames, setTheme, settle, waitReady } from './browser-page.t
 import type { HostPlan } from './page-host.ts'
 import { sampleScene } from './sample-scene.ts'
 import { countColours } from './screenshot.ts'
+import { moveTo, placeBehind, placeOf, toolPlace, told } from './tool-place.ts'
 import { ViewerPages } from './viewer-pages.ts'
 
 // The viewer as the user meets it: its own bundle and page in a real browser, drawing in software.
@@ -19,25 +20,10 @@ afterEach(async ({ task }) => {
   if (task.result?.state === 'fail') await pages.drop()
 })
 
-async function moveTo(page: Page, line: number): Promise<void> {
-  await page.evaluate(to => window.wake.moveTo(to), line)
-  // A quick picture has the tool in it.
-  await page.waitForSelector(`#viewer[data-pose-line="${line + 1}"]:not([data-picture=due])`)
-}
-
-/** The tool point on the screen, CSS pixels from the canvas's upper left, with the cursor on the line. */
-async function placeOf(page: Page, line: number): Promise<{ x: number, y: number }> {
-  await moveTo(page, line)
-  const [x, y] = ((await attribute(page, 'toolAt')) ?? '').split(',').map(Number)
-  return { x, y }
-}
-
 async function clickPicture(page: Page, at: { readonly x: number, readonly y: number }): Promise<void> {
   await page.locator('canvas.scene').click({ position: at })
   await settle(page, 'quick')
 }
-
-const told = (page: Page) => page.evaluate(() => window.wake.lines)
 
 /** The lines that the extension has been told, in order; they arrive a moment after the deed. */
 const expectTold = (page: Page, lines: readonly number[]) => expect.poll(() => told(page)).toEqual(lines)
@@ -163,9 +149,9 @@ describe('a click on the path', () => {
   test('brings the line of that very segment, and the tool there', async () => {
     const page = await pages.ready()
     // Line 14 (0-based 13): straight down from above, open to the eye.
-    const from = await placeOf(page, 12), to = await placeOf(page, 13)
+    const place = await placeBehind(page, 12)
     await moveTo(page, 200)
-    await clickPicture(page, { x: from.x * 0.4 + to.x * 0.6, y: from.y * 0.4 + to.y * 0.6 })
+    await clickPicture(page, place)
     await expectTold(page, [13])
     await page.waitForSelector('#viewer[data-pose-line="14"]')
     expect(await attribute(page, 'line')).toBe('14')
@@ -285,7 +271,7 @@ describe('keys on the picture', () => {
     const page = await pages.ready()
     await page.getByRole('button', { name: 'Down the tool' }).click()
     await settle(page, 'quick')
-    const [x, y] = (await attribute(page, 'toolAt'))?.split(',').map(Number) ?? []
+    const { x, y } = await toolPlace(page)
     const frame = await page.locator('canvas.scene').boundingBox()
     expect(Math.abs(x - (frame?.width ?? 0) / 2)).toBeLessThan(1)
     expect(Math.abs(y - (frame?.height ?? 0) / 2)).toBeLessThan(1)
