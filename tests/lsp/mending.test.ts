@@ -97,6 +97,6 @@ describe('a mend as a quick fix', () => {
     await server.initialize()
     const uri = job.uri('plate.nc')
     await server.open(uri, job.program)
-    await expect(mendAction(uri)).rejects.toThrow(/^no mend among .*Explain gouge, Accept gouge/)
+    await expect(mendAction(uri)).rejects.toThrow(/^no mend among Set limits\.gouge to 0\.053 mm in the setup sheet \(allows this; every motion stays\), Explain gouge, Accept gouge/)
   })
 })
