@@ -82,7 +82,7 @@ export class ContactThread {
 
   #openMeshes({ id, part, others, scene, keeping, memory, helpers, script }: Question<'open-meshes'>): void {
     const keeper = new KeptMeshes(keeping === undefined ? undefined : this.#storeAt(keeping.place, id), keeping === undefined ? '' : this.#engineOf(keeping.script))
-    const build = helpers > 0 ? buildWith(helpers, script, message => this.#say({ say: 'log', id, message })) : undefined
+    const build = buildWith(helpers, script, message => this.#say({ say: 'log', id, message }))
     const options = { keeper, build, room: memory === undefined ? undefined : new MeshRoom(memory) }
     const { mesh, findings } = openMesh(part, scene, options)
     const { obstacles, findings: ofOthers } = openObstacles(mesh === undefined ? [] : others, scene, options, mesh)

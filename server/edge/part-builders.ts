@@ -20,13 +20,15 @@ export function takeParts(parts: readonly TreePart[], next: Int32Array): number 
 
 /**
  * Builds the parts of a tree with so many threads beside this one, which is blocked meanwhile. What a thread that dies had in hand
- * is built here. `script`: the bundled thread.
+ * is built here, and so is all of it where there is no memory to share. `script`: the bundled thread.
  */
 export function buildWith(helpers: number, script: string, log: (sentence: string) => void): BuildParts {
   return parts => {
+    const wanted = typeof SharedArrayBuffer === 'undefined' ? 0 : Math.min(helpers, parts.length - 1)
+    if (wanted === 0) return parts.forEach(buildPart)
     const next = new Int32Array(new SharedArrayBuffer(4)), threads: Worker[] = []
     try {
-      while (threads.length < Math.min(helpers, parts.length - 1)) threads.push(new Worker(script))
+      while (threads.length < wanted) threads.push(new Worker(script))
     } catch (error) {
       log(`No further thread could be started (${reasonOf(error)}); the mesh is made ready with fewer.`)
     }

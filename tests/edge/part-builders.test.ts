@@ -1,6 +1,6 @@
 import { writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { afterAll, beforeAll, expect, test } from 'vitest'
+import { afterAll, afterEach, beforeAll, expect, test, vi } from 'vitest'
 import { buildWith } from '../../server/edge/part-builders.ts'
 import { buildMeshTree } from '../../server/engine/mesh/mesh-tree.ts'
 import { NODE_STRIDE, NodeField } from '../../server/engine/mesh/tree-nodes.ts'
@@ -14,6 +14,7 @@ const alone = buildMeshTree(corners, true)
 
 beforeAll(() => bore.bundle())
 afterAll(() => bore.remove())
+afterEach(() => { vi.unstubAllGlobals() })
 
 test('every triangle stands in the tree once, inside the boxes of all nodes above it', () => {
   const { tree, order } = alone, count = corners.length / 9
@@ -47,6 +48,12 @@ test('a thread that takes a part and dies is made up for', () => {
   const script = join(bore.folder, 'dying.cjs')
   writeFileSync(script, 'require("node:worker_threads").parentPort.on("message", ({ next }) => { Atomics.add(next, 0, 1); process.exit(1) })')
   expectAlone(buildMeshTree(corners, true, buildWith(1, script, sentence => said.push(sentence))))
+})
+
+test('where there is no memory to share, this thread builds it all', () => {
+  vi.stubGlobal('SharedArrayBuffer', undefined)
+  expectAlone(buildMeshTree(corners, false, buildWith(3, bore.script, sentence => said.push(sentence))))
+  expect(said).toEqual([])
 })
 
 function expectAlone({ tree, order }: typeof alone): void {
