@@ -4,6 +4,7 @@ import { openStock, stockSurface, type StockInput, type StockSimulation } from '
 import { cancellationOf } from './control-words.ts'
 import { engineIdentity } from './kept-meshes.ts'
 import { KeptStocks } from './kept-stocks.ts'
+import { faultOf } from './reason-of.ts'
 import { ResultStore } from './result-store.ts'
 import type { FromStockWorker, ToStockWorker } from './stock-protocol.ts'
 
@@ -22,7 +23,7 @@ port.on('message', (message: ToStockWorker) => {
   try {
     answer(message)
   } catch (error) {
-    say({ say: 'failed', id: message.id, message: error instanceof Error ? error.stack ?? error.message : String(error) })
+    say({ say: 'failed', id: message.id, message: faultOf(error) })
   }
 })
 

@@ -1,3 +1,5 @@
+import { faultOf } from './reason-of.ts'
+
 /** How long the work is gone on with before others get their turn, ms. */
 const slice = 10
 
@@ -23,7 +25,7 @@ export function workHere<Question>(answer: (question: Question) => Generator<voi
         running ??= answer(question)
         if (running.next().done !== true) continue
       } catch (error) {
-        failed(question, error instanceof Error ? error.stack ?? error.message : String(error))
+        failed(question, faultOf(error))
       }
       running = undefined
       questions.shift()

@@ -88,6 +88,7 @@ export interface SceneParams {
   /** The program's document. */
   readonly uri: string
 }
+
 export interface OtherVersionParams {
   readonly uri: string
   /** The other version's whole text, and what people call it. */

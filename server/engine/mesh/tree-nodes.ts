@@ -41,7 +41,9 @@ export function writeLargeNode(box: Float64Array, nodes: Float32Array, node: num
 
 /** The box about two, each low corner and high corner. */
 export function joinedBox(one: Float64Array, other: Float64Array): Float64Array {
-  const boxes = Float64Array.of(...one, ...other, ...one)
+  const boxes = new Float64Array(18)
+  boxes.set(one)
+  boxes.set(other, 6)
   joinBoxes(boxes, 0, 6, 12)
   return boxes.subarray(12)
 }
