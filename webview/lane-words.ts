@@ -2,7 +2,7 @@ import type { Component } from '../shared/finding.ts'
 import type { Lane, Quantity } from './geometry/lanes.ts'
 import type { MotionTable } from './geometry/motion-table.ts'
 import type { MapSubject, PlaceMap } from './geometry/place-map.ts'
-import { componentName, grouped, lengthText, unitName } from './readout.ts'
+import { boundNumber, componentName, grouped, lengthText, unitName } from './readout.ts'
 
 // The strip's figures in words. mm, radians and seconds arrive; the units of the shop leave.
 
@@ -64,7 +64,7 @@ export function leftText({ values, certified, positions, limits: [gouge, leftove
   const high = values[place] ?? NaN, low = certified[place] ?? NaN, middle = (high + low) / 2
   const length = (mm: number) => lengthText(mm, unit)
   const at = ['X', 'Y', 'Z'].map((letter, k) => `${letter} ${length(positions[place * 3 + k] ?? NaN)}`).join(' ')
-  const figure = `${length(Math.abs(middle))} ± ${length((high - low) / 2)} ${unitName(unit)}`
+  const figure = `${length(Math.abs(middle))} ± ${boundNumber((high - low) / 2, unit)} ${unitName(unit)}`
   const what = middle < 0 ? `Cut ${figure} below the surface, limit ${length(-(gouge ?? NaN))}` : `${figure} left standing, limit ${length(leftover ?? NaN)}`
   return `${what}, at ${at}: line ${grouped(line + 1)} comes lowest`
 }
@@ -75,5 +75,5 @@ export function placeText({ values, certified, positions }: PlaceMap, place: num
   const length = (mm: number) => lengthText(mm, unit)
   const at = ['X', 'Y', 'Z'].map((letter, k) => `${letter} ${length(positions[place * 3 + k] ?? NaN)}`).join(' ')
   const held = limit === undefined ? '' : `, limit ${length(limit)}`
-  return `${componentName(component)} ${length((value + least) / 2)} ± ${length((value - least) / 2)} ${unitName(unit)}${held}, at ${at}: line ${grouped(line + 1)}`
+  return `${componentName(component)} ${length((value + least) / 2)} ± ${boundNumber((value - least) / 2, unit)} ${unitName(unit)}${held}, at ${at}: line ${grouped(line + 1)}`
 }

@@ -1,3 +1,4 @@
+import { boundText } from '../shared/bound-text.ts'
 import type { Component, Level, Point } from '../shared/finding.ts'
 import type { MotionChange, OtherVersion, SceneDescription, SceneFinding } from '../shared/protocol/scene-messages.ts'
 import type { PoseAnswer, Status } from '../shared/protocol/server-messages.ts'
@@ -12,10 +13,18 @@ export interface Row {
 }
 
 export function lengthText(mm: number, unit: number): string {
-  const inch = unit !== 1
   // Less than the last place shown is nothing; without this a small negative reads -0.000.
-  const text = (mm / unit).toFixed(inch ? 4 : 3)
+  const text = (mm / unit).toFixed(decimalsOf(unit))
   return /^-0\.0+$/.test(text) ? text.slice(1) : text
+}
+
+/** Half the width of a proven interval, rounded up. */
+export function boundNumber(mm: number, unit: number): string {
+  return boundText(mm / unit, decimalsOf(unit))
+}
+
+function decimalsOf(unit: number): number {
+  return unit === 1 ? 3 : 4
 }
 
 export function unitName(unit: number): string {
@@ -49,7 +58,7 @@ export function readoutRows(pose: PoseAnswer | undefined, scene: SceneDescriptio
 function clearanceRow(clearance: NonNullable<PoseAnswer['clearances']>[number], unit: number): Row {
   const { value, bound, beyond } = clearance
   const label = componentName(clearance.component)
-  const figure = `${lengthText(Math.abs(value), unit)} ± ${lengthText(bound, unit)} ${unitName(unit)}`
+  const figure = `${lengthText(Math.abs(value), unit)} ± ${boundNumber(bound, unit)} ${unitName(unit)}`
   if (beyond === true) return { label, value: `more than ${lengthText(value, unit)} ${unitName(unit)} away` }
   // Within the bound the sign is not proven; say so rather than choose.
   if (Math.abs(value) <= bound) return { label, value: `touches the surface, ${figure}` }
@@ -70,7 +79,7 @@ export function capitalised(word: string): string {
 export function figureLabel({ component, depth, clearance, bound }: NonNullable<SceneFinding['contact']>, unit: number): string | undefined {
   const figure = depth ?? clearance
   if (figure === undefined) return undefined
-  return `${capitalised(component)} ${lengthText(figure, unit)} ± ${lengthText(bound, unit)} ${unitName(unit)} ${depth === undefined ? 'away' : 'deep'}`
+  return `${capitalised(component)} ${lengthText(figure, unit)} ± ${boundNumber(bound, unit)} ${unitName(unit)} ${depth === undefined ? 'away' : 'deep'}`
 }
 
 /** The way from one point to another, along the axes of the part frame and straight. */

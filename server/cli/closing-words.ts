@@ -1,3 +1,4 @@
+import { boundText } from '../../shared/bound-text.ts'
 import { components } from '../../shared/finding.ts'
 import { cautions, notLookedAt, type PlacedFigure } from '../engine/service.ts'
 import type { CheckedProgram, CheckFigures, CheckReport } from './check-report.ts'
@@ -33,7 +34,7 @@ function checked(report: CheckReport, program: CheckedProgram): string[] {
   for (const tool of result.tools) {
     const figures = components.flatMap(component => {
       const figure = tool.worst[component]
-      return figure === undefined || !Number.isFinite(figure.value) ? [] : [`${component} ${figureWords(figure.value)} ± ${length(figure.bound)} (line ${figure.line})`]
+      return figure === undefined || !Number.isFinite(figure.value) ? [] : [`${component} ${figureWords(figure.value)} ± ${boundText(figure.bound)} (line ${figure.line})`]
     })
     lines.push(`  tool ${tool.number}: ${figures.length === 0 ? 'farther from the part than the search looks' : figures.join(', ')}`)
   }
@@ -71,7 +72,7 @@ export const leastWords = 'A cutter here is made of several convex pieces: where
 
 /** A figure of the result with the place where it was measured. */
 export function placedWords(figure: PlacedFigure | undefined, none: string): string {
-  return figure === undefined ? none : `${length(figure.value)} mm ± ${length(Math.ceil(figure.bound * 1000) / 1000)} at (${figure.point.map(value => value.toFixed(2)).join(' ')})`
+  return figure === undefined ? none : `${length(figure.value)} mm ± ${boundText(figure.bound)} at (${figure.point.map(value => value.toFixed(2)).join(' ')})`
 }
 
 function leftOut(report: CheckReport, program: CheckedProgram): string[] {

@@ -1,3 +1,4 @@
+import { boundText } from '../../shared/bound-text.ts'
 import type { MendOutcome } from '../edge/mend-job.ts'
 import type { LineChange, MendedReport, MendReport, ProvenFigure, Reach, RefusedReport } from '../engine/service.ts'
 import { count, length } from './closing-words.ts'
@@ -64,7 +65,7 @@ function blocksOf({ first, last, firstLine, lastLine }: { readonly first: string
 }
 
 function figure({ value, bound }: ProvenFigure): string {
-  return `${length(Math.abs(value))} mm ${value < 0 ? 'deep' : 'clear'} ± ${length(bound)}`
+  return `${length(Math.abs(value))} mm ${value < 0 ? 'deep' : 'clear'} ± ${boundText(bound)}`
 }
 
 function limit(keep: number): string {

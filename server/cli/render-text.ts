@@ -1,3 +1,4 @@
+import { boundText } from '../../shared/bound-text.ts'
 import type { ContactProperties, Finding, Level, Point, ResultProperties } from '../../shared/finding.ts'
 import type { CheckedProgram, CheckReport } from './check-report.ts'
 import { countsAgainst, linesOfFinding } from './check-report.ts'
@@ -107,14 +108,14 @@ function contactLines(contact: ContactProperties): string[] {
     ? `line ${contact.worstLine}, one block`
     : `lines ${contact.firstLine} to ${contact.lastLine}, ${count(contact.blocks, 'block')}; worst in line ${contact.worstLine}`
   return [
-    `  ${printable(contact.component)} against ${printable(contact.against)}: ${figure} ± ${length(contact.bound)}; limit ${length(contact.allowed)} mm`,
+    `  ${printable(contact.component)} against ${printable(contact.against)}: ${figure} ± ${boundText(contact.bound)}; limit ${length(contact.allowed)} mm`,
     `  ${contact.against === 'stock' ? 'in the stock' : 'on the mesh'} at ${point(contact.point)}; tool point ${point(contact.toolPoint)}, axis ${point(contact.toolAxis, 4)}`,
     `  ${run}`,
   ]
 }
 
 function resultLines({ point: at, height, bound, area, allowed }: ResultProperties): string[] {
-  const stands = height === undefined ? 'height not known' : `${length(height)} mm high ± ${length(bound ?? 0)}`
+  const stands = height === undefined ? 'height not known' : `${length(height)} mm high ± ${boundText(bound ?? 0)}`
   return [`  left on the part: ${stands}, over ${areaWords(area)}; limit ${length(allowed)} mm`, `  on the mesh at ${point(at)}`]
 }
 

@@ -1,3 +1,4 @@
+import { boundText } from '../../shared/bound-text.ts'
 import type { PathChange, PlacedDeviation } from './compare/compare-paths.ts'
 import type { OtherWords } from './compare/other-words.ts'
 import type { StateChange, StateKind } from './compare/state-changes.ts'
@@ -119,7 +120,7 @@ function clearanceWords({ tool, component, old, new: now, change }: ClearanceCha
 function figureWords(figure: WorstFigure | undefined): string {
   if (figure === undefined) return 'no figure'
   const { value, bound, line } = figure
-  return `${Math.abs(value).toFixed(3)} mm ${value > 0 ? 'clear' : 'into the part'} ± ${bound.toFixed(3)} (line ${line})`
+  return `${Math.abs(value).toFixed(3)} mm ${value > 0 ? 'clear' : 'into the part'} ± ${boundText(bound)} (line ${line})`
 }
 
 function shortened<T>(entries: readonly T[], words: (entry: T) => string): string[] {

@@ -35,6 +35,11 @@ describe('clearance of a block', () => {
   it.each([
     [{ component: 'cutter', value: -0.008, bound: 0.001, beyond: false }, 1, 'cutter: 0.008 mm deep (±0.001)'],
     [{ component: 'neck', value: 0.42, bound: 0.001, beyond: false }, 1, 'neck: 0.420 mm clear (±0.001)'],
+    // A bound is rounded up, and never nought: half a thousandth and less is one.
+    [{ component: 'neck', value: 0.42, bound: 0.0004, beyond: false }, 1, 'neck: 0.420 mm clear (±0.001)'],
+    [{ component: 'neck', value: 0.42, bound: 5e-10, beyond: false }, 1, 'neck: 0.420 mm clear (±0.001)'],
+    [{ component: 'neck', value: 0.42, bound: 0.0011, beyond: false }, 1, 'neck: 0.420 mm clear (±0.002)'],
+    [{ component: 'neck', value: 0.254, bound: 0.001, beyond: false }, 25.4, 'neck: 0.0100 inch clear (±0.0001)'],
     [{ component: 'holder', value: 5, bound: 0, beyond: true }, 1, 'holder: more than 5.000 mm clear'],
     [{ component: 'neck', value: 0.254, bound: 0.00254, beyond: false }, 25.4, 'neck: 0.0100 inch clear (±0.0001)'],
   ] as const)('reads as a sentence: %o', (clearance, unit, words) => {

@@ -105,7 +105,7 @@ describe('a look on the mesh', () => {
 test('figures beside marks, and measures, in words', () => {
   const figure = { component: 'cutter', against: 'part', depth: 0.031, bound: 0.001, allowed: 0.01, toolPoint: [0, 0, 0], toolAxis: [0, 0, 1] } as const
   expect(figureLabel(figure, 1)).toBe('Cutter 0.031 ± 0.001 mm deep')
-  expect(figureLabel({ ...figure, depth: undefined, clearance: 2.54 }, 25.4)).toBe('Cutter 0.1000 ± 0.0000 in away')
+  expect(figureLabel({ ...figure, depth: undefined, clearance: 2.54 }, 25.4)).toBe('Cutter 0.1000 ± 0.0001 in away')
   expect(figureLabel({ ...figure, depth: undefined }, 1)).toBeUndefined()
   expect(measureText([1, 2, 3], [4, 6, 3], 1)).toBe('5.000 mm   X 3.000  Y 4.000  Z 0.000')
 })

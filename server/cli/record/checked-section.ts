@@ -1,3 +1,4 @@
+import { boundText } from '../../../shared/bound-text.ts'
 import type { Limits } from '../../../shared/setup.ts'
 import { notLookedAt } from '../../engine/service.ts'
 import { count, length } from '../closing-words.ts'
@@ -26,7 +27,7 @@ function looked({ outcome: { result, scene, mesh, obstacles }, epsilon }: Record
   if (mesh !== undefined) {
     const worst = mesh.chordErrors.reduce((most, error) => Math.max(most, error), 0)
     said.push(
-      `Contact with the part: each motion from end to end against all ${count(mesh.triangleCount, 'facet')} of its mesh. Each figure is proven within ± ${length(epsilon / 2)} mm of the distance to the facets, unless it says another bound.`,
+      `Contact with the part: each motion from end to end against all ${count(mesh.triangleCount, 'facet')} of its mesh. Each figure is proven within ± ${boundText(epsilon / 2)} mm of the distance to the facets, unless it says another bound.`,
       `The mesh itself: its facets stand up to ${worst < 0.001 ? 'less than 0.001' : `about ${length(worst)}`} mm off the smooth surface they are for (an estimate from the angles between them). This comes on top of every figure.`,
     )
     const others = [...obstacles].map(({ kind, index }) => kind === 'fixture' ? scene.setup?.fixtures[index]?.name : kind === 'barrier' ? scene.setup?.barriers[index]?.name : kind === 'body' ? scene.machine.bodies?.[index]?.name : undefined)

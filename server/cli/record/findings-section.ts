@@ -1,3 +1,4 @@
+import { boundText } from '../../../shared/bound-text.ts'
 import type { Finding } from '../../../shared/finding.ts'
 import { escaped, pictureOfFinding, pictureOfProgram, type RecordScene } from '../../engine/service.ts'
 import { linesOfFinding, type RuleWords } from '../check-report.ts'
@@ -66,7 +67,7 @@ function written({ mark, finding }: Numbered, { report, program }: RecordInput, 
     paragraph(finding.message),
     ...code === '' ? [] : [`<p><code>${escaped(code)}</code></p>`],
     ...contact === undefined ? [] : [paragraph([
-      contact.depth === undefined ? `${length(contact.clearance ?? 0)} mm clear` : `${length(contact.depth)} mm deep`, ` ± ${length(contact.bound)} mm, limit ${length(contact.allowed)} mm; `,
+      contact.depth === undefined ? `${length(contact.clearance ?? 0)} mm clear` : `${length(contact.depth)} mm deep`, ` ± ${boundText(contact.bound)} mm, limit ${length(contact.allowed)} mm; `,
       contact.blocks === 1 ? `line ${contact.worstLine}, one block` : `lines ${contact.firstLine} to ${contact.lastLine}, ${count(contact.blocks, 'block')}, worst in line ${contact.worstLine}`, '.',
     ].join(''), 'soft')],
     ...open === true ? [paragraph('The proven bounds do not settle it; it counts at this level until they do.', 'soft')] : [],

@@ -1,6 +1,7 @@
+import { boundText } from '../../../shared/bound-text.ts'
 import { components } from '../../../shared/finding.ts'
 import { escaped, sizeWords, toolPicture } from '../../engine/service.ts'
-import { figureWords, length } from '../closing-words.ts'
+import { figureWords } from '../closing-words.ts'
 import { paragraph, section, table, type Html } from './html.ts'
 import type { RecordInput } from './record-input.ts'
 
@@ -13,7 +14,7 @@ export function toolsSection({ outcome: { result, scene } }: RecordInput): Html 
     const worst = result.tools.find(({ number }) => number === tool.number)?.worst ?? {}
     const rows = components.flatMap(component => {
       const figure = worst[component]
-      return figure === undefined || !Number.isFinite(figure.value) ? [] : [[component, figureWords(figure.value), `± ${length(figure.bound)} mm`, String(figure.line)]]
+      return figure === undefined || !Number.isFinite(figure.value) ? [] : [[component, figureWords(figure.value), `± ${boundText(figure.bound)} mm`, String(figure.line)]]
     })
     return [
       `<h3>Tool ${tool.number}: ${escaped(tool.name)}</h3>`,

@@ -1,3 +1,4 @@
+import { boundText } from '../../../shared/bound-text.ts'
 import type { Point } from '../../../shared/finding.ts'
 
 // How figures of contact are written in messages.
@@ -12,7 +13,7 @@ export const grossDepth = 1
 export function figure(value: number, bound: number): string {
   // A search that gave up has a wide interval: its ends say more than its middle.
   if (bound > wideBound) return `between ${mm(Math.max(0, value - bound))} and ${mm(value + bound)}`
-  return bound < 0.0005 ? mm(value) : `${mm(value)} (± ${mm(bound)})`
+  return bound < 0.0005 ? mm(value) : `${mm(value)} (± ${boundText(bound)} mm)`
 }
 
 /** How near something comes: "comes within 0.031 mm (± 0.001 mm) of the part". */

@@ -1,5 +1,5 @@
 import { components, type Component } from '../../../shared/finding.ts'
-import { lengthNumber, unitName, type LengthUnit } from './number-text.ts'
+import { boundNumber, lengthNumber, unitName, type LengthUnit } from './number-text.ts'
 
 /** Proven figures of one motion, one number for each of `components`. */
 export interface MotionFigures {
@@ -43,5 +43,5 @@ export function clearancesOf(motions: readonly MotionFigures[]): Clearance[] | u
 export function clearanceText({ component, value, bound, beyond }: Clearance, unit: LengthUnit): string {
   const figure = `${lengthNumber(Math.abs(value), unit)} ${unitName(unit)}`
   if (beyond) return `${component}: more than ${figure} clear`
-  return `${component}: ${figure} ${value < 0 ? 'deep' : 'clear'} (±${lengthNumber(bound, unit)})`
+  return `${component}: ${figure} ${value < 0 ? 'deep' : 'clear'} (±${boundNumber(bound, unit)})`
 }

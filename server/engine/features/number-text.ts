@@ -1,3 +1,5 @@
+import { boundText } from '../../../shared/bound-text.ts'
+
 // How figures are shown to the user: lengths in the unit of the program, angles in degrees.
 
 /** The unit a program is written in: millimetres for one of it. */
@@ -9,7 +11,16 @@ export function lengthText(mm: number, unit: LengthUnit): string {
 }
 
 export function lengthNumber(mm: number, unit: LengthUnit): string {
-  return plain((mm / unit).toFixed(unit === 1 ? 3 : 4))
+  return plain((mm / unit).toFixed(decimalsOf(unit)))
+}
+
+function decimalsOf(unit: LengthUnit): number {
+  return unit === 1 ? 3 : 4
+}
+
+/** Half the width of a proven interval, rounded up. */
+export function boundNumber(mm: number, unit: LengthUnit): string {
+  return boundText(mm / unit, decimalsOf(unit))
 }
 
 export function unitName(unit: LengthUnit): string {

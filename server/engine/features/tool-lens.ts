@@ -1,7 +1,7 @@
 import type { Finding } from '../../../shared/finding.ts'
 import { clearancesOf, type Clearance, type MotionFigures } from './clearance-text.ts'
 import type { ContactView } from './hover.ts'
-import { lengthNumber, timeText, unitName, type LengthUnit } from './number-text.ts'
+import { boundNumber, lengthNumber, timeText, unitName, type LengthUnit } from './number-text.ts'
 import { outlineOf, toolsOf, type OutlineNode } from './outline.ts'
 import type { Place } from './program-text.ts'
 import type { ProgramView } from './program-view.ts'
@@ -54,7 +54,7 @@ function contactParts(view: ProgramView, contact: ContactView, motions: Uint32Ar
 /** "cutter 0.051 mm deep ±0.001": shorter than in the hover, since what does not fit beside the others is not seen. */
 function figureText({ component, value, bound, beyond }: Clearance, unit: LengthUnit): string {
   const figure = `${lengthNumber(Math.abs(value), unit)} ${unitName(unit)}`
-  return beyond ? `${component} > ${figure}` : `${component} ${figure} ${value < 0 ? 'deep' : 'clear'} ±${lengthNumber(bound, unit)}`
+  return beyond ? `${component} > ${figure}` : `${component} ${figure} ${value < 0 ? 'deep' : 'clear'} ±${boundNumber(bound, unit)}`
 }
 
 function findingsText(findings: readonly Finding[]): string {
