@@ -1,6 +1,6 @@
 import { Disposable, Range, Uri, window, workspace, type TextEditor, type TextEditorDecorationType } from 'vscode'
 import type { ClearanceMark } from '../shared/protocol/server-messages.ts'
-import { languageId } from './language-client.ts'
+import { isProgram } from './language-client.ts'
 import type { ServerLink } from './server-link.ts'
 
 /** Marks are asked for at most this often in one editor while it scrolls or a search runs, ms. */
@@ -18,7 +18,7 @@ export function showClearances(server: ServerLink, extensionUri: Uri, log: (line
 
   const draw = async (editor: TextEditor): Promise<void> => {
     const { document, visibleRanges } = editor, lines = new Map(marks.map(mark => [mark, [] as Range[]]))
-    if (document.languageId !== languageId) return
+    if (!isProgram(document)) return
     if (workspace.getConfiguration('toolwake', document).get('clearanceMarks') === true && visibleRanges.length > 0) {
       const first = Math.max(0, Math.min(...visibleRanges.map(range => range.start.line)) - MARGIN)
       const last = Math.min(document.lineCount - 1, Math.max(...visibleRanges.map(range => range.end.line)) + MARGIN)

@@ -1,16 +1,17 @@
-import { window, type ExtensionContext, type WebviewPanel } from 'vscode'
+import { window, type ExtensionContext } from 'vscode'
 import type { Status } from '../shared/protocol/server-messages.ts'
 import { provideCheckTasks } from './check-task.ts'
 import { showClearances } from './clearance-gutter.ts'
 import { registerCommands } from './commands.ts'
 import { provideComparisonPages } from './comparison-page.ts'
 import { startServer } from './language-client.ts'
+import { provideMends } from './mend-preview.ts'
 import { openRulePage, provideRulePages } from './rule-page.ts'
 import type { ServerLink } from './server-link.ts'
 import { showStatus } from './status.ts'
 import { tellCursor } from './tell-cursor.ts'
 import { tellTrust } from './trust.ts'
-import { openViewer } from './viewer/open-viewer.ts'
+import { compareInViewer, openViewer, type ViewerOptions } from './viewer/open-viewer.ts'
 
 /** What the extension offers to others, its own tests among them. */
 export interface ToolwakeApi {
@@ -25,7 +26,13 @@ export async function activate(context: ExtensionContext): Promise<ToolwakeApi> 
   context.subscriptions.push(log)
   const link = await startServer(context, log)
   server = link
-  const viewers = new Map<string, WebviewPanel>()
+  const viewers: ViewerOptions = {
+    extensionUri: context.extensionUri,
+    server: link,
+    open: new Map(),
+    showRule: rule => void openRulePage(rule),
+    log: line => log.info(line),
+  }
   context.subscriptions.push(
     showStatus(link),
     showClearances(link, context.extensionUri, line => log.error(line)),
@@ -33,18 +40,14 @@ export async function activate(context: ExtensionContext): Promise<ToolwakeApi> 
     tellTrust(link),
     provideRulePages(link),
     provideComparisonPages(),
+    ...provideMends(),
     provideCheckTasks(context.extensionUri),
     ...registerCommands({
       server: link,
       extensionUri: context.extensionUri,
       showLog: () => log.show(),
-      showWake: document => openViewer(document, {
-        extensionUri: context.extensionUri,
-        server: link,
-        open: viewers,
-        showRule: rule => void openRulePage(rule),
-        log: line => log.info(line),
-      }),
+      showWake: document => openViewer(document, viewers),
+      compareWake: (document, other, line) => compareInViewer(document, other, line, viewers),
     }),
   )
   return { statusOf: link.lastStatus }

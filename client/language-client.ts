@@ -1,11 +1,19 @@
 import { join } from 'node:path'
-import { EventEmitter, workspace, type Diagnostic, type ExtensionContext, type LogOutputChannel } from 'vscode'
+import { EventEmitter, workspace, type Diagnostic, type ExtensionContext, type LogOutputChannel, type TextDocument } from 'vscode'
 import { LanguageClient, TransportKind } from 'vscode-languageclient/node'
 import type { ServerEvents, Status } from '../shared/protocol/server-messages.ts'
 import type { ServerLink } from './server-link.ts'
 
 /** The id under which the language is contributed. */
-export const languageId = 'toolwake-nc'
+const languageId = 'toolwake-nc'
+
+/** Where programs lie that are checked. Those out of a version control system's history, and mended ones that are only shown, are left alone: nobody could edit them. */
+const schemes: readonly string[] = ['file', 'untitled', 'vscode-vfs']
+
+/** A program that the server knows. */
+export function isProgram({ languageId: language, uri: { scheme } }: TextDocument): boolean {
+  return language === languageId && schemes.includes(scheme)
+}
 
 /** Starts the language server in a process of its own and opens the talk with it. */
 export async function startServer(context: ExtensionContext, log: LogOutputChannel): Promise<ServerLink> {
@@ -14,10 +22,9 @@ export async function startServer(context: ExtensionContext, log: LogOutputChann
     run: { module, transport: TransportKind.ipc },
     debug: { module, transport: TransportKind.ipc, options: { execArgv: ['--nolazy', '--inspect=6109'] } },
   }, {
-    // Programs out of a version control system's history are left alone: nobody could mend them.
     // Sheets and machine files go along so that a check follows what is typed into them.
     documentSelector: [
-      ...['file', 'untitled', 'vscode-vfs'].map(scheme => ({ scheme, language: languageId })),
+      ...schemes.map(scheme => ({ scheme, language: languageId })),
       { scheme: 'file', pattern: '**/*.{setup,machine}.json' },
     ],
     outputChannel: log,
@@ -53,11 +60,12 @@ type NewsEmitters = { readonly [Name in keyof ServerEvents]: EventEmitter<Server
 
 /** The connection keeps one handler for each kind of news; an emitter passes it on to all who listen. */
 function openNews(client: LanguageClient): NewsEmitters {
-  const emitters: NewsEmitters = { 'toolwake/status': new EventEmitter(), 'toolwake/sceneChanged': new EventEmitter(), 'toolwake/compareProgress': new EventEmitter(), 'toolwake/recordProgress': new EventEmitter(), 'toolwake/rewriteProgress': new EventEmitter() }
+  const emitters: NewsEmitters = { 'toolwake/status': new EventEmitter(), 'toolwake/sceneChanged': new EventEmitter(), 'toolwake/compareProgress': new EventEmitter(), 'toolwake/recordProgress': new EventEmitter(), 'toolwake/rewriteProgress': new EventEmitter(), 'toolwake/mendProgress': new EventEmitter() }
   client.onNotification('toolwake/status', (status: ServerEvents['toolwake/status']) => emitters['toolwake/status'].fire(status))
   client.onNotification('toolwake/sceneChanged', (change: ServerEvents['toolwake/sceneChanged']) => emitters['toolwake/sceneChanged'].fire(change))
   client.onNotification('toolwake/compareProgress', (progress: ServerEvents['toolwake/compareProgress']) => emitters['toolwake/compareProgress'].fire(progress))
   client.onNotification('toolwake/recordProgress', (progress: ServerEvents['toolwake/recordProgress']) => emitters['toolwake/recordProgress'].fire(progress))
   client.onNotification('toolwake/rewriteProgress', (progress: ServerEvents['toolwake/rewriteProgress']) => emitters['toolwake/rewriteProgress'].fire(progress))
+  client.onNotification('toolwake/mendProgress', (progress: ServerEvents['toolwake/mendProgress']) => emitters['toolwake/mendProgress'].fire(progress))
   return emitters
 }

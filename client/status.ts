@@ -1,7 +1,7 @@
 import { basename } from 'node:path'
 import { MarkdownString, StatusBarAlignment, ThemeColor, window, type Disposable } from 'vscode'
 import type { Status } from '../shared/protocol/server-messages.ts'
-import { languageId } from './language-client.ts'
+import { isProgram } from './language-client.ts'
 import type { ServerLink } from './server-link.ts'
 
 /** The item in the status bar: how far the work on the program in the active editor is. */
@@ -12,7 +12,7 @@ export function showStatus(server: ServerLink): Disposable {
 
   function draw(): void {
     const document = window.activeTextEditor?.document
-    const status = document?.languageId === languageId ? server.lastStatus(document.uri.toString()) : undefined
+    const status = document !== undefined && isProgram(document) ? server.lastStatus(document.uri.toString()) : undefined
     if (status === undefined) {
       item.hide()
       return

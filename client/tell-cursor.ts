@@ -1,5 +1,5 @@
 import { window, type Disposable } from 'vscode'
-import { languageId } from './language-client.ts'
+import { isProgram } from './language-client.ts'
 import type { ServerLink } from './server-link.ts'
 
 /** A cursor that rests this long is looked at, ms. */
@@ -9,7 +9,7 @@ const rest = 200
 export function tellCursor(server: ServerLink): Disposable {
   let timer: NodeJS.Timeout | undefined
   const listening = window.onDidChangeTextEditorSelection(({ textEditor: { document }, selections: [selection] }) => {
-    if (document.languageId !== languageId || selection === undefined) return
+    if (!isProgram(document) || selection === undefined) return
     clearTimeout(timer)
     // The search begins at the top where this cannot be told: nothing is lost by that.
     timer = setTimeout(() => void server.ask('toolwake/lookAt', { uri: document.uri.toString(), line: selection.active.line }).catch(() => undefined), rest)

@@ -98,6 +98,7 @@ const host = openChannel<ViewerSide, HostSide>(hostPort(), {}, {
     if (!echoes.isEcho(line, performance.now())) apply({ kind: 'line', line, moment: loaded?.motions?.momentAfterLine(line) })
   },
   'status/changed': status => apply({ kind: 'status', status }),
+  'other/changed': () => void showOther('other/read'),
 }, { report: problem => console.error(problem) })
 
 const loader = new SceneLoader(host)
@@ -107,8 +108,10 @@ void open()
 
 async function open(): Promise<void> {
   try {
-    apply({ kind: 'opened', session: await host.ask('session/open', { version: VIEWER_PROTOCOL }) })
+    const session = await host.ask('session/open', { version: VIEWER_PROTOCOL })
+    apply({ kind: 'opened', session })
     await readScene()
+    if (session.isCompared === true) await showOther('other/read')
   } catch (error) {
     apply({ kind: 'failed', message: sentenceOf(error) })
   }

@@ -90,20 +90,22 @@ export function measureText(from: Point, to: Point, unit: number): string {
 }
 
 /** How two versions differ in motion, in one or two sentences. What was not compared is said. */
-export function comparisonText({ name, changes, rewritten, sameMotions }: OtherVersion, unit: number): string {
+export function comparisonText({ name, mend, changes, rewritten, sameMotions }: OtherVersion, unit: number): string {
+  const about = (words: string) => mend === undefined ? `Against ${name}: ${words} Feeds, speeds and clearances are not compared here.` : `${mend}. In ${name} ${words}`
   if (changes.length === 0) {
     const written = rewritten === 0 ? '' : `, ${grouped(rewritten)} of them written in other blocks`
-    return `Against ${name}: every motion runs the same way (${grouped(sameMotions + rewritten)} compared${written}). Feeds, speeds and clearances are not compared here.`
+    return about(`every motion runs the same way (${grouped(sameMotions + rewritten)} compared${written}).`)
   }
   const known = changes.flatMap(({ apart }) => apart === undefined ? [] : [apart.atMost])
   const farthest = known.length === changes.length ? `, the tool points no more than ${lengthText(Math.max(...known), unit)} ${unitName(unit)} apart` : ', some by a distance that is not known'
-  return `Against ${name}: ${changes.length === 1 ? 'one stretch runs' : `${grouped(changes.length)} stretches run`} another way${farthest}; ${grouped(sameMotions)} motions are the same. Feeds, speeds and clearances are not compared here.`
+  return about(`${changes.length === 1 ? 'one stretch runs' : `${grouped(changes.length)} stretches run`} another way${farthest}; ${grouped(sameMotions)} motions are the same.`)
 }
 
-export function changeText({ lines, old, new: now, apart }: MotionChange, unit: number): string {
+/** `isMend`: what the other version has is what would be put in. */
+export function changeText({ lines, old, new: now, apart }: MotionChange, unit: number, isMend = false): string {
   const count = (motions: number) => `${grouped(motions)} motion${motions === 1 ? '' : 's'}`
-  const place = lines === undefined ? 'gone' : lines[0] === lines[1] ? `line ${lines[0] + 1}` : `lines ${lines[0] + 1} to ${lines[1] + 1}`
-  const what = now.end === now.first ? `${count(old.end - old.first)} gone` : old.end === old.first ? `${count(now.end - now.first)} new` : apart === undefined ? 'another way, distance not known' : `up to ${lengthText(apart.value, unit)} ${unitName(unit)} apart`
+  const place = lines === undefined ? '' : lines[0] === lines[1] ? `line ${lines[0] + 1}` : `lines ${lines[0] + 1} to ${lines[1] + 1}`
+  const what = now.end === now.first ? `${count(old.end - old.first)} ${isMend ? 'put in' : 'gone'}` : old.end === old.first ? `${count(now.end - now.first)} ${isMend ? 'left out' : 'new'}` : apart === undefined ? 'another way, distance not known' : `up to ${lengthText(apart.value, unit)} ${unitName(unit)} apart`
   return lines === undefined ? what : `${place}: ${what}`
 }
 

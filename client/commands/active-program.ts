@@ -1,8 +1,8 @@
 import { window, type TextDocument } from 'vscode'
-import { languageId } from '../language-client.ts'
+import { isProgram } from '../language-client.ts'
 
 /** The program in the active editor. */
 export function activeProgram(): TextDocument | undefined {
   const document = window.activeTextEditor?.document
-  return document?.languageId === languageId ? document : undefined
+  return document !== undefined && isProgram(document) ? document : undefined
 }

@@ -1,4 +1,5 @@
 import type { TextDocument, Uri } from 'vscode'
+import type { CompareWake } from '../mend-preview.ts'
 import type { ServerLink } from '../server-link.ts'
 
 /** What the commands work with. */
@@ -9,6 +10,7 @@ export interface CommandOptions {
   readonly showLog: () => void
   /** Opens the viewer of a program. */
   readonly showWake: (document: TextDocument) => void
+  readonly compareWake: CompareWake
 }
 
 /** Commands by name. What is to be done is asked of the server; here it is only carried out. A failure is shown to the user. */

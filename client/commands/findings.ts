@@ -1,7 +1,7 @@
-import { Position, Uri, WorkspaceEdit, languages, window, workspace, type Diagnostic, type TextDocument } from 'vscode'
+import { Position, Uri, WorkspaceEdit, window, workspace } from 'vscode'
 import { openRulePage } from '../rule-page.ts'
 import type { ServerLink } from '../server-link.ts'
-import { activeProgram } from './active-program.ts'
+import { chooseFinding, type ChosenFinding } from './choose-finding.ts'
 import type { CommandOptions, CommandTable } from './command-table.ts'
 
 /** Commands about one finding: given by a quick fix, else the one under the cursor. */
@@ -20,30 +20,6 @@ export function findingCommands({ server }: CommandOptions): CommandTable {
   }
 }
 
-interface ChosenFinding {
-  readonly document: TextDocument
-  readonly rule: string
-  readonly line: number
-}
-
-/** The finding under the cursor; the user picks where there are several. */
-async function chooseFinding(verb: string): Promise<ChosenFinding | undefined> {
-  const document = activeProgram()
-  const at = window.activeTextEditor?.selection.active
-  if (document === undefined || at === undefined) return undefined
-  const onLine = languages.getDiagnostics(document.uri)
-    .filter(one => one.source === 'toolwake' && one.range.start.line <= at.line && one.range.end.line >= at.line)
-  const under = onLine.filter(one => one.range.contains(at))
-  const near = under.length > 0 ? under : onLine
-  const chosen = near.length <= 1 ? near[0] : (await window.showQuickPick(
-    near.map(one => ({ label: ruleIn(one), detail: one.message, one })), { placeHolder: `Which finding to ${verb}?` }))?.one
-  if (chosen === undefined) {
-    if (near.length === 0) void window.showInformationMessage('There is no finding on this line.')
-    return undefined
-  }
-  return { document, rule: ruleIn(chosen), line: chosen.range.start.line }
-}
-
 async function acceptFinding(server: ServerLink, { document, rule, line }: ChosenFinding): Promise<void> {
   const reason = await window.showInputBox({
     title: `Accept ${rule}`,
@@ -56,9 +32,4 @@ async function acceptFinding(server: ServerLink, { document, rule, line }: Chose
   const edit = new WorkspaceEdit()
   edit.insert(document.uri, new Position(answer.line, answer.character), answer.text)
   await workspace.applyEdit(edit)
-}
-
-function ruleIn(diagnostic: Diagnostic): string {
-  const { code } = diagnostic
-  return String(typeof code === 'object' ? code.value : code)
 }

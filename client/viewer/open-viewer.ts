@@ -15,19 +15,42 @@ export interface ViewerOptions {
   readonly extensionUri: vscode.Uri
   readonly server: ViewerServer
   /** The viewers that stand open, by program; owned by the caller, kept up to date here. */
-  readonly open: Map<string, vscode.WebviewPanel>
+  readonly open: Map<string, OpenViewer>
   /** Shows a rule's page. */
   readonly showRule: (rule: string) => void
   /** Writes a line into the log that a user can read. */
   readonly log: (line: string) => void
 }
 
+/** A viewer that stands open. */
+export interface OpenViewer {
+  readonly panel: vscode.WebviewPanel
+  /** Shows another text's motions beside those of the program; undefined: none any more. */
+  readonly compareWith: (other: OtherText | undefined) => void
+  /** Moves the tool to the end of a line, 0-based. */
+  readonly goTo: (line: number) => void
+}
+
+/** What a viewer shows beside its program, and from where on. */
+interface Beside { other: OtherText | undefined, line: number | undefined }
+
+/** Shows in the viewer how another text of the program would run, or the program alone again; opens it where there is something to show. */
+export function compareInViewer(document: vscode.TextDocument, other: OtherText | undefined, line: number, options: ViewerOptions): void {
+  const standing = options.open.get(document.uri.toString())
+  if (standing === undefined) {
+    if (other !== undefined) openViewer(document, options, { other, line })
+    return
+  }
+  standing.compareWith(other)
+  standing.goTo(line)
+}
+
 /** Opens the viewer of a program beside its text, or brings the one that stands open to the front. */
-export function openViewer(document: vscode.TextDocument, options: ViewerOptions): void {
+export function openViewer(document: vscode.TextDocument, options: ViewerOptions, beside: Beside = { other: undefined, line: undefined }): void {
   const key = document.uri.toString()
   const standing = options.open.get(key)
   if (standing !== undefined) {
-    standing.reveal(undefined, true)
+    standing.panel.reveal(undefined, true)
     return
   }
   const dist = vscode.Uri.joinPath(options.extensionUri, 'dist')
@@ -40,8 +63,15 @@ export function openViewer(document: vscode.TextDocument, options: ViewerOptions
       // Otherwise a million triangles would be read again each time the tab comes to the front.
       retainContextWhenHidden: true,
     })
-  options.open.set(key, panel)
-  const channel = connect(panel, document.uri, program, options)
+  const channel = connect(panel, document.uri, program, beside, options)
+  options.open.set(key, {
+    panel,
+    compareWith: other => {
+      beside.other = other
+      channel.tell('other/changed', undefined)
+    },
+    goTo: line => channel.tell('line/moved', { line }),
+  })
   const listeners = listen(document.uri, channel, options.server)
   panel.onDidDispose(() => {
     options.open.delete(key)
@@ -59,11 +89,10 @@ export function openViewer(document: vscode.TextDocument, options: ViewerOptions
   })
 }
 
-function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, options: ViewerOptions): Channel<ViewerSide> {
+function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, beside: Beside, options: ViewerOptions): Channel<ViewerSide> {
   const { server, log } = options
   const address = uri.toString()
-  let other: OtherText | undefined
-  const readOther = async () => other === undefined ? {} : { other: await server.ask('toolwake/otherVersion', { uri: address, ...other }) }
+  const readOther = async () => beside.other === undefined ? {} : { other: await server.ask('toolwake/otherVersion', { uri: address, ...beside.other }) }
   return openChannel<HostSide, ViewerSide>({
     post: message => {
       void panel.webview.postMessage(message)
@@ -76,7 +105,7 @@ function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, o
       if (version !== VIEWER_PROTOCOL) {
         throw new Error(`The viewer's page speaks version ${version}, the extension version ${VIEWER_PROTOCOL}. Close the viewer, reload the window and open it again.`)
       }
-      return { program, line: cursorLine(uri) ?? 0, status: server.lastStatus(address) }
+      return { program, line: beside.line ?? cursorLine(uri) ?? 0, status: server.lastStatus(address), isCompared: beside.other !== undefined }
     },
     'scene/read': () => server.ask('toolwake/scene', { uri: address }),
     'scene/buffer': async ({ key, offset, base }): Promise<BufferSlice> => {
@@ -89,7 +118,7 @@ function connect(panel: vscode.WebviewPanel, uri: vscode.Uri, program: string, o
     'stock/read': ({ line }) => server.ask('toolwake/stockAt', { uri: address, line }),
     'result/read': () => server.ask('toolwake/result', { uri: address }),
     'other/choose': async () => {
-      other = await chooseOtherText(uri)
+      beside.other = await chooseOtherText(uri)
       return readOther()
     },
     'other/read': readOther,

@@ -5,6 +5,8 @@ import * as vscode from 'vscode'
 export interface OtherText {
   readonly name: string
   readonly text: string
+  /** Where it is the program as a mend would have it: what the mend does, in words. */
+  readonly mend?: string
 }
 
 type Choice = vscode.QuickPickItem & { readonly read: () => Promise<OtherText | undefined> }

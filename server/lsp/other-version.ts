@@ -8,7 +8,7 @@ import type { SceneBuffers } from './scene-buffers.ts'
 let versions = 0
 
 /** Reads another version of a program with the same sheet, and says what differs in motion; its path is put into `buffers`. */
-export function describeOther({ uri, text, name }: OtherVersionParams, { program, called, scene: { scene } }: Reading, buffers: SceneBuffers): OtherVersion {
+export function describeOther({ uri, text, name, mend }: OtherVersionParams, { program, called, scene: { scene } }: Reading, buffers: SceneBuffers): OtherVersion {
   const other = readProgram({ path: program.path, text }, scene, { programs: called?.find })
   const { changes, sameMotions, rewritten } = compareMotions(other, program, scene)
   const { positions, lines, flags, motions } = drawPath(viewProgram(other, scene))
@@ -16,6 +16,7 @@ export function describeOther({ uri, text, name }: OtherVersionParams, { program
   buffers.keep(uri, { [`${key}/positions`]: positions, [`${key}/lines`]: lines, [`${key}/flags`]: flags, [`${key}/motions`]: motions }, 'other')
   return {
     name,
+    mend,
     path: { vertices: lines.length, positions: `${key}/positions`, lines: `${key}/lines`, flags: `${key}/flags`, motions: `${key}/motions` },
     changes: changes.map(({ oldFirst, oldMotions, newFirst, newMotions, newLines, tool }) => ({
       old: { first: oldFirst, end: oldFirst + oldMotions },

@@ -170,6 +170,8 @@ export interface SceneFinding {
 /** Another version of the program beside the one that is shown, read with the same sheet and machine. */
 export interface OtherVersion {
   readonly name: string
+  /** Where it is this version as a mend would have it, and so the later one: what the mend does, in words. */
+  readonly mend?: string
   /** The other version's path. */
   readonly path: PathDescription
   /** Neighbouring motions that run another way, in the order of the program. */

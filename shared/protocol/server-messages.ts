@@ -46,6 +46,8 @@ export interface ServerRequests {
   readonly 'toolwake/tidy': { readonly params: SceneParams, readonly result: RewriteAnswer }
   /** New sequence numbers for a program; jumps and the sheet's passes follow, no motion changes. */
   readonly 'toolwake/renumber': { readonly params: RenumberParams, readonly result: RewriteAnswer }
+  /** What would mend a finding, worked out and proven; nothing is changed. */
+  readonly 'toolwake/mend': { readonly params: MendParams, readonly result: MendAnswer }
   /** How the blocks of the lines [first, last] stand against their limits. */
   readonly 'toolwake/clearanceMarks': { readonly params: ClearanceMarksParams, readonly result: ClearanceMarksAnswer }
   /** What the open program changes against another file, as Markdown. */
@@ -67,6 +69,8 @@ export interface ServerEvents {
   readonly 'toolwake/recordProgress': { readonly uri: string, readonly share: number }
   /** How far a rewriting of this program is, 0..1. */
   readonly 'toolwake/rewriteProgress': { readonly uri: string, readonly share: number }
+  /** How far a mend of this program is, 0..1. */
+  readonly 'toolwake/mendProgress': { readonly uri: string, readonly share: number }
   /** `toolwake/scene` would now answer something else: program, findings, sheet or mesh have changed. */
   readonly 'toolwake/sceneChanged': { readonly uri: string }
 }
@@ -94,6 +98,8 @@ export interface OtherVersionParams {
   /** The other version's whole text, and what people call it. */
   readonly text: string
   readonly name: string
+  /** Where it is this text as a mend would have it: what the mend does, in words. */
+  readonly mend?: string
 }
 
 export interface SceneBufferParams {
@@ -181,6 +187,30 @@ export interface RewriteAnswer {
   /** Why nothing is changed, as a sentence. */
   readonly refused?: string
 }
+
+export interface MendParams {
+  readonly uri: string
+  /** The finding's rule, and the line it begins in. */
+  readonly rule: string
+  readonly line: number
+}
+
+export type MendAnswer =
+  | {
+    /** The document that is changed: the program, or the setup sheet where only a longer stick-out helps. */
+    readonly document: string
+    /** Version of the document that the edits were made for; absent: as it lies on the disk. */
+    readonly version?: number
+    readonly edits: readonly RewriteEdit[]
+    /** The whole text with the edits made. */
+    readonly text: string
+    /** What is done, with its amounts. */
+    readonly label: string
+    /** The figures after it, proven, and what the proof does not reach. */
+    readonly description: string
+  }
+  /** Why there is no mend, as a sentence. */
+  | { readonly refused: string }
 
 export interface ClearanceMarksParams {
   readonly uri: string

@@ -7,7 +7,7 @@ import type { ResultAnswer } from './result-messages.ts'
 // (`session/open` with the version it speaks); nothing is told to it before. Lines are 0-based.
 
 /** Raised whenever a message changes its meaning or form. */
-export const VIEWER_PROTOCOL = 3
+export const VIEWER_PROTOCOL = 4
 
 /** What the webview may ask of, and tell, the host. */
 export interface HostSide {
@@ -23,7 +23,7 @@ export interface HostSide {
     readonly 'result/read': { readonly params: undefined, readonly result: ResultAnswer }
     /** Lets the user choose another version of the program; none: it is no longer compared, or the user has thought better of it. */
     readonly 'other/choose': { readonly params: undefined, readonly result: { readonly other?: OtherVersion } }
-    /** The version chosen last, held against the text as it stands now. */
+    /** The version that was chosen last, or that a mend would make, held against the text as it stands now. */
     readonly 'other/read': { readonly params: undefined, readonly result: { readonly other?: OtherVersion } }
     /** Keeps a picture in a file that the user chooses; no name: the user has thought better of it. */
     readonly 'picture/keep': { readonly params: { readonly png: Uint8Array }, readonly result: { readonly name?: string } }
@@ -45,6 +45,8 @@ export interface ViewerSide {
     /** The editor's cursor stands on this line. */
     readonly 'line/moved': { readonly line: number }
     readonly 'status/changed': Status
+    /** Another version is to be shown beside this one, or none any more: `other/read` gives it. */
+    readonly 'other/changed': undefined
   }
 }
 
@@ -54,6 +56,8 @@ export interface Session {
   /** Where the editor's cursor stands. */
   readonly line: number
   readonly status?: Status
+  /** Another version is to be shown beside it from the start: `other/read` gives it. */
+  readonly isCompared?: boolean
 }
 
 export type BufferSlice =

@@ -99,8 +99,9 @@ function entry(): string {
   return path
 }
 
-/** No hints, no questions, no looking for news: what is on the screen comes from the extension. */
+/** No hints, no questions, no looking for news: what is on the screen comes from the extension. Nothing is saved by itself, as a served editor would: what a test has edited is thrown away. */
 const quiet = {
+  'files.autoSave': 'off',
   'workbench.startupEditor': 'none',
   'workbench.tips.enabled': false,
   'workbench.enableExperiments': false,

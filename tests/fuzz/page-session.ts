@@ -54,7 +54,7 @@ async function talk(random: SeededRandom): Promise<void> {
     'scene/read': gone('scene/read'), 'scene/buffer': gone('scene/buffer'), 'pose/read': gone('pose/read'), 'stock/read': gone('stock/read'), 'result/read': gone('result/read'),
     'other/choose': gone('other/choose'), 'other/read': gone('other/read'), 'picture/keep': gone('picture/keep'),
   }, { 'line/chosen': params => seen('line/chosen', params), 'rule/chosen': params => seen('rule/chosen', params) }, { checks: hostChecks })
-  const page = openChannel<ViewerSide, HostSide>(pageEnd, {}, { 'scene/changed': () => {}, 'line/moved': () => {}, 'status/changed': () => {} })
+  const page = openChannel<ViewerSide, HostSide>(pageEnd, {}, { 'scene/changed': () => {}, 'line/moved': () => {}, 'status/changed': () => {}, 'other/changed': () => {} })
 
   const asked: number[] = []
   for (let n = 0; n < count; n++) {

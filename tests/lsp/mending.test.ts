@@ -20,6 +20,7 @@ afterEach(() => {
 async function start(annotates = true, program = job.program): Promise<string> {
   server = new LanguageServerUnderTest(bundle.path)
   await server.initialize({
+    commands: false,
     capabilities: annotates ? { workspaceEdit: { documentChanges: true, changeAnnotationSupport: {} } } : {},
     textDocument: { codeAction: { dataSupport: true, resolveSupport: { properties: ['edit'] } } },
   })
@@ -94,9 +95,41 @@ describe('a mend as a quick fix', () => {
 
   it('is not offered to a client that cannot fetch it later', async () => {
     server = new LanguageServerUnderTest(bundle.path)
+    await server.initialize({ commands: false })
+    const uri = job.uri('plate.nc')
+    await server.open(uri, job.program)
+    await expect(mendAction(uri)).rejects.toThrow(/^no mend among Set limits\.gouge to 0\.053 mm in the setup sheet \(allows this; every motion stays\)$/)
+  })
+})
+
+describe('a mend that our own extension shows', () => {
+  async function startOurs(): Promise<string> {
+    server = new LanguageServerUnderTest(bundle.path)
     await server.initialize()
     const uri = job.uri('plate.nc')
     await server.open(uri, job.program)
-    await expect(mendAction(uri)).rejects.toThrow(/^no mend among Set limits\.gouge to 0\.053 mm in the setup sheet \(allows this; every motion stays\), Explain gouge, Accept gouge/)
+    await server.done(uri)
+    return uri
+  }
+
+  it('is a command, and what it asks for is the mended text with its edits and figures', async () => {
+    const uri = await startOurs(), line = job.lineOf('N130'), action = await mendAction(uri)
+    expect(action).toMatchObject({ command: { command: 'toolwake.showMend', arguments: [uri, 'gouge', line] } })
+    const answer = await server.ask('toolwake/mend', { uri, rule: 'gouge', line })
+    if ('refused' in answer) throw new Error(answer.refused)
+    expect(answer).toMatchObject({ document: uri, version: 1, label: expect.stringMatching(/^lift: 0\.040 mm/) as string, description: expect.stringMatching(/0\.\d{3} mm deep ± 0\.001 \(proven\)/) as string })
+    const { edits: [{ from, to, text }], edits: { length } } = answer, lines = job.program.split('\n')
+    expect(length).toBe(1)
+    lines[line] = lines[line].slice(0, from) + text + lines[line].slice(to)
+    expect(answer.text).toBe(lines.join('\n'))
+    // The viewer is told that what it compares with is the later one.
+    const other = await server.ask('toolwake/otherVersion', { uri, text: answer.text, name: 'the mended program', mend: answer.label })
+    expect(other).toMatchObject({ mend: answer.label, changes: [{ lines: [line, line + 1] }] })
+  })
+
+  it('is refused in a sentence where there is none', async () => {
+    const uri = await startOurs()
+    expect(await server.ask('toolwake/mend', { uri, rule: 'gouge', line: 0 })).toEqual({ refused: 'There is no gouge in this line any more.' })
+    expect(await server.ask('toolwake/mend', { uri, rule: 'missing-feed', line: 0 })).toEqual({ refused: 'missing-feed is not a matter of the path: no mend is worked out for it.' })
   })
 })

@@ -118,6 +118,14 @@ describe('two versions in words', () => {
     expect(comparisonText({ name: 'a.nc', path, changes: [moved, gone], sameMotions: 5, rewritten: 0 }, 1)).toContain('2 stretches run another way, some by a distance that is not known')
     expect([changeText(moved, 1), changeText(gone, 1)]).toEqual(['line 12: up to 0.250 mm apart', '2 motions gone'])
   })
+
+  test('a mend: what it does, and what it would put in', () => {
+    const other = { name: 'the mended program', mend: 'lift: 0.040 mm off the surface', path, sameMotions: 5, rewritten: 0 }
+    expect(comparisonText({ ...other, changes: [moved] }, 1))
+      .toBe('lift: 0.040 mm off the surface. In the mended program one stretch runs another way, the tool points no more than 0.250 mm apart; 5 motions are the same.')
+    expect(comparisonText({ ...other, changes: [] }, 1)).toBe('lift: 0.040 mm off the surface. In the mended program every motion runs the same way (5 compared).')
+    expect([changeText(gone, 1, true), changeText({ ...gone, old: gone.new, new: gone.old }, 1, true)]).toEqual(['2 motions put in', '2 motions left out'])
+  })
 })
 
 describe('the caption of a kept picture', () => {

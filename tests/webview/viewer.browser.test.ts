@@ -305,7 +305,7 @@ describe('the colours on the part', () => {
 
 describe('states in words', () => {
   test.each<[string, Partial<HostPlan>, string, RegExp]>([
-    ['another version of the extension', { version: 7 }, 'failed', /speaks version 3, the extension version 7/],
+    ['another version of the extension', { version: 7 }, 'failed', /speaks version 4, the extension version 7/],
     ['a server that fails', { fails: 'The server could not read inlet.nc.' }, 'failed', /^The server could not read inlet\.nc\.$/],
     ['nothing to draw', { nothing: 'There is no setup sheet.' }, 'ready', /moves nothing\. There is no setup sheet\./],
   ])('%s', async (_name, plan, state, message) => {

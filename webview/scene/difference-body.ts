@@ -8,7 +8,7 @@ import { Group, LineMaterial, LineSegments2, LineSegmentsGeometry } from '../thr
 const DASH = 7
 const GAP = 5
 
-/** What differs in motion from another version: its way dashed, this one's drawn through, both over everything. */
+/** What differs in motion from another version: the earlier way dashed, the later one drawn through, both over everything. What a mend would make is the later one. */
 export class DifferenceBody {
   readonly object = new Group()
   readonly #oldMaterial = new LineMaterial({ linewidth: 3, depthTest: false, transparent: true, dashed: true, dashSize: DASH, gapSize: GAP })
@@ -28,8 +28,9 @@ export class DifferenceBody {
   set(other: LoadedOther | undefined, own: PathArrays | undefined): void {
     const changes = other?.description.changes ?? []
     const gather = (path: PathArrays | undefined, side: 'old' | 'new') => path === undefined ? [] : changes.map(change => segmentsOfMotions(path, change[side].first, change[side].end - 1))
-    this.#show(this.#old, gather(other?.path, 'old'))
-    this.#show(this.#new, gather(own, 'new'))
+    const others = gather(other?.path, 'old'), owns = gather(own, 'new'), isMend = other?.description.mend !== undefined
+    this.#show(this.#old, isMend ? owns : others)
+    this.#show(this.#new, isMend ? others : owns)
     this.#old.computeLineDistances()
   }
 

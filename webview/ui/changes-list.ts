@@ -38,9 +38,11 @@ export class ChangesList {
     this.#summary.textContent = comparisonText(other, unit)
     this.#steps.hidden = other.changes.length === 0
     this.#list.replaceChildren(...other.changes.slice(0, SHOWN).map(change => {
-      const button = element('button', { text: changeText(change, unit), attributes: { type: 'button' } })
+      const button = element('button', { text: changeText(change, unit, other.mend !== undefined), attributes: { type: 'button' } })
       button.addEventListener('click', () => this.#events.chosen(change))
       return element('li', { children: [button] })
     }))
+    // What a mend does is to be read before it is made.
+    if (other.mend !== undefined) this.object.scrollIntoView({ block: 'nearest' })
   }
 }

@@ -1,8 +1,10 @@
+import { readFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
 import type { Locator, Page } from '../browser.ts'
 import { pictureFigures } from '../picture.ts'
 import { until } from '../until.ts'
-import { closeAll, cursorLine, goToLine, openFile, openWorkbench, runCommand, viewerFrame } from './workbench.ts'
+import { closeAll, cursorLine, goToLine, lineWith, openFile, openWorkbench, runCommand, viewerFrame } from './workbench.ts'
 import type { Workbench } from './workbench.ts'
 
 let workbench: Workbench
@@ -67,6 +69,53 @@ describe('the viewer on the screen', () => {
     })
   })
 
+  test('a mend is shown as text and in the picture, made as one step, and undone as one', async () => {
+    const { page, folder } = workbench
+    const onDisk = () => readFileSync(join(folder, 'plate.nc'), 'utf8'), original = onDisk()
+    await openFile(page, 'plate.nc')
+    await page.locator('.statusbar-item[id*="toolwake.status"] .codicon-check').waitFor()
+    await showMend(page)
+    // Before on one side and after on the other, or under each other where there is little room.
+    const diff = page.locator('.monaco-diff-editor')
+    await until('the mended text', async () => (await diff.locator('.editor.modified .view-line').allInnerTexts()).some(line => line.replaceAll('\u00a0', ' ') === 'N130 X0. Z0.') || undefined)
+    expect(await diff.locator('.line-insert').count()).toBeGreaterThan(0)
+    expect(await diff.locator('.line-delete').count()).toBeGreaterThan(0)
+    const viewer = viewerFrame(page).locator('#viewer')
+    await until('both ways in the picture', async () => await viewer.getAttribute('data-changes') === '1' || undefined)
+    await until('the tool at the block', async () => await viewer.getAttribute('data-pose-line') === String(lines.N130) || undefined)
+    expect(await viewer.locator('.changes p').first().innerText()).toMatch(/^lift: 0\.040 mm off the surface; cutter against part: 0\.0\d\d mm deep ± 0\.001 \(proven\); .*In the mended program one stretch runs another way/)
+    await settled(viewer)
+    await workbench.shoot('mend-shown')
+    expect(onDisk()).toBe(original)
+
+    await page.locator('.editor-actions a[aria-label^="Make This Mend"]').click()
+    await diff.waitFor({ state: 'detached' })
+    await lineWith(page, 'N130 X0. Z0.').waitFor()
+    await until('the end of the gouge', async () => await page.locator('.squiggly-error').count() === 0 || undefined)
+    await until('one version alone in the picture', async () => await viewer.getAttribute('data-changes') === null || undefined)
+    await page.keyboard.press('Control+S')
+    await until('the mended program on the disk', () => onDisk() === original.replace('Z-0.05', 'Z0.') || undefined)
+    await page.keyboard.press('Control+Z')
+    await page.locator('.squiggly-error').first().waitFor()
+    await page.keyboard.press('Control+S')
+    await until('the original program on the disk', () => onDisk() === original || undefined)
+  })
+
+  test('a mend that is left leaves the program as it is', async () => {
+    const { page } = workbench
+    const viewer = await openViewer(page)
+    await page.locator('.statusbar-item[id*="toolwake.status"] .codicon-check').waitFor()
+    await goToLine(page, lines.N130)
+    await runCommand(page, 'Toolwake: Mend This Finding and Show What Changes')
+    await page.locator('.monaco-diff-editor').waitFor()
+    await until('both ways in the picture', async () => await viewer.getAttribute('data-changes') === '1' || undefined)
+    await page.locator('.editor-actions a[aria-label^="Leave It As It Is"]').click()
+    await page.locator('.monaco-diff-editor').waitFor({ state: 'detached' })
+    await until('one version alone in the picture', async () => await viewer.getAttribute('data-changes') === null || undefined)
+    await lineWith(page, 'N130 X0. Z-0.05').waitFor()
+    expect(await page.locator('.tab.dirty').count()).toBe(0)
+  })
+
   test('goes with the theme, light and dark', async () => {
     const { page, browser } = workbench
     const viewer = await openViewer(page)
@@ -93,6 +142,14 @@ describe('the viewer on the screen', () => {
 
 /** 1-based lines of the small program's blocks. */
 const lines = { N60: 8, N100: 12, N110: 13, N130: 15, N140: 16, N150: 17 } as const
+
+/** Takes the quick fix that mends the gouge, from the list that the editor opens in its line. */
+async function showMend(page: Page): Promise<void> {
+  await goToLine(page, lines.N130)
+  await page.keyboard.press('Control+.')
+  await page.locator('.action-widget .monaco-list-row', { hasText: 'Mend gouge and show what changes' }).click()
+  await page.locator('.monaco-diff-editor').waitFor()
+}
 
 /** Opens the program and its viewer, and waits until there is something in it. */
 async function openViewer(page: Page): Promise<Locator> {

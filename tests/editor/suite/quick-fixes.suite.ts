@@ -1,5 +1,6 @@
 import assert from 'node:assert/strict'
 import * as vscode from 'vscode'
+import { until } from '../until.ts'
 import { diagnosticOf, nothingOf, openProgram, putBack, replace, writeFile } from './program.ts'
 
 async function actionsAt(uri: vscode.Uri, range: vscode.Range, kind: string): Promise<vscode.CodeAction[]> {
@@ -49,6 +50,29 @@ describe('quick fixes', () => {
     await vscode.window.showTextDocument(document)
   })
 
+  it('shows a mend of the path before it is made, and makes it as one step', async () => {
+    const { document } = await openProgram('plate.nc'), before = document.getText()
+    const { range } = await diagnosticOf(document.uri, 'gouge')
+    const { command } = (await actionsAt(document.uri, range, 'quickfix')).find(({ title }) => title === 'Mend gouge and show what changes…') ?? {}
+    assert.equal(command?.command, 'toolwake.showMend')
+    // Asked for while the search still runs it says so, and shows nothing.
+    await until('the mended text beside the program', async () => {
+      await vscode.commands.executeCommand('toolwake.showMend', ...command?.arguments ?? [])
+      return shownMend()
+    })
+    assert.equal(document.getText(), before)
+    await vscode.commands.executeCommand('toolwake.makeMend')
+    assert.equal(document.getText(), before.replace('Z-0.05', 'Z0.'))
+    assert.equal(shownMend(), undefined)
+    assert.equal(vscode.window.activeTextEditor?.document, document)
+    await nothingOf(document.uri, 'gouge')
+    await vscode.commands.executeCommand('undo')
+    assert.equal(document.getText(), before)
+    await diagnosticOf(document.uri, 'gouge')
+    await vscode.commands.executeCommand('toolwake.leaveMend')
+    assert.equal(document.getText(), before)
+  })
+
   it('starts a setup sheet, and never writes over one', async () => {
     await writeFile('fresh.nc', '%\nO7\nG21 G17 G90 G94 G40 G49 G54\nT4 M6\nG43 H4\nG0 X1.\nM30\n%\n')
     const { document } = await openProgram('fresh.nc')
@@ -84,3 +108,8 @@ describe('quick fixes', () => {
     for (const name of ['one', 'two']) await vscode.workspace.fs.delete(vscode.Uri.joinPath(document.uri, '..', `${name}.setup.json`))
   })
 })
+
+function shownMend(): vscode.TabInputTextDiff | undefined {
+  const input = vscode.window.tabGroups.activeTabGroup.activeTab?.input
+  return input instanceof vscode.TabInputTextDiff && input.modified.scheme === 'toolwake-mended' ? input : undefined
+}
