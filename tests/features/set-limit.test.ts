@@ -10,7 +10,7 @@ import { readRemarks } from '../harness/expectations.ts'
 // Each limit is set in each bad example of the rules about limits, and the example is checked again: the finding is gone,
 // and nothing new has come.
 
-const rules = allRules.filter(({ id }) => ['gouge', 'neck-clearance', 'shank-clearance', 'holder-clearance', 'head-clearance', 'fixture-clearance', 'rapid-clearance', 'rotation-near-part', 'leftover', 'scallop'].includes(id))
+const rules = allRules.filter(({ id }) => ['gouge', 'neck-clearance', 'shank-clearance', 'holder-clearance', 'head-clearance', 'fixture-clearance', 'rapid-clearance', 'rotation-near-part', 'leftover', 'scallop', 'rotary-swing', 'axis-off-point'].includes(id))
 
 /** The findings of a rule in an example, each with the sheet in which its limit is set. */
 function changes(example: RuleExample, rule: string) {
@@ -52,6 +52,32 @@ describe('where the limit is written', () => {
     const [found] = changes({ ...gouge, setup: change(without) }, 'gouge')
     expect(found?.sheet).toMatch(wanted)
     expect(found?.title).toMatch(/^Set (passes\.0\.)?limits\.gouge to 0\.\d+ mm in the setup sheet \(allows this; every motion stays\)$/)
+  })
+})
+
+describe('limits of the tool axis', () => {
+  const [swing, miss] = ['rotary-swing', 'axis-off-point'].map(name => allRules.find(({ id }) => id === name)?.bad[0])
+  const titles = (example: RuleExample | undefined, rule: string, change: (setup: string) => string = setup => setup) => {
+    if (example === undefined) throw new Error(`${rule} has no example`)
+    return changes({ ...example, setup: change(example.setup ?? '') }, rule).map(({ title, sheet }) => ({ title, sheet }))
+  }
+
+  test('an angle is written in degrees: from A11. to A42. the axis turns by 31', () => {
+    expect(titles(swing, 'rotary-swing')).toEqual([{ title: 'Set limits.axisStep to 31° in the setup sheet (allows this; every motion stays)', sheet: expect.stringMatching(/"axisStep": 31 / ) as string }])
+  })
+
+  test('in the pass that states it', () => {
+    const [found] = titles(swing, 'rotary-swing', setup => setup.replace('"limits"', '"passes": [{ "tools": [1], "limits": { "axisStep": 3 } }],\n  "limits"'))
+    expect(found).toMatchObject({ title: expect.stringMatching(/^Set passes\.0\.limits\.axisStep to 31° /) as string, sheet: expect.stringMatching(/"passes": \[\{ "tools": \[1\], "limits": \{ "axisStep": 31 \} \}\],\n {2}"limits": \{ "axisStep": 5 \}/) as string })
+  })
+
+  test('how near the axis must pass its point: 50 mm away and turned by 3 degrees it misses by 50 sin 3° = 2.617', () => {
+    expect(titles(miss, 'axis-off-point')).toEqual([{ title: 'Set passes.0.axisThrough.within to 2.617 mm in the setup sheet (allows this; every motion stays)', sheet: expect.stringContaining('"within": 2.617 }') as string }])
+  })
+
+  test('not where the blocks of one finding have it from different places', () => {
+    const example = swing === undefined ? undefined : { ...swing, program: swing.program.replace(/N50 X3. A42.5/, 'N50 X3. A20.') }
+    expect(titles(example, 'rotary-swing', setup => setup.replace('"limits"', '"passes": [{ "from": "N50", "limits": { "axisStep": 3 } }],\n  "limits"'))).toEqual([{ title: undefined, sheet: undefined }])
   })
 })
 

@@ -15,7 +15,7 @@ export interface EffectiveLimits {
   readonly limits: Limits
   /** Barriers that hold, by their place in the sheet's list. */
   readonly barriers?: readonly number[]
-  /** Dotted name in the sheet of the place that set the limit, by its short name: `gouge`, `clearance.holder`. */
+  /** Dotted name in the sheet of the place that set the limit, by its short name: `gouge`, `clearance.holder`, `axisThrough`. */
   readonly origin: Readonly<Record<string, string>>
 }
 
@@ -67,8 +67,9 @@ function combine(setup: Setup, key: string): EffectiveLimits {
   const origin: Record<string, string> = {}
   const passes = key.split(',').filter(text => text !== '').map(Number)
   for (const p of passes) {
-    const { clearance, ...rest } = setup.passes[p].limits
+    const { limits: { clearance, ...rest }, axisThrough } = setup.passes[p]
     for (const name of Object.keys(rest)) origin[name] = `passes.${p}.limits.${name}`
+    if (axisThrough !== undefined) origin.axisThrough = `passes.${p}.axisThrough`
     for (const name of Object.keys(clearance ?? {})) origin[`clearance.${name}`] = `passes.${p}.limits.clearance.${name}`
     limits = { ...limits, ...rest, clearance: { ...limits.clearance, ...clearance } }
   }

@@ -7,7 +7,7 @@ import { findingOf } from './quick-fixes.ts'
 
 /** What the sheet lacks, and rules about a limit that it sets. */
 const rulesOfSheet: ReadonlySet<string> = new Set([
-  'tool-not-in-setup', 'unset-work-offset', 'gouge', 'neck-clearance', 'shank-clearance', 'holder-clearance', 'head-clearance', 'fixture-clearance', 'rapid-clearance', 'rotation-near-part', 'leftover', 'scallop',
+  'tool-not-in-setup', 'unset-work-offset', 'gouge', 'neck-clearance', 'shank-clearance', 'holder-clearance', 'head-clearance', 'fixture-clearance', 'rapid-clearance', 'rotation-near-part', 'leftover', 'scallop', 'rotary-swing', 'axis-off-point',
 ])
 
 /** Entries that the setup sheet lacks, at the blocks that call for them, and limits that would allow a block. They are written into the sheet; the program stays. */
