@@ -15,9 +15,10 @@ function drawPlainly(triangles: number, segments: number, turns: number): { read
   const part = numbers(description.part?.positions ?? ''), path = numbers(description.path.positions)
   const canvas = document.querySelector('canvas')
   if (canvas === null) throw new Error('The page has no canvas.')
-  const begin = performance.now()
   const renderer = new WebGLRenderer({ canvas, antialias: true })
   renderer.setSize(760, 500, false)
+  // The viewer's is there as well before its data are.
+  const begin = performance.now()
   const scene = new Scene()
   const body = new BufferGeometry(), lines = new BufferGeometry()
   body.setAttribute('position', new BufferAttribute(part, 3))

@@ -117,11 +117,10 @@ function boxOf(path: PathArrays, takes: (flags: number) => boolean): Box | undef
   const max: [number, number, number] = [-Infinity, -Infinity, -Infinity]
   for (let i = 1; i < flags.length; i++) {
     if (!takes(flags[i])) continue
-    // Both ends of the segment.
-    for (let k = (i - 1) * 3; k < i * 3 + 3; k++) {
-      const axis = k % 3
-      min[axis] = Math.min(min[axis], positions[k])
-      max[axis] = Math.max(max[axis], positions[k])
+    for (let axis = 0; axis < 3; axis++) {
+      const from = positions[i * 3 - 3 + axis], to = positions[i * 3 + axis]
+      min[axis] = Math.min(min[axis], from, to)
+      max[axis] = Math.max(max[axis], from, to)
     }
   }
   return min[0] <= max[0] ? { min, max } : undefined

@@ -16,11 +16,15 @@ export class Series {
     let least = values, greatest = values
     while (least.length > FACTOR) {
       const count = Math.ceil(least.length / FACTOR)
-      const nextLeast = new Float32Array(count).fill(NaN), nextGreatest = new Float32Array(count).fill(NaN)
-      for (let i = 0; i < least.length; i++) {
-        const group = (i / FACTOR) | 0
-        if (!(least[i] >= nextLeast[group])) nextLeast[group] = Number.isNaN(least[i]) ? nextLeast[group] : least[i]
-        if (!(greatest[i] <= nextGreatest[group])) nextGreatest[group] = Number.isNaN(greatest[i]) ? nextGreatest[group] : greatest[i]
+      const nextLeast = new Float32Array(count), nextGreatest = new Float32Array(count)
+      for (let group = 0; group < count; group++) {
+        let low = NaN, high = NaN
+        for (let i = group * FACTOR, end = Math.min(least.length, i + FACTOR); i < end; i++) {
+          if (!(least[i] >= low) && !Number.isNaN(least[i])) low = least[i]
+          if (!(greatest[i] <= high) && !Number.isNaN(greatest[i])) high = greatest[i]
+        }
+        nextLeast[group] = low
+        nextGreatest[group] = high
       }
       this.#least.push(nextLeast)
       this.#greatest.push(nextGreatest)

@@ -1,4 +1,4 @@
-import type { PathArrays } from '../geometry/path-geometry.ts'
+import type { Box, PathArrays } from '../geometry/path-geometry.ts'
 import { pathGeometry, segmentsOfMotions, wholePathBox } from '../geometry/path-geometry.ts'
 import {
   BufferAttribute, BufferGeometry, Color, Group, LineMaterial, LineSegments, LineSegments2, LineSegmentsGeometry, Points, ShaderMaterial,
@@ -34,6 +34,7 @@ export class PathBody {
   /** Where the block ends: a block of a few hundredths would not be seen otherwise. */
   readonly #end = new Points(new BufferGeometry(), dotMaterial())
   #path: PathArrays | undefined
+  #box: Box | undefined
   #showsRapids = true
   #showsBehind = true
 
@@ -51,10 +52,13 @@ export class PathBody {
     this.#end.renderOrder = 4
   }
 
+  /** The box of everything the path touches; undefined without a segment. */
+  get box(): Box | undefined { return this.#box }
+
   set(path: PathArrays): void {
     this.#path = path
     const { dashStart, ...indices } = pathGeometry(path)
-    const box = wholePathBox(path)
+    const box = this.#box = wholePathBox(path)
     const position = new BufferAttribute(path.positions, 3)
     const dash = new BufferAttribute(dashStart, 1)
     for (const name of lines) {

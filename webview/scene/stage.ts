@@ -1,7 +1,7 @@
 import type { Point } from '../../shared/finding.ts'
 import { aroundBox } from '../geometry/around-box.ts'
 import type { Box } from '../geometry/path-geometry.ts'
-import { joinBoxes, pathBox, wholePathBox } from '../geometry/path-geometry.ts'
+import { joinBoxes, pathBox } from '../geometry/path-geometry.ts'
 import { nearestPlace } from '../geometry/pick.ts'
 import { placeAt } from '../geometry/place-map.ts'
 import type { RayHit } from '../geometry/ray-mesh.ts'
@@ -94,9 +94,8 @@ export class Stage {
     this.#loaded = loaded
     if (loaded.part !== old?.part || loaded.path !== old?.path) this.#pace.forget()
     this.world.setScene(loaded)
-    const cutting = pathBox(loaded.path)
-    const fitted: Box | undefined = description.part ?? cutting
-    const whole = joinBoxes(joinBoxes(fitted, wholePathBox(loaded.path)), aroundBox(loaded))
+    const fitted: Box | undefined = description.part ?? pathBox(loaded.path)
+    const whole = joinBoxes(joinBoxes(fitted, this.world.path.box), aroundBox(loaded))
     if (fitted !== undefined && whole !== undefined) {
       const reach = Math.max(0, ...description.tools.flatMap(tool => tool.parts.flatMap(part => part.outline.map(([radius, height]) => Math.hypot(radius, height)))))
       this.view.setBounds(widened(whole, reach), fitted)

@@ -87,7 +87,7 @@ export class World {
     if (isOther('scene', 'moment', 'line')) this.#setMoment(state)
     if (isOther('scene', 'moment', 'wake')) this.#setWake(state)
     if (isOther('scene', 'moment', 'cut')) this.#setCut(state)
-    if (isOther('measure')) this.#measured.set(Float32Array.from(state.measure.points.length === 2 ? state.measure.points.flat() : []))
+    if (isOther('measure')) this.#setMeasured(state)
     if (isOther('scene', 'shown', 'moment')) this.#show(state)
     return isOther('scene', 'finding', 'moment', 'line', 'wake', 'cut', 'measure', 'shown', 'perspective')
   }
@@ -135,6 +135,11 @@ export class World {
     const way: Point = moment !== undefined && reader?.go(moment.motion, moment.t) === true ? [reader.pose.vx, reader.pose.vy, reader.pose.vz] : [0, 0, 0]
     this.#plane = planeOf(cut, this.#pose?.point ?? middleOf(this.#loaded?.description), this.#pose?.axis ?? [0, 0, 1], way)
     for (const body of [this.part, this.#around, this.#stock, this.cutStock, this.#wake]) body.cut(this.#plane)
+  }
+
+  #setMeasured({ measure: { points } }: ViewState): void {
+    this.#measured.object.visible = points.length === 2
+    if (points.length === 2) this.#measured.set(Float32Array.from(points.flat()))
   }
 
   #show({ shown }: ViewState): void {
