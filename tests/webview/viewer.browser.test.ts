@@ -140,7 +140,15 @@ describe('the picture', () => {
     await settle(page)
     expect(await attribute(page, 'message')).toBeUndefined()
     expect((await countColours(pages.blank, page, ['#14588f'])).near[0]).toBeGreaterThan(15)
-    // The library complains of what it frees of the old card later on.
+    // What is freed from now on is the new card's: the browser would warn of anything that is still the old one's.
+    await moveTo(page, 200)
+    for (const key of ['h', 'y', 't', 't']) await page.locator('canvas.scene').press(key)
+    await page.evaluate(() => window.wake.change({ triangles: 4000, segments: 500, edition: 2 }))
+    await page.waitForSelector('#viewer[data-segments="500"]')
+    await clickPicture(page, { x: 300, y: 200 })
+    await page.setViewportSize({ width: 640, height: 500 })
+    await settle(page)
+    expect(pages.takeComplaints()).toEqual([])
     await pages.drop()
   })
 })

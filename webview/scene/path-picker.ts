@@ -6,6 +6,7 @@ import type { WebGLRenderer } from '../three.ts'
 import type { PartBody } from './part-body.ts'
 import type { PathBody } from './path-body.ts'
 import type { Plane } from '../geometry/section-plane.ts'
+import { release } from './release.ts'
 import { setCut, surfaceMaterial } from './surface-material.ts'
 import type { Eye } from './view-control.ts'
 
@@ -55,6 +56,12 @@ export class PathPicker {
 
   cut(plane: Plane | undefined): void {
     setCut(this.#part.material, plane)
+  }
+
+  /** See `release`. */
+  release(): void {
+    release(this.#scene)
+    this.#target?.dispose()
   }
 
   /**

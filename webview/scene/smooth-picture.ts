@@ -1,5 +1,6 @@
 import { BufferAttribute, BufferGeometry, Mesh, OrthographicCamera, Scene, ShaderMaterial, Vector2, WebGLRenderTarget } from '../three.ts'
 import type { WebGLRenderer } from '../three.ts'
+import { release } from './release.ts'
 import type { Eye } from './view-control.ts'
 
 // Smooth edges take several samples a pixel. A canvas has them always or never, and where a processor stands in for
@@ -29,6 +30,12 @@ export class SmoothPicture {
     }))
     copy.frustumCulled = false
     this.#copy.add(copy)
+  }
+
+  /** See `release`. */
+  release(): void {
+    release(this.#copy)
+    this.#target.dispose()
   }
 
   draw(renderer: WebGLRenderer, scene: Scene, eye: Eye): void {

@@ -12,6 +12,7 @@ import { Color, ColorManagement, LinearSRGBColorSpace, Vector3, WebGLRenderer } 
 import type { ViewState } from '../view-state.ts'
 import { DrawingPace } from './drawing-pace.ts'
 import { PathPicker } from './path-picker.ts'
+import { release } from './release.ts'
 import { SmoothPicture } from './smooth-picture.ts'
 import { ViewControl } from './view-control.ts'
 import { World } from './world.ts'
@@ -67,6 +68,9 @@ export class Stage {
       event.preventDefault()
       this.#lost = true
       this.#pace.forget()
+      release(this.world.scene)
+      this.#picker.release()
+      this.#smooth.release()
       this.#events.contextLost()
     })
     canvas.addEventListener('webglcontextrestored', () => {
