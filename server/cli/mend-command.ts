@@ -72,7 +72,7 @@ export async function runMend(options: MendOptions, terminal: Terminal, services
   const report = reportOf([mended], { failOn: options.failOn, only: [] }, terminal, services, exitCode)
   const sink = toOutput ? terminal.errors : terminal.output
   const said = options.format === 'sarif' ? renderSarif({ ...report, ...change })
-    : `${renderMend(outcome, { before: file.name, after: name })}\n${renderText(report, wantsColour(sink, terminal.environment))}`
+    : `${renderMend(outcome, { before: file.name, after: name, sheet: options.setupOutput })}\n${renderText(report, wantsColour(sink, terminal.environment))}`
   await sink.write(said)
   return exitCode
 }

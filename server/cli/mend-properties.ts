@@ -17,9 +17,13 @@ export function mendProperties({ mended, refused, reach, proof }: MendReport, { 
       replacements: place.edits.map(({ span, text }) => ({ deletedRegion: regionOf(lines, span), insertedContent: { text } })),
     })),
     refused: refused.map(place => ({ ...placeProperties(place), why: place.why })),
-    reach: reach.map(({ tool, from, to, why }) => ({ tool, from, ...to === undefined ? {} : { to }, ...why === undefined ? {} : { why } })),
-    ...proof === undefined ? {} : { checkedAgain: proof.checked, notCheckedAgain: proof.unchecked, leftStanding: proof.left },
+    reach: reach.map(({ tool, from, to, why, proof: ofReach }) => ({ tool, from, ...to === undefined ? {} : { to }, ...why === undefined ? {} : { why }, ...proofProperties(ofReach) })),
+    ...proofProperties(proof), ...proof === undefined ? {} : { leftStanding: proof.left },
   }
+}
+
+function proofProperties(proof: MendReport['proof']): object {
+  return proof === undefined ? {} : { checkedAgain: proof.checked, notCheckedAgain: proof.unchecked }
 }
 
 function placeProperties({ rules, firstLine, lastLine }: MendedReport | RefusedReport): object {

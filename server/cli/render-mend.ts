@@ -5,7 +5,7 @@ import { count, length } from './closing-words.ts'
 import { printable } from './code-frame.ts'
 
 /** What a mend has changed, block by block with the figures before and after, and what it had to leave as it was. */
-export function renderMend({ report }: MendOutcome, names: { readonly before: string, readonly after: string }): string {
+export function renderMend({ report }: MendOutcome, names: { readonly before: string, readonly after: string, readonly sheet?: string }): string {
   const way = `${printable(names.before)} to ${printable(names.after)}`
   if (report === undefined) return `${way}: nothing was mended, because contact was not searched; what stands in the way is said below.\n`
   const { mended, refused } = report
@@ -14,18 +14,18 @@ export function renderMend({ report }: MendOutcome, names: { readonly before: st
   const lines = [`${way}: ${count(mended.length, 'place')} mended in ${count(blocks, 'block')}, ${refused.length} left as ${refused.length === 1 ? 'it was' : 'they were'}`, '']
   for (const place of mended) lines.push(...mendedLines(place), '')
   for (const place of refused) lines.push(...refusedLines(place), '')
-  for (const each of report.reach) lines.push(reachLine(each), '')
-  lines.push(...proofLines(report))
+  lines.push(...proofLines(report.proof))
+  for (const each of report.reach) lines.push(reachLine(each, names.sheet), ...proofLines(each.proof, ' with it'), ...each.proof === undefined ? [''] : [])
   return lines.map(printable).join('\n')
 }
 
 /** What the proof reaches, and what it does not. */
-function proofLines({ proof }: MendReport): string[] {
+function proofLines(proof: MendReport['proof'], how = ''): string[] {
   if (proof === undefined) return []
   return [
     ...proof.left.map(each => `LEFT STANDING more than before  ${each}`),
-    `Checked again from the first block to the last, and nothing${proof.left.length > 0 ? ' else' : ''} is worse: ${proof.checked.join(', ')}.`,
-    ...proof.unchecked.length === 0 ? [] : [`Not checked again: ${proof.unchecked.join(', ')}.`], '',
+    `Checked again${how} from the first block to the last, and nothing${proof.left.length > 0 ? ' else' : ''} is worse: ${proof.checked.join(', ')}.`,
+    ...proof.unchecked.length === 0 ? [] : [`Not checked again${how}: ${proof.unchecked.join(', ')}.`], '',
   ]
 }
 
@@ -48,9 +48,9 @@ function refusedLines(place: RefusedReport): string[] {
 }
 
 /** The path is not changed by a stick-out: who sets up the tool has to know. */
-function reachLine({ tool, from, to, why }: Reach): string {
+function reachLine({ tool, from, to, why }: Reach, sheet: string | undefined): string {
   return to === undefined ? `STICK-OUT of tool ${tool}: ${why ?? 'none helps'}`
-    : `STICK-OUT of tool ${tool}: with LPR ${Number(to.toFixed(3))} mm instead of ${Number(from.toFixed(3))} its holder keeps its distance in the whole program (proven; the stock and what is left were not looked at with it); write it into the sheet, and set the tool up so`
+    : `STICK-OUT of tool ${tool}: with LPR ${Number(to.toFixed(3))} mm instead of ${Number(from.toFixed(3))} its holder keeps its distance in the whole program (proven); ${sheet === undefined ? 'write it into the sheet' : `it stands in ${sheet}: check with that sheet`}, and set the tool up so`
 }
 
 function changeLines({ name, words, inserted }: LineChange): string[] {

@@ -8,6 +8,7 @@ import { CalledPrograms } from './called-programs.ts'
 import { ContactPool } from './contact-pool.ts'
 import { lostFindings, lostResult, lostStock } from './lost-findings.ts'
 import type { MayRead } from './outside-files.ts'
+import type { CheckedBeside } from './prove-reach.ts'
 import { readInputs, readObstacles } from './read-inputs.ts'
 import { ResultPool } from './result-pool.ts'
 import { choiceFindings, chooseSetup, type SetupChoice } from './setup-choice.ts'
@@ -104,6 +105,25 @@ export async function checkText(opened: OpenedJob, job: CheckJob): Promise<Check
   const findings = underWaivers(program, [...ofFiles, ...contact.findings, ...stock.findings, ...left.findings], undecided)
   const result = summarise(program, scene, findings, contact.tools, stock.figures, left.measured?.result)
   return { result: left.isLost ? { ...result, surfaceLost: true } : result, figures: contact.figures, measured: left.measured }
+}
+
+/** Checks a text with another scene of the same files, but for its contact: text and motion, the stock, what is left. Undefined once nobody waits. */
+export async function checkBesideContact(opened: OpenedJob, job: CheckJob, scene: Scene): Promise<CheckedBeside | undefined> {
+  const program = readProgram({ path: job.path, text: job.text }, scene, { cancellation: job.cancellation, programs: new CalledPrograms(job.path, opened.sheetPath).find })
+  if (!program.complete) return undefined
+  const read = await readStockSource(scene, { mayRead: job.mayRead }), { store, log } = job
+  // A thread of its own: that of the job goes on from what it has run, with the tools as they were.
+  const other = { ...opened, scene, stock: read === undefined ? undefined : new StockThread(read.source, { store, log }) }
+  try {
+    const stock = await followStock(other, program, job, done => job.onProgress?.(done, program.toolpath.count)), left = await measureSurface(other, program, job)
+    if (job.cancellation?.cancelled() === true) return undefined
+    return {
+      judged: { program, findings: [...program.findings, ...stock.findings, ...left.findings] },
+      lookedAt: { obstacles: opened.searched?.obstacles ?? [], stock: stock.figures !== undefined, surface: left.measured !== undefined },
+    }
+  } finally {
+    await other.stock?.dispose()
+  }
 }
 
 /** What is left on the part, once the threads are free; what part of a program leaves says nothing about the part. */

@@ -1,6 +1,6 @@
 import { neverCancelled } from '../../shared/cancellation.ts'
 import type { CheckResult, MendReport } from '../engine/service.ts'
-import { checkText, openJob, type CheckedText, type CheckJob, type OpenedJob } from './check-job.ts'
+import { checkBesideContact, checkText, openJob, type CheckedText, type CheckJob, type OpenedJob } from './check-job.ts'
 import { proveMend, type ProvenMend } from './prove-mend.ts'
 
 /** What came of mending one program. */
@@ -55,5 +55,6 @@ async function mendText(
       const lookedAt = { obstacles: searched.obstacles, stock: result.stock !== undefined, surface: result.surface !== undefined }
       return { judged: { program: result.program, findings: result.findings }, lookedAt, checked: result }
     },
+    checkReach: (given, changed) => checkBesideContact(opened, { ...job, text: given, onProgress: onChecked }, changed),
   })
 }

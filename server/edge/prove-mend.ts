@@ -1,3 +1,4 @@
+import { proveReach, type CheckedBeside } from './prove-reach.ts'
 import { LineMap, mendProof, worseFindings, type HeldBack, type Judged, type LookedAt, type MendedReport, type MendReport, type Scene, type Worse } from '../engine/service.ts'
 
 /** A mended text as it was checked, and what of the sheet was looked at in it. */
@@ -15,6 +16,8 @@ export interface MendToProve<Checked> {
   readonly mend: (heldBack: readonly HeldBack[]) => Promise<MendReport | undefined>
   /** Checks a mended text; undefined once nobody waits. */
   readonly check: (text: string) => Promise<CheckedMend<Checked> | undefined>
+  /** Checks a text, but for its contact, with a scene in which tools stick out farther; undefined once nobody waits. */
+  readonly checkReach: (text: string, scene: Scene) => Promise<CheckedBeside | undefined>
 }
 
 export interface ProvenMend<Checked> {
@@ -28,16 +31,20 @@ const roundsByOne = 4
 
 /**
  * Mends a text and checks all of the mended text. A place whose correction makes anything worse, be it the stock, what is left on the part
- * or a rate, is held back, and the rest is mended anew, until nothing is worse. Undefined once nobody waits.
+ * or a rate, is held back, and the rest is mended anew, until nothing is worse. Longer stick-outs are held against the outcome. Undefined once nobody waits.
  */
-export async function proveMend<Checked>({ scene, before, mend, check }: MendToProve<Checked>): Promise<ProvenMend<Checked> | undefined> {
+export async function proveMend<Checked>({ scene, before, mend, check, checkReach }: MendToProve<Checked>): Promise<ProvenMend<Checked> | undefined> {
   const heldBack: HeldBack[] = []
+  const withReach = async (report: MendReport, judged: Judged, checked: Checked | undefined) => {
+    const reach = await proveReach({ scene, reach: report.reach, before: judged, check: changed => checkReach(report.text, changed) })
+    return reach === undefined ? undefined : { report: { ...report, reach }, checked }
+  }
   for (let round = 0; ; round++) {
     // Where one place at a time is the wrong one, twice as many are held back with each round: it comes to its end.
     const most = 2 ** Math.max(0, round - roundsByOne)
     const report = await mend(heldBack)
     if (report === undefined) return undefined
-    if (report.edits.length === 0) return { report, checked: undefined }
+    if (report.edits.length === 0) return withReach(report, before, undefined)
     const after = await check(report.text)
     if (after === undefined) return undefined
     const worse = worseFindings(before, after.judged, new LineMap(before.program, after.judged.program, report.edits))
@@ -47,7 +54,7 @@ export async function proveMend<Checked>({ scene, before, mend, check }: MendToP
       return each.isLeft && (likeliest?.isPlanned === true || each.isWider && likeliest?.leftOut === 0)
     }
     const unwanted = worse.filter(each => !isTold(each))
-    if (unwanted.length === 0) return { report: { ...report, proof: mendProof(scene, after.lookedAt, worse.map(({ why }) => why)) }, checked: after.checked }
+    if (unwanted.length === 0) return withReach({ ...report, proof: mendProof(scene, after.lookedAt, worse.map(({ why }) => why)) }, after.judged, after.checked)
     for (const each of unwanted) for (const { firstLine, lastLine } of nearestPlaces(each, report.mended, most)) {
       if (!heldBack.some(({ first, last }) => first === firstLine && last === lastLine)) heldBack.push({ first: firstLine, last: lastLine, why: each.why })
     }

@@ -1,6 +1,7 @@
-import type { Edit } from '../../shared/finding.ts'
+import type { Edit, Finding } from '../../shared/finding.ts'
 import { MotionPose } from '../../shared/motion-pose.ts'
 import type { Setup, Tool } from '../../shared/setup.ts'
+import { NO_TOOL } from '../../shared/toolpath.ts'
 import { searchFindings } from './contact-findings.ts'
 import { ComponentDistance } from './contact/component-distance.ts'
 import { motionFaults, type MotionFault } from './contact/motion-faults.ts'
@@ -9,11 +10,12 @@ import { SceneSearcher } from './contact/scene-searcher.ts'
 import type { SearchInput } from './contact/search-motions.ts'
 import { defaultEpsilon } from './geometry/tolerance.ts'
 import type { MendInput } from './mend-program.ts'
+import type { MendProof } from './mend-proof.ts'
 import type { Scene } from './open-scene.ts'
 import { readProgram, type ReadProgram } from './read-program.ts'
 import { LineMap, worseContact } from './recheck-mend.ts'
 import { searchInputOf } from './search-input.ts'
-import { worseFindings } from './worse-findings.ts'
+import { worseFindings, type Judged } from './worse-findings.ts'
 
 /** The stick-out with which a tool's holder keeps its distance in the whole program; or why there is none. */
 export interface Reach {
@@ -25,6 +27,15 @@ export interface Reach {
   readonly why?: string
   /** What the sheet has to say then, and where it lies. */
   readonly sheet?: { readonly path: string, readonly edit: Edit }
+  /** What the whole check with that stick-out has looked at, and what not; absent where it has not been made. */
+  readonly proof?: MendProof
+}
+
+/** The scene with tools set up as long as that. */
+export function withStickOuts(scene: Scene, stickOuts: readonly Pick<Reach, 'tool' | 'to'>[]): Scene {
+  const { setup } = scene
+  if (setup === undefined) return scene
+  return { ...scene, setup: { ...setup, tools: setup.tools.map(tool => ({ ...tool, LPR: stickOuts.find(each => each.tool === tool.number)?.to ?? tool.LPR })) } }
 }
 
 /** mm. A stick-out is set by hand, to a tenth. */
@@ -39,7 +50,7 @@ const mostRounds = 6
 /** mm. A figure is driven this much past its limit. */
 const margin = 2e-5
 
-/** For each tool whose holder comes too near: the least stick-out that ends that everywhere, proven by a search of the whole program with it. */
+/** For each tool whose holder comes too near: the least stick-out that ends that everywhere, proven by a search of the whole program with it. Stock and what is left are looked at by whoever has them (`edge/prove-reach.ts`). */
 export function reachOf(input: MendInput, program: ReadProgram, figures: ContactFigures): Reach[] {
   const { scene, cancellation } = input, { setup } = scene, search = searchInputOf(program, scene, defaultEpsilon)
   if (setup === undefined || search === undefined) return []
@@ -59,7 +70,7 @@ function reachFor(tool: Tool, index: number, faults: readonly MotionFault[], { i
     const more = Math.max(...open.map(fault => raiseFor(fault, current.search)))
     if (!(more < mostMore)) return none('no stick-out gives the holder its distance')
     longer = Math.ceil((longer + more) / fineness - 1e-6) * fineness
-    const changed: Scene = { ...scene, setup: { ...setup, tools: setup.tools.map((each, i) => i === index ? { ...each, LPR: longer } : each) } }
+    const changed = withStickOuts(scene, [{ tool: tool.number, to: longer }])
     const again = readProgram({ path: program.path, text: program.text }, changed, { cancellation, programs: program.programs })
     const next = searchInputOf(again, changed, defaultEpsilon)
     if (next === undefined || !again.complete) return none('it was called off')
@@ -75,6 +86,12 @@ function reachFor(tool: Tool, index: number, faults: readonly MotionFault[], { i
     return { tool: tool.number, from: tool.LPR, to: longer, sheet: sheetEdit(setup, tool, longer) }
   }
   return none('no stick-out settles')
+}
+
+/** What is found of a tool's holder in the stock, whether or not it was found before: with a stick-out that is to end such findings there must be none. */
+export function holderInStock({ program: { toolpath }, findings }: Judged, { setup }: Scene, tool: number): Finding | undefined {
+  const runsThere = (line: number) => toolpath.line.some((each, motion) => each === line && setup?.tools[toolpath.tool[motion] ?? NO_TOOL]?.number === tool)
+  return findings.find(({ contact, level, waiver }) => contact?.component === 'holder' && contact.against === 'stock' && level !== 'note' && waiver === undefined && runsThere(contact.worstLine - 1))
 }
 
 function holderFaults(search: SearchInput, figures: ContactFigures): MotionFault[] {

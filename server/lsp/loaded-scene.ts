@@ -7,7 +7,7 @@ import { readMesh, readObstacles, type InputOptions } from '../edge/read-inputs.
 import { ResultPool, type MeasuredSurface, type ResultSearch } from '../edge/result-pool.ts'
 import { readStockSource } from '../edge/stock-source.ts'
 import { StockThread } from '../edge/stock-thread.ts'
-import type { ContactFigures, Obstacle, PartMesh, ReadProgram, Scene } from '../engine/service.ts'
+import type { ContactFigures, Obstacle, PartMesh, ReadProgram, Scene, StockFigures } from '../engine/service.ts'
 import type { Settings } from './settings.ts'
 
 let meshes = 0
@@ -101,6 +101,18 @@ export class LoadedScene {
     return this.#stock
   }
 
+  /** Follows a program through the stock with tools set up otherwise than the sheet has them, in a thread of its own: that of the sheet goes on from what it has run. */
+  async followOther(program: ReadProgram, scene: Scene, cancellation: Cancellation): Promise<StockFigures | undefined> {
+    const read = await readStockSource(scene, this.#inputs)
+    if (read === undefined) return undefined
+    const thread = new StockThread(read.source, this.#keeping)
+    try {
+      return await thread.run(program, scene, cancellation)
+    } finally {
+      await thread.dispose()
+    }
+  }
+
   /** Triangles of the stock before a motion of a program that was followed through it; undefined where there are none. */
   async stockSurface(program: ReadProgram, motion: number, mostPoints: number, isFollowed: boolean): Promise<Float32Array | undefined> {
     const thread = (await this.#stock)?.thread, surface = await thread?.surface(program, motion, mostPoints)
@@ -126,8 +138,8 @@ export class LoadedScene {
   }
 
   /** Measures what a program leaves of the part, when no search runs; undefined once it is not wanted any more. */
-  measure(program: ReadProgram, mesh: PartMesh, search: ResultSearch): Promise<MeasuredSurface | undefined> {
-    const measured = this.#turn.then(() => search.cancellation.cancelled() ? undefined : this.#surface.measure(program, this.scene, mesh, search))
+  measure(program: ReadProgram, mesh: PartMesh, search: ResultSearch, scene: Scene = this.scene): Promise<MeasuredSurface | undefined> {
+    const measured = this.#turn.then(() => search.cancellation.cancelled() ? undefined : this.#surface.measure(program, scene, mesh, search))
     this.#turn = measured.catch(() => undefined)
     return measured
   }

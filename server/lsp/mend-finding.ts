@@ -50,6 +50,7 @@ export async function mendFinding(
     before: judgedReading(reading),
     mend: heldBack => reading.scene.mend(reading.program, pathOf(wish.uri), figures, { ...options, heldBack }, cancellation, onProgress),
     check: text => checkMended(reading, text, cancellation),
+    checkReach: (text, scene) => checkMended(reading, text, cancellation, scene),
   }), cancellation), report = proven?.report
   if (report === undefined) return refuse('The mend was called off.')
   if (report.edits.length > 0) return mendOfProgram(report, reading)
@@ -79,7 +80,7 @@ function mendOfSheet({ reach }: MendReport, { textOf }: Reading): FoundMend | un
   return {
     document: TextDocument.create(uriOf(path), 'jsonc', 0, text), version: undefined, edits, text: applyEdits(text, edits),
     label: reach.flatMap(({ tool, from, to }) => to === undefined ? [] : [`tool ${tool}: stick-out ${Number(to.toFixed(3))} mm instead of ${Number(from.toFixed(3))}`]).join('; '),
-    description: 'its holder then keeps its distance in the whole program (proven)',
+    description: ['its holder then keeps its distance in the whole program (proven)', ...uncheckedWords(reach.find(({ proof }) => proof !== undefined)?.proof)].join('; '),
   }
 }
 
@@ -90,5 +91,9 @@ function describe({ mended, proof }: MendReport): string {
       : `${component} against ${against}: ${Math.abs(after.value).toFixed(3)} mm ${after.value < 0 ? 'deep' : 'clear'} ± ${boundText(after.bound)} (proven)`),
     ...remaining > 0 ? [`${remaining} figures still at fault`] : [],
   ])
-  return [...figures, ...proof?.left ?? [], ...proof === undefined || proof.unchecked.length === 0 ? [] : [`not checked again: ${proof.unchecked.join(', ')}`]].join('; ')
+  return [...figures, ...proof?.left ?? [], ...uncheckedWords(proof)].join('; ')
+}
+
+function uncheckedWords(proof: MendReport['proof']): string[] {
+  return proof === undefined || proof.unchecked.length === 0 ? [] : [`not checked again: ${proof.unchecked.join(', ')}`]
 }

@@ -1,6 +1,6 @@
 import type { Cancellation } from '../../shared/cancellation.ts'
 import type { CheckedMend } from '../edge/prove-mend.ts'
-import { readProgram, resultFindings, resultInputOf, stockFindings, type Judged } from '../engine/service.ts'
+import { readProgram, resultFindings, resultInputOf, stockFindings, type Judged, type Scene } from '../engine/service.ts'
 import type { Reading } from './reading.ts'
 
 // What of a mended text is looked at beside its contact, which the mend itself has searched: text and motion, the stock, what is left.
@@ -17,14 +17,14 @@ export function unfinished({ complete, stockPending, measured, unmeasured, progr
   return measured === undefined && unmeasured === undefined && resultInputOf(program, scene) !== undefined ? 'What the program leaves of the part is still being measured' : undefined
 }
 
-/** Checks a mended text of a reading; undefined once nobody waits. */
-export async function checkMended(reading: Reading, text: string, cancellation: Cancellation): Promise<CheckedMend<undefined> | undefined> {
-  const { scene: loaded, program: { path, programs } } = reading, { scene } = loaded
+/** Checks a mended text of a reading; undefined once nobody waits. `scene`: with its tools set up otherwise than the sheet has it. */
+export async function checkMended(reading: Reading, text: string, cancellation: Cancellation, scene: Scene = reading.scene.scene): Promise<CheckedMend<undefined> | undefined> {
+  const { scene: loaded, program: { path, programs } } = reading, isOther = scene !== loaded.scene
   const program = readProgram({ path, text }, scene, { cancellation, programs })
   if (!program.complete) return undefined
   const { mesh, obstacles } = await loaded.contact()
-  const stock = reading.stock === undefined ? undefined : await (await loaded.stock())?.thread.run(program, scene, cancellation)
-  const left = reading.measured === undefined || mesh === undefined ? undefined : await loaded.measure(program, mesh, { cancellation, earlier: reading.measuredFor(program) })
+  const stock = reading.stock === undefined ? undefined : isOther ? await loaded.followOther(program, scene, cancellation) : await (await loaded.stock())?.thread.run(program, scene, cancellation)
+  const left = reading.measured === undefined || mesh === undefined ? undefined : await loaded.measure(program, mesh, { cancellation, ...isOther ? {} : { earlier: reading.measuredFor(program) } }, scene)
   if (cancellation.cancelled()) return undefined
   const findings = [
     ...program.findings, ...stock === undefined ? [] : stockFindings(program, scene, stock), ...left === undefined ? [] : resultFindings(program, scene, left.result),

@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { PlateWithStop } from '../harness/plate-with-stop.ts'
 import { runToolwake } from '../harness/run-toolwake.ts'
+import { SideJob } from '../harness/side-job.ts'
 
 // A path over the plate that has to end at a stop, and a gouge farther on: ending the path leaves uncut what lies beyond the stop. Where the sheet asks
 // what is left, or a rapid of another tool comes down there, the path stays as it is; the gouge is mended all the same.
@@ -57,5 +58,29 @@ describe('a mend is held against the whole check of the mended program', () => {
     expect(changed).toContain('N102 X21.')
     expect(output).toMatch(/^LEFT STANDING more than before {2}(?:leftover|undercut-unreached): /m)
     expect(output).toMatch(/^Checked again .*, and nothing else is worse: /m)
+  })
+})
+
+describe('a longer stick-out is held against the whole check with it', () => {
+  const side = new SideJob()
+  afterAll(() => side.remove())
+
+  const mendSide = async (setup: string) => {
+    const { output } = await runToolwake(['mend', 'side.nc', '--setup', setup, '--output', 'mended.nc', '--setup-output', 'longer.setup.json'], { folder: side.folder })
+    return output.split('\n')
+  }
+
+  test('the stock and what is left included', async () => {
+    const output = await mendSide('clear.setup.json'), at = output.findIndex(line => line.startsWith('STICK-OUT'))
+    expect(output[at]).toMatch(/^STICK-OUT of tool 1: with LPR 16\.1 mm instead of 14 its holder keeps its distance in the whole program \(proven\); .* longer\.setup\.json/)
+    expect(output[at + 1]).toMatch(/^Checked again with it from the first block to the last, and nothing is worse: .*, the stock, what is left on the part\.$/)
+    expect(readFileSync(join(side.folder, 'longer.setup.json'), 'utf8')).toBe(side.sheetWith('layer.stl').replace('"LPR": 14', '"LPR": 16.1'))
+    const { output: checked } = await runToolwake(['check', 'side.nc', '--setup', 'longer.setup.json', '--only', 'holder-contact,holder-clearance'], { folder: side.folder })
+    expect(checked).not.toMatch(/^(?:ERROR|WARNING)/m)
+  })
+
+  test('not where it would bring the holder into the stock', async () => {
+    const output = await mendSide('ledge.setup.json')
+    expect(output.find(line => line.startsWith('STICK-OUT'))).toMatch(/^STICK-OUT of tool 1: with 16\.1 mm the holder would be clear of the part, but holder-contact: Tool 1's holder runs .* into the stock/)
   })
 })

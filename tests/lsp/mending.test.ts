@@ -1,8 +1,12 @@
+import { rmSync } from 'node:fs'
+import { join } from 'node:path'
+import { pathToFileURL } from 'node:url'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { CancellationTokenSource, type CodeAction } from 'vscode-languageserver/node'
 import { LanguageServerUnderTest, bundleServer } from '../harness/language-server.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 import { PlateWithStop } from '../harness/plate-with-stop.ts'
+import { SideJob } from '../harness/side-job.ts'
 
 let bundle: Awaited<ReturnType<typeof bundleServer>>
 let server: LanguageServerUnderTest
@@ -131,5 +135,24 @@ describe('a mend that our own extension shows', () => {
     const uri = await startOurs()
     expect(await server.ask('toolwake/mend', { uri, rule: 'gouge', line: 0 })).toEqual({ refused: 'There is no gouge in this line any more.' })
     expect(await server.ask('toolwake/mend', { uri, rule: 'missing-feed', line: 0 })).toEqual({ refused: 'missing-feed is not a matter of the path: no mend is worked out for it.' })
+  })
+  it('is the sheet with the stick-out, where no path helps', async () => {
+    const side = new SideJob()
+    try {
+      side.write('side.setup.json', side.sheetWith('layer.stl'))
+      for (const name of ['clear.setup.json', 'ledge.setup.json']) rmSync(join(side.folder, name))
+      server = new LanguageServerUnderTest(bundle.path)
+      await server.initialize({ folder: pathToFileURL(side.folder).toString() })
+      const uri = side.uri('side.nc')
+      await server.open(uri, side.program)
+      const [{ range: { start: { line } } }] = (await server.findings(uri, 1, found => found.some(({ code }) => code === 'leftover'))).filter(({ code, message }) => code === 'holder-contact' && String(message).includes('part'))
+      const answer = await server.ask('toolwake/mend', { uri, rule: 'holder-contact', line })
+      expect(answer).toMatchObject({
+        document: side.uri('side.setup.json'), text: side.sheetWith('layer.stl').replace('"LPR": 14', '"LPR": 16.1'), label: 'tool 1: stick-out 16.1 mm instead of 14',
+        description: 'its holder then keeps its distance in the whole program (proven); not checked again: fixtures (the sheet names none), the bodies of the machine (the machine file has none)',
+      })
+    } finally {
+      side.remove()
+    }
   })
 })
