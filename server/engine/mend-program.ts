@@ -22,6 +22,7 @@ import { ProgramFrames } from './mend/program-frames.ts'
 import type { MendWork } from './mend/try-steps.ts'
 import { BlockWriter, type BlockChange, type WantedMotion } from './mend/write-blocks.ts'
 import { aimsOf, missesOf } from './mend-aims.ts'
+import { placesInText, type SearchedText } from './mended-places.ts'
 import { easeFeeds, fastMotions, type FastMotion } from './mend-feeds.ts'
 import type { Scene } from './open-scene.ts'
 import { readProgram, type ReadProgram } from './read-program.ts'
@@ -60,6 +61,8 @@ export interface MendInput extends MendOptions {
 export interface MendedPlace extends Choice {
   readonly attempt: NonNullable<Choice['attempt']>
   readonly changes: readonly BlockChange[]
+  /** Faults of the place that the new text still has. */
+  readonly remaining: number
 }
 
 /** A place that stays as it is. */
@@ -197,15 +200,17 @@ function settle(input: MendInput, choices: readonly Choice[], { work, writer }: 
       drop(motionOfLine(program, worst.line, kept), worst.why)
       continue
     }
+    const inText = placesInText({ program: again, ...checked }, scene, cancellation)
+    if (cancellation.cancelled()) return { text: program.text, edits: [], mended: [], refused, complete: false }
     return {
       text, edits, refused, complete: true, after: { program: again, figures: checked.figures },
-      mended: kept.map(choice => ({ ...choice, changes: written.changes.filter(change => nearest(kept, change.motion) === choice) })),
+      mended: kept.map(choice => ({ ...choice, ...inText(choice), changes: written.changes.filter(change => nearest(kept, change.motion) === choice) })),
     }
   }
 }
 
 /** Figures of the changed program and what is worse in it; undefined once nobody waits. */
-function recheck({ program, scene, mesh, obstacles, figures, cancellation }: MendInput, before: Judged, again: ReadProgram, edits: readonly Edit[], { search }: MendWork): { figures: ContactFigures, worse: Worse[] } | undefined {
+function recheck({ program, scene, mesh, obstacles, figures, cancellation }: MendInput, before: Judged, again: ReadProgram, edits: readonly Edit[], { search }: MendWork): Omit<SearchedText, 'program'> & { readonly worse: Worse[] } | undefined {
   const lines = new LineMap(program, again, edits)
   const after = searchInputOf(again, scene, defaultEpsilon)
   if (after === undefined || !again.complete) return undefined
@@ -215,7 +220,7 @@ function recheck({ program, scene, mesh, obstacles, figures, cancellation }: Men
   if (now === undefined) return undefined
   if (cancellation.cancelled()) return undefined
   const judged = { program: again, findings: [...again.findings, ...searchFindings(again, scene, now)] }
-  return { figures: now, worse: [...worseFindings(before, judged, lines), ...worseContact(search, figures, after, now, origins)] }
+  return { search: after, figures: now, origins, worse: [...worseFindings(before, judged, lines), ...worseContact(search, figures, after, now, origins)] }
 }
 
 function mergeWanted(all: readonly ReadonlyMap<number, WantedMotion>[]): Map<number, WantedMotion> {

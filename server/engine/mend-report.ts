@@ -102,7 +102,7 @@ export function mendReport(input: MendInput): MendReport | undefined {
   }
 }
 
-function mended({ attempt, rejected, changes }: MendedPlace, words: LineWords, { program, scene }: MendInput): Omit<MendedReport, keyof PlaceReport> {
+function mended({ attempt, rejected, changes, remaining }: MendedPlace, words: LineWords, { program, scene }: MendInput): Omit<MendedReport, keyof PlaceReport> {
   return {
     corrections: attempt.steps.map(sayMade),
     rejected: attempt.stays.length > 0 ? [] : rejected,
@@ -113,7 +113,7 @@ function mended({ attempt, rejected, changes }: MendedPlace, words: LineWords, {
     })),
     changes: changes.map(({ line, words: changed, inserted }) => ({ line, name: words.name(line), words: changed, inserted })),
     edits: changes.flatMap(change => change.edits),
-    remaining: attempt.remaining.length,
+    remaining,
     standing: attempt.standing,
     leftOut: attempt.steps.reduce((sum, { step, most }) => step.by === 'end-at' ? sum + most : sum, 0),
     where: [...attempt.wanted.keys()].flatMap(motion => placeOfEnd(motion, program, scene)),

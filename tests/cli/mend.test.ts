@@ -27,7 +27,7 @@ describe('toolwake mend', () => {
     expect(read('mended.nc').toString()).toBe(job.program.replace('Z-0.05', 'Z0.'))
     expect(output).toMatch(/^plate\.nc to mended\.nc: 1 place mended in 1 block, 0 left as they were$/m)
     expect(output).toMatch(/^MENDED gouge {2}N130 to N140, lines 15 to 16$/m)
-    expect(output).toMatch(/^ {2}lift: 0\.040 mm off the surface$/m)
+    expect(output).toMatch(/^ {2}lift: 0\.050 mm off the surface$/m)
     expect(output).toMatch(/^ {2}cutter against part: 0\.05\d mm deep ± 0\.001 before, 0\.00\d mm deep ± 0\.001 after \(proven\); limit 0\.010 mm deep$/m)
     expect(output).toMatch(/^ {2}N130: Z-0\.05 -> Z0\.$/m)
     expect(output).toContain('A clean result is no proof of a safe program.')

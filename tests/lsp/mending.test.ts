@@ -53,7 +53,7 @@ describe('a mend as a quick fix', () => {
       edits: [{ range: { start: { line, character: 10 }, end: { line, character: 16 } }, newText: 'Z0.', annotationId: 'mend' }],
     }])
     expect(resolved.edit?.changeAnnotations?.['mend']).toMatchObject({
-      needsConfirmation: true, label: expect.stringMatching(/^lift: 0\.040 mm/) as string, description: expect.stringMatching(/\(proven\)/) as string,
+      needsConfirmation: true, label: expect.stringMatching(/^lift: 0\.050 mm/) as string, description: expect.stringMatching(/\(proven\)/) as string,
     })
   })
 
@@ -121,7 +121,7 @@ describe('a mend that our own extension shows', () => {
     expect(action).toMatchObject({ command: { command: 'toolwake.showMend', arguments: [uri, 'gouge', line] } })
     const answer = await server.ask('toolwake/mend', { uri, rule: 'gouge', line })
     if ('refused' in answer) throw new Error(answer.refused)
-    expect(answer).toMatchObject({ document: uri, version: 1, label: expect.stringMatching(/^lift: 0\.040 mm/) as string, description: expect.stringMatching(/0\.\d{3} mm deep ± 0\.001 \(proven\)/) as string })
+    expect(answer).toMatchObject({ document: uri, version: 1, label: expect.stringMatching(/^lift: 0\.050 mm/) as string, description: expect.stringMatching(/0\.\d{3} mm deep ± 0\.001 \(proven\)/) as string })
     const { edits: [{ from, to, text }], edits: { length } } = answer, lines = job.program.split('\n')
     expect(length).toBe(1)
     lines[line] = lines[line].slice(0, from) + text + lines[line].slice(to)

@@ -176,6 +176,25 @@ export class Stretch {
     this.#count -= gone
   }
 
+  /** How far the correction in hand has moved a tool point, mm: with the decimals of the program, which can be more than its demands ask for. */
+  farthestShift(): number {
+    return this.#farthest(({ point }) => point)
+  }
+
+  /** The same for the turn of the axis, radians. */
+  farthestTurn(): number {
+    return 2 * Math.asin(Math.min(1, this.#farthest(({ axis }) => axis) / 2))
+  }
+
+  #farthest(of: (pose: ToolPose) => Float64Array): number {
+    let most = 0
+    for (let at = 0; at <= this.#count; at++) {
+      const [x, y, z] = of(this.poseAt(this.base, at)), now = of(this.poseAt(this.path, at))
+      most = Math.max(most, Math.hypot(now[0] - x, now[1] - y, now[2] - z))
+    }
+    return most
+  }
+
   /** What has been moved so far is where the next correction begins. */
   settle(): void {
     this.base.joints.set(this.path.joints)

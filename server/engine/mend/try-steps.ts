@@ -139,7 +139,7 @@ export function trySteps(span: FaultySpan, steps: readonly MendStep[], work: Men
         })
         if (!answer.done && !isPlan) return { why: answer.why, step }
         if (!answer.done) stays.push(`${step.by} in ${nameOf(stretch.originOf(motions[0] ?? 0), work)}: ${answer.why}`)
-        most = Math.max(most, ...stretch.stations.map(({ shift }) => Math.hypot(...shift)))
+        most = Math.max(most, freedom === 'turn' ? stretch.farthestTurn() : stretch.farthestShift())
         stretch.settle()
       }
     }

@@ -165,8 +165,8 @@ export class BlockWriter {
         continue
       }
       const known = isInserted ? undefined : wordOf(run, letter)
-      // A rapid leaves alone what it did not move: a retract goes straight, and the next block that cuts says where.
-      const isIdle = after.motion === 0 && Math.abs((original[j] ?? 0) - (began[j] ?? 0)) < sameValue
+      // A rapid leaves alone what it did not move and need not: a retract goes straight, and the next block that cuts says where.
+      const isIdle = after.motion === 0 && Math.abs((original[j] ?? 0) - (began[j] ?? 0)) < sameValue && Math.abs(goal - (original[j] ?? 0)) < sameValue
       const stays = known === undefined ? isIdle || Math.abs(way) < sameValue
         : isIncremental ? Math.abs(known.value * unit - way) < sameValue : Math.abs(goal - (original[j] ?? 0)) < sameValue
       if (stays) {

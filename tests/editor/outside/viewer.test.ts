@@ -83,7 +83,7 @@ describe('the viewer on the screen', () => {
     const viewer = viewerFrame(page).locator('#viewer')
     await until('both ways in the picture', async () => await viewer.getAttribute('data-changes') === '1' || undefined)
     await until('the tool at the block', async () => await viewer.getAttribute('data-pose-line') === String(lines.N130) || undefined)
-    expect(await viewer.locator('.changes p').first().innerText()).toMatch(/^lift: 0\.040 mm off the surface; cutter against part: 0\.0\d\d mm deep ± 0\.001 \(proven\); .*In the mended program one stretch runs another way/)
+    expect(await viewer.locator('.changes p').first().innerText()).toMatch(/^lift: 0\.050 mm off the surface; cutter against part: 0\.0\d\d mm deep ± 0\.001 \(proven\); .*In the mended program one stretch runs another way/)
     await settled(viewer)
     await workbench.shoot('mend-shown')
     expect(onDisk()).toBe(original)
