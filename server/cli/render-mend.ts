@@ -56,7 +56,7 @@ function reachLine({ tool, from, to, why }: Reach, sheet: string | undefined): s
 function changeLines({ name, words, inserted }: LineChange): string[] {
   return [
     ...inserted.map(block => `  before ${name}: ${block} put in`),
-    ...words.map(({ from, to }) => `  ${name}: ${from === '' ? `${to} added` : to === '' ? `${from} left out` : `${from} -> ${to}`}`),
+    ...words.length === 0 ? [] : [`  ${name}: ${words.map(({ from, to }) => from === '' ? `${to} added` : to === '' ? `${from} left out` : `${from} -> ${to}`).join(', ')}`],
   ]
 }
 

@@ -240,3 +240,29 @@ describe('aim', () => {
     expect(answer.text).toMatch(/N90 Y10\. Z12\. A/)
   })
 })
+
+describe('lean', () => {
+  // A wall that the shank comes too near to in one block alone: there the axis has to lean by acos((3.6 − 0.15)/hypot(4, 18.5)) − atan(18.5/4), 1.70°.
+  const tool = { cutter: { shape: 'ball', DC: 3, LCF: 6 }, neck: { DN: 2.8, LU: 20 }, shank: { DCONMS: 8 }, LPR: 60, holder: [{ diameter: 8, length: 20 }], point: 'centre' }
+  const ways = [...Array.from({ length: 31 }, (_, i) => i - 30), ...Array.from({ length: 30 }, (_, i) => -1 - i)]
+  const program = `${head('X0. Y-31. Z40. A0.000 C0.')}N80 G1 Z2. F500\n${ways.map((y, i) => `N${100 + i} Y${y.toFixed(3)}`).join('\n')}\nN900 Z40.\nN910 M30\n%\n`
+  const needed = Math.abs(Math.acos((3.6 - 0.15) / Math.hypot(4, 18.5)) - Math.atan(18.5 / 4)) * 180 / Math.PI
+
+  test.each([45, 2, 1, 0.5])('with %f degrees a block: spread over as many as that takes, back to where the axis was', axisStep => {
+    const wish = { tool, limits: { gouge: 0.01, axisStep, clearance: { shank: 0.15, neck: 0.05, holder: 0.1 } }, mesh: sheetOfMesh([0, 3.6, 60], [80, 0, 0], [0, 0, 60]) }
+    const { before, after, answer } = mend(program, wish)
+    expect(before.map(({ rule }) => rule)).toContain('shank-contact')
+    expect(after).toEqual([])
+    expect(answer.mended.flatMap(({ attempt }) => attempt.steps.map(({ step }) => step.by))).toEqual(['lean'])
+    let lean = 0, most = 0, steps = 0
+    for (const [, , word] of answer.text.matchAll(/^N(\d+) Y\S+ A(-?[\d.]+)/gm)) {
+      expect(Math.abs(Number(word) - lean)).toBeLessThanOrEqual(axisStep)
+      lean = Number(word)
+      most = Math.max(most, Math.abs(lean))
+      steps++
+    }
+    expect(lean).toBe(0)
+    expect(most).toBeCloseTo(needed, 2)
+    expect(steps).toBeGreaterThanOrEqual(2 * Math.ceil(needed / axisStep))
+  })
+})
