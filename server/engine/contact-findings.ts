@@ -46,7 +46,7 @@ export function searchFindings(program: ReadProgram, scene: Scene, figures: Cont
  */
 export function underWaivers(program: ReadProgram, found: readonly Finding[], undecided: { readonly stock?: boolean, readonly result?: boolean } = {}): Finding[] {
   const decided = (rule: string) => !(undecided.result === true && ruleOf(rule)?.group === 'result') && !(undecided.stock === true && rulesOfStock.has(rule))
-  return applyWaivers([...program.findings, ...found], program.text, decided)
+  return applyWaivers([...program.findings, ...found], program.waivers, decided)
 }
 
 const told = new WeakMap<ReadProgram, { mesh: PartMesh, problems: Problem[] }>()

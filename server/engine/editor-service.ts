@@ -122,7 +122,7 @@ export function findingsUnderWaivers(program: ReadProgram, found: readonly Findi
     if (rule.group === 'result') return measured
     return !(isStockPending && rulesOfStock.has(id)) && (complete || !needsSearch(rule))
   }
-  return applyWaivers([...program.findings, ...found], program.text, decided)
+  return applyWaivers([...program.findings, ...found], program.waivers, decided)
 }
 
 function gaugeLengths(setup: Setup | undefined): Float64Array {

@@ -9,11 +9,13 @@ import { allRules } from './lint/all-rules.ts'
 import { toFindings, type LevelSettings } from './lint/level-findings.ts'
 import { needsSearch } from './lint/rule.ts'
 import { RuleRun } from './lint/rule-run.ts'
-import { applyWaivers } from './lint/waivers.ts'
+import { mentionsAfter, waiverMentions } from './lint/waiver-mentions.ts'
+import { applyWaivers, readWaivers, type Waiver } from './lint/waivers.ts'
 import { goOn } from './machine/interpret-again.ts'
 import { interpret, type InterpretInput, type Interpretation } from './machine/interpreter.ts'
 import type { ProgramFile } from './machine/program-source.ts'
 import { MotionOrigins } from './motion-origins.ts'
+import { changeBetween } from './nc/text-change.ts'
 import type { Scene } from './open-scene.ts'
 import { PassFinder } from './pass-finder.ts'
 
@@ -38,6 +40,9 @@ export interface ReadProgram {
   readonly dwells: readonly DwellPlace[]
   /** Lines each pass of the sheet covers. */
   readonly passLines: readonly PassLines[]
+  /** The reviewer's comments that accept a finding, in the order of the text, and where the text may hold one. */
+  readonly waivers: readonly Waiver[]
+  readonly waiverMentions: Uint32Array
   /** Text, state and motion findings, in the order of the text, waivers applied. */
   readonly findings: readonly Finding[]
   /** False when the asker went away before the end. */
@@ -83,14 +88,14 @@ export function readProgram(file: TextFile, scene: Scene, options: ReadOptions =
 /** From the reading before an edit on; undefined where that is of no help. */
 function readAfter(earlier: ReadProgram, file: TextFile, scene: Scene, kinematics: Kinematics, options: Asked): ReadProgram | undefined {
   if (earlier.run === undefined || earlier.rules?.rules !== (scene.usable ? allRules : rulesOfText)) return undefined
-  const reading = new ProgramReading(file, scene, kinematics, options, earlier.rules)
-  const run = goOn(earlier.run, file.text, reading.input)
-  return run === undefined ? undefined : reading.finish(run)
+  const reading = new ProgramReading(file, scene, kinematics, options, earlier.rules), change = changeBetween(earlier.text, file.text)
+  const run = goOn(earlier.run, file.text, change, reading.input)
+  return run === undefined ? undefined : reading.finish(run, mentionsAfter(earlier.waiverMentions, change, file.text))
 }
 
 function readWhole(file: TextFile, scene: Scene, kinematics: Kinematics, options: Asked): ReadProgram {
   const reading = new ProgramReading(file, scene, kinematics, options)
-  return reading.finish(interpret(file.text, reading.input))
+  return reading.finish(interpret(file.text, reading.input), waiverMentions(file.text))
 }
 
 /** One reading under way. */
@@ -124,12 +129,12 @@ class ProgramReading {
     }
   }
 
-  finish(run: Interpretation): ReadProgram {
+  finish(run: Interpretation, waiverMentions: Uint32Array): ReadProgram {
     const { path, text } = this.#file, { levels, programs } = this.#options, { toolpath, lineStarts } = run
     this.#rules.end(toolpath, lineStarts)
     const origins = new MotionOrigins(toolpath, { text, lineStarts }, this.#called)
     const problems = [...this.#problems, ...this.#rules.problems]
-    const decided = (rule: string) => !searched.has(rule)
+    const decided = (rule: string) => !searched.has(rule), waivers = readWaivers(text, waiverMentions)
     return {
       path, text, lineStarts,
       blockCount: run.blockCount,
@@ -138,7 +143,8 @@ class ProgramReading {
       dwellSeconds: run.dwellSeconds,
       dwells: this.#dwells.notes.list,
       passLines: this.#passes.lines(lineStarts),
-      findings: applyWaivers(toFindings(problems.map(origins.tell), levels), text, decided, levels),
+      waivers, waiverMentions,
+      findings: applyWaivers(toFindings(problems.map(origins.tell), levels), waivers, decided, levels),
       complete: run.complete,
       programs,
       called: this.#called,

@@ -52,7 +52,7 @@ export function checkResult(text: string, findings: readonly Finding[], more: Pa
     program: {
       path: '/job/program.nc', text, lineStarts, findings, blockCount: lineStarts.length - 1,
       toolpath: new ToolpathBuilder(['X', 'Y', 'Z'], [0, 0, 0]).finish(), kinematics: buildKinematics(threeAxis, [0, 0, 0]),
-      dwellSeconds: 0, dwells: [], passLines: [], complete: true,
+      dwellSeconds: 0, dwells: [], passLines: [], waivers: [], waiverMentions: new Uint32Array(), complete: true,
     },
     findings,
     blocks: lineStarts.length - 1,

@@ -26,7 +26,7 @@ function hover(marked: string, contact: ContactView = searching) {
   const text = marked.replace('|', '')
   const kinematics = buildKinematics(builtInMachine, builtInMachine.axes.map(() => 0))
   const { toolpath, lineStarts, blockCount } = interpret(text, { machine: builtInMachine, setup, kinematics, report: () => {} })
-  const view = viewProgram({ path: '/job/a.nc', text, lineStarts, blockCount, toolpath, kinematics, findings: [], dwellSeconds: 0, dwells: [], passLines: [], complete: true },
+  const view = viewProgram({ path: '/job/a.nc', text, lineStarts, blockCount, toolpath, kinematics, findings: [], dwellSeconds: 0, dwells: [], passLines: [], waivers: [], waiverMentions: new Uint32Array(), complete: true },
     { setup, machine: builtInMachine })
   const answer = hoverAt(view, contact, offset)
   return answer === undefined ? undefined : { word: text.slice(answer.span.start, answer.span.end), markdown: answer.markdown }

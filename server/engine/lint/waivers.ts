@@ -2,6 +2,7 @@ import type { Finding } from '../../../shared/finding.ts'
 import type { Span } from '../../../shared/span.ts'
 import { ruleOf } from './all-rules.ts'
 import { sortFindings, levelOf, type LevelSettings } from './level-findings.ts'
+import { waiverMentions } from './waiver-mentions.ts'
 
 /** A reviewer's comment `(ACCEPT rule-id: REASON)` or `(ACCEPT rule-id 0.02: REASON)`. */
 export interface Waiver {
@@ -25,13 +26,13 @@ const SHOWN = 0.0005
  * its own result.
  */
 export function applyWaivers(
-  findings: readonly Finding[], text: string, decided: (rule: string) => boolean = () => true, levels: LevelSettings = {},
+  findings: readonly Finding[], waivers: readonly Waiver[], decided: (rule: string) => boolean = () => true, levels: LevelSettings = {},
 ): Finding[] {
   const result = findings.filter(({ rule }) => rule !== 'waiver-unused' && rule !== 'waiver-without-reason')
   const complain = (rule: string, span: Span, message: string) => {
     result.push({ rule, level: levelOf(rule, levels), span, message })
   }
-  for (const waiver of readWaivers(text)) {
+  for (const waiver of waivers) {
     const { rule, span, reason, figure } = waiver
     if (ruleOf(rule) === undefined) {
       complain('waiver-unused', span, rule === ''
@@ -57,17 +58,19 @@ export function applyWaivers(
   return sortFindings(result)
 }
 
-/** All waivers of a program, in the order of the text. */
-export function readWaivers(text: string): Waiver[] {
+/** All waivers of a program, in the order of the text. `mentions`: its `waiverMentions`, where they are known. */
+export function readWaivers(text: string, mentions = waiverMentions(text)): Waiver[] {
   const waivers: Waiver[] = []
-  const mention = /\bACCEPT\b/gi
-  for (let found = mention.exec(text); found !== null; found = mention.exec(text)) {
-    const line = lineAround(text, found.index)
+  let seen = -1
+  for (const mention of mentions) {
+    // One line's comments are read once.
+    if (mention < seen) continue
+    const line = lineAround(text, mention)
     for (const comment of commentsOf(text, line)) {
       const waiver = readWaiver(text, comment, line)
       if (waiver !== undefined) waivers.push(waiver)
     }
-    mention.lastIndex = Math.max(line.end, found.index + 1)
+    seen = line.end
   }
   return waivers
 }

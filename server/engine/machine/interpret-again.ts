@@ -21,14 +21,14 @@ import { cloneState } from './start-state.ts'
  * somebody who wants to see each block and cannot take up where the run before left off.
  */
 export function interpretAgain(previous: Interpretation, text: string, input: InterpretInput): Interpretation {
-  return goOn(previous, text, input) ?? interpret(text, input)
+  return goOn(previous, text, changeBetween(previous.record.text, text), input) ?? interpret(text, input)
 }
 
-/** The same; undefined where the run before is of no help. A visitor of the input is of no use either after that. */
-export function goOn(previous: Interpretation, text: string, input: InterpretInput): Interpretation | undefined {
+/** The same, with what has changed in the text; undefined where the run before is of no help. A visitor of the input is of no use either after that. */
+export function goOn(previous: Interpretation, text: string, change: TextChange, input: InterpretInput): Interpretation | undefined {
   const old = previous.record
   if (!isUsable(previous, old, input) || old.events === undefined || binaryAt(text) !== undefined) return undefined
-  const change = changeBetween(old.text, text), lineStarts = lineStartsAfter(previous.lineStarts, change, text)
+  const lineStarts = lineStartsAfter(previous.lineStarts, change, text)
   const firstLine = lineOf(previous.lineStarts, Math.max(0, change.start - 1))
   const from = old.checkpoints.findLast(each => each.run.line <= firstLine)
   if (from === undefined) return undefined
@@ -68,13 +68,7 @@ export function goOn(previous: Interpretation, text: string, input: InterpretInp
   const end = here()
   const rest = to === undefined ? { events: [], checkpoints: [], final: cloneState(state) } : restOf(old, previous, to, end, change, lines, visitor)
   if (rest === undefined) return undefined
-  if (to !== undefined) {
-    const by = end.run.steps - to.run.steps
-    for (let line = to.run.line; line < old.firstStep.length; line++) {
-      const step = old.firstStep[line] ?? 0
-      if (step > 0 && line + lines < firstStep.length) firstStep[line + lines] = step + by
-    }
-  }
+  if (to !== undefined) moveSteps(old.firstStep, firstStep, to.run.line, lines, end.run.steps - to.run.steps)
   const tail = to?.motions ?? previous.toolpath.count
   visitor?.keepMotions({ head: from.motions, tail, by: end.motions - tail })
   const all = [...old.events.slice(0, from.events), ...events, ...rest.events]
@@ -95,6 +89,13 @@ export function goOn(previous: Interpretation, text: string, input: InterpretInp
     replay: blockReplay(context, firstStep, kept, steps),
     record: { ...old, text, checkpoints: kept, firstStep, steps, events: all.length > MOST_EVENTS ? undefined : all },
   }
+}
+
+/** Puts down the steps of the lines from `from` on as they are after the edit: `lines` lines farther down, `by` steps later. */
+function moveSteps(before: Int32Array, after: Int32Array, from: number, lines: number, by: number): void {
+  after.set(before.subarray(from), from + lines)
+  if (by === 0) return
+  for (let line = from + lines; line < after.length; line++) if ((after[line] ?? 0) > 0) after[line] = (after[line] ?? 0) + by
 }
 
 function isUsable(previous: Interpretation, old: RunRecord, input: InterpretInput): boolean {

@@ -1,6 +1,7 @@
 import { isSameRun, type Toolpath } from '../../../../shared/toolpath.ts'
 import { degrees } from '../figures.ts'
 import { LineWords } from '../line-words.ts'
+import { MotionFaults } from '../motion-faults.ts'
 import { isFeedMotion, jointTravel } from '../program-pose.ts'
 import { defineRule } from '../rule.ts'
 
@@ -64,34 +65,43 @@ N20 G1 C7200. F5000
 `,
     },
   ],
-  start: (report, { machine, kinematics, text }) => ({
-    end(toolpath, lineStarts) {
-      const words = new LineWords(text, machine, lineStarts)
-      const width = toolpath.axes.length
-      // A rapid may take several motions; the block is what counts.
-      for (let first = 0; first < toolpath.count;) {
-        let end = first + 1
-        while (end < toolpath.count && isSameRun(toolpath, end, first)) end++
-        for (const joint of kinematics.rotary) {
-          const from = toolpath.joints[first * width + joint] ?? NaN, to = toolpath.joints[end * width + joint] ?? NaN
-          const turn = to - from
-          if (!(Math.abs(turn) >= REWIND)) continue
+  start: (report, { machine, kinematics, text }) => {
+    // What a block turns is seen in the block; whether that is a rewind, in what stands before it.
+    const faults = new MotionFaults()
+    return {
+      faults,
+      motions(toolpath, begin, last) {
+        const { axes: { length: width }, joints } = toolpath
+        // A rapid may take several motions; the block is what counts.
+        for (let first = begin; first < last;) {
+          let end = first + 1
+          while (end < last && isSameRun(toolpath, end, first)) end++
+          for (const joint of kinematics.rotary) {
+            const turn = (joints[end * width + joint] ?? NaN) - (joints[first * width + joint] ?? NaN)
+            if (Math.abs(turn) >= REWIND) faults.add(first, turn, joint)
+          }
+          first = end
+        }
+      },
+      end(toolpath, lineStarts) {
+        const words = new LineWords(text, machine, lineStarts)
+        for (const { motion, figure: turn, of: joint } of faults.list) {
+          const from = toolpath.joints[motion * toolpath.axes.length + joint] ?? NaN
           // A turn away from zero is work or the way to the first position; one that comes back toward it is a rewind.
-          if (Math.abs(to) >= Math.abs(from) && !(isFeedMotion(toolpath, first) && wraps(toolpath, first, joint, turn))) continue
+          if (Math.abs(from + turn) >= Math.abs(from) && !(isFeedMotion(toolpath, motion) && wraps(toolpath, motion, joint, turn))) continue
           const letter = toolpath.axes[joint] ?? ''
           const turns = Math.floor(Math.abs(turn) / (2 * Math.PI) + 1e-9)
           const rest = turn - Math.round(turn / (2 * Math.PI)) * 2 * Math.PI
           const rewound = turns >= 2 ? ` (${turns} turns)` : ''
           const short = Math.abs(rest) < 1e-9 ? 'it stands there already' : `the short way is ${degrees(rest)}`
           report({
-            rule: 'rotary-unwind', motion: first, span: words.wordSpan(toolpath.line[first] ?? 0, letter),
+            rule: 'rotary-unwind', motion, span: words.wordSpan(toolpath.line[motion] ?? 0, letter),
             message: `${letter} turns by ${degrees(turn)}${rewound} in this block; ${short}.`,
           })
         }
-        first = end
-      }
-    },
-  }),
+      },
+    }
+  },
 })
 
 /** The joint turned the other way just before, and its new position is the old one but for a little: the counting jumps, as from 1 to 359. */
