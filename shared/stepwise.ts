@@ -4,6 +4,14 @@
  */
 export type Stepwise<Answer> = Generator<number, Answer, undefined>
 
+/** Does the work at a stretch. */
+export function atOnce<Answer>(work: Stepwise<Answer>): Answer {
+  for (;;) {
+    const step = work.next()
+    if (step.done === true) return step.value
+  }
+}
+
 /** Lines of a program that are looked at in one step. */
 const LINES_PER_STEP = 1000
 

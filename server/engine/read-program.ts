@@ -2,6 +2,7 @@ import type { Cancellation } from '../../shared/cancellation.ts'
 import type { Finding } from '../../shared/finding.ts'
 import { buildKinematics, type Kinematics } from '../../shared/kinematics.ts'
 import type { Problem } from '../../shared/problem.ts'
+import { atOnce, type Stepwise } from '../../shared/stepwise.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import type { PassLines } from './contact/effective-limits.ts'
 import { DwellFinder, type DwellPlace } from './dwell-finder.ts'
@@ -12,7 +13,7 @@ import { RuleRun } from './lint/rule-run.ts'
 import { mentionsAfter, waiverMentions } from './lint/waiver-mentions.ts'
 import { applyWaivers, readWaivers, type Waiver } from './lint/waivers.ts'
 import { goOn } from './machine/interpret-again.ts'
-import { interpret, type InterpretInput, type Interpretation } from './machine/interpreter.ts'
+import { interpretStepwise, type InterpretInput, type Interpretation } from './machine/interpreter.ts'
 import type { ProgramFile } from './machine/program-source.ts'
 import { MotionOrigins } from './motion-origins.ts'
 import { changeBetween } from './nc/text-change.ts'
@@ -76,26 +77,31 @@ const rulesOfText = allRules.filter(rule => rule.group !== 'motion')
 
 /** Reads the program, runs it through the control and the rules. Never throws on what a program holds. */
 export function readProgram(file: TextFile, scene: Scene, options: ReadOptions = {}): ReadProgram {
+  return atOnce(readStepwise(file, scene, options))
+}
+
+/** The same in steps of a few milliseconds, but for what is done to a whole text or path at once. */
+export function* readStepwise(file: TextFile, scene: Scene, options: ReadOptions = {}): Stepwise<ReadProgram> {
   // A reading holds on to what it was asked with: with the one before it in that, to all before.
   const { machine, setup } = scene, { earlier, ...asked } = options
   // Machine and sheet make the kinematics: those of the reading before are the same, and known to its run.
   const isSame = earlier?.run?.record.machine === machine && earlier.run.record.setup === setup
   const base = setup?.offsets[setup.baseOffset] ?? {}
   const kinematics = isSame ? earlier.kinematics : buildKinematics(machine, machine.axes.map(axis => base[axis.letter] ?? 0))
-  return (isSame ? readAfter(earlier, file, scene, kinematics, asked) : undefined) ?? readWhole(file, scene, kinematics, asked)
+  return (isSame ? yield* readAfter(earlier, file, scene, kinematics, asked) : undefined) ?? (yield* readWhole(file, scene, kinematics, asked))
 }
 
 /** From the reading before an edit on; undefined where that is of no help. */
-function readAfter(earlier: ReadProgram, file: TextFile, scene: Scene, kinematics: Kinematics, options: Asked): ReadProgram | undefined {
+function* readAfter(earlier: ReadProgram, file: TextFile, scene: Scene, kinematics: Kinematics, options: Asked): Stepwise<ReadProgram | undefined> {
   if (earlier.run === undefined || earlier.rules?.rules !== (scene.usable ? allRules : rulesOfText)) return undefined
   const reading = new ProgramReading(file, scene, kinematics, options, earlier.rules), change = changeBetween(earlier.text, file.text)
-  const run = goOn(earlier.run, file.text, change, reading.input)
-  return run === undefined ? undefined : reading.finish(run, mentionsAfter(earlier.waiverMentions, change, file.text))
+  const run = yield* goOn(earlier.run, file.text, change, reading.input)
+  return run === undefined ? undefined : yield* reading.finish(run, mentionsAfter(earlier.waiverMentions, change, file.text))
 }
 
-function readWhole(file: TextFile, scene: Scene, kinematics: Kinematics, options: Asked): ReadProgram {
+function* readWhole(file: TextFile, scene: Scene, kinematics: Kinematics, options: Asked): Stepwise<ReadProgram> {
   const reading = new ProgramReading(file, scene, kinematics, options)
-  return reading.finish(interpret(file.text, reading.input), waiverMentions(file.text))
+  return yield* reading.finish(yield* interpretStepwise(file.text, reading.input), waiverMentions(file.text))
 }
 
 /** One reading under way. */
@@ -129,9 +135,9 @@ class ProgramReading {
     }
   }
 
-  finish(run: Interpretation, waiverMentions: Uint32Array): ReadProgram {
+  * finish(run: Interpretation, waiverMentions: Uint32Array): Stepwise<ReadProgram> {
     const { path, text } = this.#file, { levels, programs } = this.#options, { toolpath, lineStarts } = run
-    this.#rules.end(toolpath, lineStarts)
+    yield* this.#rules.end(toolpath, lineStarts)
     const origins = new MotionOrigins(toolpath, { text, lineStarts }, this.#called)
     const problems = [...this.#problems, ...this.#rules.problems]
     const decided = (rule: string) => !searched.has(rule), waivers = readWaivers(text, waiverMentions)

@@ -14,7 +14,7 @@ export { openMesh, type BinaryFile, type KeptMesh, type MeshKeeper, type PartMes
 export { obstacleFilesOf, openObstacles, type ObstacleFile, type ObstacleSource } from './open-obstacles.ts'
 export { MeshRoom } from './mesh/mesh-room.ts'
 export { buildPart, type BuildParts, type MeshTree, type TreePart } from './mesh/mesh-tree.ts'
-export { readProgram, type ReadProgram, type CalledProgram, type ReadOptions, type TextFile } from './read-program.ts'
+export { readProgram, readStepwise, type ReadProgram, type CalledProgram, type ReadOptions, type TextFile } from './read-program.ts'
 export { FIGURES_PER_MOTION, newContactFigures, partOfFigures, placeFigures, type ContactFigures } from './contact/contact-figures.ts'
 export { motionsPerRun, MotionSearcher, type FarFigure, type SearchInput } from './contact/search-motions.ts'
 export { contentPieces, MotionContent } from './contact/motion-content.ts'

@@ -3,8 +3,9 @@ import { sentenceOf } from '../../shared/protocol/channel.ts'
 import type { Status } from '../../shared/protocol/server-messages.ts'
 import { CalledPrograms } from '../edge/called-programs.ts'
 import { lostStock } from '../edge/lost-findings.ts'
+import { runStepwise } from '../edge/run-stepwise.ts'
 import { choiceFindings } from '../edge/setup-choice.ts'
-import { contactFindings, readProgram, stockFindings, type PartMesh } from '../engine/service.ts'
+import { contactFindings, readStepwise, stockFindings, type PartMesh } from '../engine/service.ts'
 import { toDiagnostics } from './convert.ts'
 import type { DiagnosticsBoard } from './diagnostics-board.ts'
 import { pathOf } from './document-path.ts'
@@ -20,12 +21,6 @@ import { Stream } from './stream.ts'
 
 /** Edits that follow each other this closely are gathered before the program is read, ms. */
 const GATHER = 30
-
-/** A reading that takes longer than this holds up what is asked between two letters, ms: it waits until the writer pauses as long. */
-const SLOW = 100
-
-/** However long a reading takes, it is begun this long after the last edit, ms. */
-const LONGEST_WAIT = 1000
 
 /** Findings of a running search are sent anew at most this often, ms. */
 const PAUSE = 150
@@ -53,8 +48,6 @@ export class ProgramChecks {
   readonly #around: Surroundings
   #turn = 0
   #changedAt = -Infinity
-  /** How long the last reading after an edit took, ms. */
-  #readIn = 0
   #timer: NodeJS.Timeout | undefined
   /** Those who wait for the text as it stands now to be read, while edits are still gathered. */
   #waiting: (() => void)[] = []
@@ -111,8 +104,7 @@ export class ProgramChecks {
     if (this.#closed) return
     this.#beginTurn()
     const now = performance.now()
-    const flurry = now - this.#changedAt < 4 * GATHER ? GATHER : 0
-    const wait = this.#readIn > SLOW ? Math.min(this.#readIn, LONGEST_WAIT) : flurry
+    const wait = now - this.#changedAt < 4 * GATHER ? GATHER : 0
     this.#changedAt = now
     clearTimeout(this.#timer)
     this.#timer = setTimeout(() => this.#begin(), wait)
@@ -196,10 +188,12 @@ export class ProgramChecks {
     const text = this.#document.getText()
     const called = path === undefined ? undefined : new CalledPrograms(path, scene.sheetPath, this.#around.openText)
     this.#called = called
-    const began = performance.now(), earlier = this.#last?.program
-    const program = readProgram({ path: path ?? uri, text }, scene.scene, { programs: called?.find, earlier })
-    // The first reading says little of what the next will take.
-    if (earlier !== undefined) this.#readIn = performance.now() - began
+    // In slices: what is asked of a long program is answered while it is read, and an edit leaves off reading what was there before.
+    const program = await runStepwise(
+      readStepwise({ path: path ?? uri, text }, scene.scene, { programs: called?.find, earlier: this.#last?.program }),
+      { cancelled: () => turn !== this.#turn },
+      share => this.#tell('reading', 0, 0, `reading the program, ${Math.floor(100 * share)} %`))
+    if (program === undefined) return undefined
     const reading = new Reading(readDocument(uri, languageId, version, program), program, called, scene, settings, path === undefined ? [] : choiceFindings(path, choice))
     this.#last = reading
     reading.notSearched = this.#spared(reading)

@@ -14,27 +14,32 @@ export class CarryOver {
     this.#move = move
   }
 
-  /** The value as it is behind the edit. */
+  /** The value as it is behind the edit; the very value where it is no other. */
   of<T>(value: T): T {
     return this.#carry(value) as T
   }
 
   #carry(value: unknown): unknown {
     if (typeof value !== 'object' || value === null) return value
-    if (Array.isArray(value)) return value.map(each => this.#carry(each))
+    if (Array.isArray(value)) {
+      const list: readonly unknown[] = value, carried = list.map(each => this.#carry(each))
+      return carried.every((each, i) => each === list[i]) ? value : carried
+    }
     const fields = value as Readonly<Record<string, unknown>>
     if (typeof fields.start === 'number' && typeof fields.end === 'number') {
       const span = spanAfter({ start: fields.start, end: fields.end }, this.#move.change)
       this.isLost ||= span === undefined
       return span
     }
-    const isElsewhere = typeof fields.file === 'string', result: Record<string, unknown> = {}
+    const isElsewhere = typeof fields.file === 'string'
+    let result: Record<string, unknown> | undefined
     for (const key in fields) {
       const field = fields[key]
-      if (key === 'motion' && typeof field === 'number') result[key] = field + this.#move.motions
-      else result[key] = isElsewhere && key === 'span' ? field : this.#carry(field)
+      const carried = key === 'motion' && typeof field === 'number' ? field + this.#move.motions
+        : isElsewhere && key === 'span' ? field : this.#carry(field)
+      if (!Object.is(carried, field)) (result ??= { ...fields })[key] = carried
     }
-    return result
+    return result ?? fields
   }
 }
 

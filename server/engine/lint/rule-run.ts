@@ -1,6 +1,7 @@
 import type { Related } from '../../../shared/finding.ts'
 import type { Problem } from '../../../shared/problem.ts'
-import type { Toolpath } from '../../../shared/toolpath.ts'
+import type { Stepwise } from '../../../shared/stepwise.ts'
+import { isSameRun, type Toolpath } from '../../../shared/toolpath.ts'
 import type { InterpretedBlock } from '../machine/interpreter.ts'
 import type { KeptMotions, Move, RunVisitor } from '../machine/run-visitor.ts'
 import { lineStartsOf } from '../nc/line-index.ts'
@@ -16,6 +17,9 @@ interface Mark {
   readonly notes: readonly number[]
   readonly told: number
 }
+
+/** Motions that a rule looks at before others get their turn. */
+const MOTIONS_PER_STEP = 10_000
 
 /**
  * All rules that check something themselves, along one run of a program: it is walked once for all of them.
@@ -76,7 +80,7 @@ export class RuleRun implements RunVisitor {
   }
 
   /** After the last block: what shows in the motions, and what could not be said before. */
-  end(toolpath: Toolpath, lineStarts: Uint32Array): void {
+  * end(toolpath: Toolpath, lineStarts: Uint32Array): Stepwise<void> {
     this.#step = undefined
     this.#final ??= this.keep()
     const { head, tail, by } = this.#kept ?? { head: 0, tail: toolpath.count, by: 0 }
@@ -85,11 +89,17 @@ export class RuleRun implements RunVisitor {
     this.#lineStarts = lineStarts
     // A run holds on to the one before no longer than it needs it.
     this.#earlier = undefined
-    this.#visitors.forEach((visitor, i) => {
-      visitor.motions?.(toolpath, head, tail + by)
+    for (const [i, visitor] of this.#visitors.entries()) {
+      if (visitor.motions !== undefined) {
+        for (const [first, end] of stretches(toolpath, head, tail + by)) {
+          visitor.motions(toolpath, first, end)
+          yield 1
+        }
+      }
       if (before !== undefined) visitor.faults?.takeOver(before[i] ?? [], head, tail, by)
       visitor.end?.(toolpath, lineStarts, edits[i])
-    })
+      yield 1
+    }
     for (const [file, visitors] of this.#ofFile) {
       this.#endOf = { file, sites: this.#sitesOf.get(file) ?? [] }
       const starts = lineStartsOf(this.#textOf(file))
@@ -185,6 +195,16 @@ export class RuleRun implements RunVisitor {
       this.#places.add(place)
     }
     this.#told.push(placed(problem, file, this.#step.callSites()))
+  }
+}
+
+/** Motions [first, end) in stretches of whole blocks. */
+function* stretches(toolpath: Toolpath, first: number, end: number): Generator<readonly [number, number]> {
+  for (let from = first; from < end;) {
+    let to = Math.min(end, from + MOTIONS_PER_STEP)
+    while (to < end && isSameRun(toolpath, to, to - 1)) to++
+    yield [from, to]
+    from = to
   }
 }
 

@@ -82,7 +82,7 @@ export interface BlockStep {
 export interface RuleVisitor {
   /** Each block, in the order of execution. What is reported here is about this block. */
   readonly block?: (step: BlockStep) => void
-  /** Motions [first, end) of the finished toolpath, each judged by itself alone; what is wrong goes to `faults`. */
+  /** Motions [first, end) of the finished toolpath, stretch after stretch of whole blocks, each block judged by itself alone; what is wrong goes to `faults`. */
   readonly motions?: (toolpath: Toolpath, first: number, end: number) => void
   /** After the last block, with the finished motions and the offsets at which the lines of the text start. `before`: after an edit. */
   readonly end?: (toolpath: Toolpath, lineStarts: Uint32Array, before?: BeforeEdit) => void

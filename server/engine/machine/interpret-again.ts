@@ -1,10 +1,11 @@
+import { atOnce, type Stepwise } from '../../../shared/stepwise.ts'
 import { ToolpathBuilder } from '../../../shared/toolpath.ts'
 import { lineOf } from '../nc/line-index.ts'
 import { binaryAt } from '../nc/program-text.ts'
 import { changeBetween, lineStartsAfter } from '../nc/text-change.ts'
 import type { TextChange } from '../nc/text-change.ts'
 import { BlockWatch } from './block-watch.ts'
-import { beginRun, blockReplay, CHECKPOINT_BLOCKS, interpret, runContext, stateReader } from './interpreter.ts'
+import { beginRun, blockReplay, BLOCKS_PER_STEP, CHECKPOINT_BLOCKS, interpret, runContext, shareOf, stateReader } from './interpreter.ts'
 import type { InterpretInput, Interpretation } from './interpreter.ts'
 import { MOST_EVENTS, ProblemCollector } from './problem-collector.ts'
 import type { ProblemEvent } from './problem-collector.ts'
@@ -21,11 +22,11 @@ import { cloneState } from './start-state.ts'
  * somebody who wants to see each block and cannot take up where the run before left off.
  */
 export function interpretAgain(previous: Interpretation, text: string, input: InterpretInput): Interpretation {
-  return goOn(previous, text, changeBetween(previous.record.text, text), input) ?? interpret(text, input)
+  return atOnce(goOn(previous, text, changeBetween(previous.record.text, text), input)) ?? interpret(text, input)
 }
 
-/** The same, with what has changed in the text; undefined where the run before is of no help. A visitor of the input is of no use either after that. */
-export function goOn(previous: Interpretation, text: string, change: TextChange, input: InterpretInput): Interpretation | undefined {
+/** The same in steps, with what has changed in the text; undefined where the run before is of no help. A visitor of the input is of no use either after that. */
+export function* goOn(previous: Interpretation, text: string, change: TextChange, input: InterpretInput): Stepwise<Interpretation | undefined> {
   const old = previous.record
   if (!isUsable(previous, old, input) || old.events === undefined || binaryAt(text) !== undefined) return undefined
   const lineStarts = lineStartsAfter(previous.lineStarts, change, text)
@@ -49,6 +50,7 @@ export function goOn(previous: Interpretation, text: string, change: TextChange,
   const meeting = new Meeting(old, previous.lineStarts, lineStarts, change)
   let to: Checkpoint | undefined, next = from.run.steps + CHECKPOINT_BLOCKS
   for (let block = run.next(); block !== undefined; block = run.next()) {
+    if (run.steps % BLOCKS_PER_STEP === 0) yield shareOf(run, lineStarts)
     firstStep[block.line] = run.steps
     if (visitor === undefined) run.run(block)
     else watch.run(block, 0, builder, from.motions, visitor.block)

@@ -5,6 +5,7 @@ import type { Control, Machine, VariableControl } from '../../../shared/machine.
 import type { Report } from '../../../shared/problem.ts'
 import type { Setup } from '../../../shared/setup.ts'
 import type { Span } from '../../../shared/span.ts'
+import { atOnce, type Stepwise } from '../../../shared/stepwise.ts'
 import { ToolpathBuilder } from '../../../shared/toolpath.ts'
 import type { Toolpath } from '../../../shared/toolpath.ts'
 import type { Block } from '../nc/block.ts'
@@ -91,7 +92,7 @@ export type ReplayedBlock = Pick<InterpretedBlock, 'block' | 'before' | 'after'>
 export const CHECKPOINT_BLOCKS = 1000
 
 /** Blocks between two looks at whether the answer is still wanted. */
-export const CANCELLATION_BLOCKS = 1024
+export const BLOCKS_PER_STEP = 1024
 
 /** What can be said about a block without running it. */
 const textRules: ReadonlySet<string> = new Set(['malformed-word', 'malformed-number', 'unclosed-comment', 'unclosed-bracket', 'unknown-letter', 'stray-text'])
@@ -128,6 +129,11 @@ export function beginRun({ text, lineStarts, input, dialect }: RunContext, from:
 
 /** Reads a program and runs it through the control. Never throws; problems go to `report`. */
 export function interpret(text: string, input: InterpretInput): Interpretation {
+  return atOnce(interpretStepwise(text, input))
+}
+
+/** The same in steps of some thousand blocks. */
+export function* interpretStepwise(text: string, input: InterpretInput): Stepwise<Interpretation> {
   const { machine, setup, kinematics, onBlock, onMotions, visitor, cancellation } = input
   const lineStarts = lineStartsOf(text), context = runContext(text, lineStarts, input)
   const events: ProblemEvent[] = []
@@ -146,9 +152,12 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
   for (let block = run.next(); block !== undefined; block = run.next()) {
     const isOwn = run.isInProgram
     if (isOwn && firstStep[block.line] === 0) firstStep[block.line] = run.steps
-    if (run.steps % CANCELLATION_BLOCKS === 0 && cancellation?.cancelled() === true) {
-      complete = false
-      break
+    if (run.steps % BLOCKS_PER_STEP === 0) {
+      if (cancellation?.cancelled() === true) {
+        complete = false
+        break
+      }
+      yield shareOf(run, lineStarts)
     }
     const pass = run.hasFlowed ? passes.next(run.source.number, block.line, isOwn && firstStep[block.line] !== run.steps) : 0
     if (run.hasFlowed) builder.setPass(pass)
@@ -173,6 +182,11 @@ export function interpret(text: string, input: InterpretInput): Interpretation {
     replay: blockReplay(context, firstStep, checkpoints, run.steps),
     record: { machine, setup, kinematics, text, checkpoints, firstStep, steps: run.steps, events: isKept ? events.slice(0, told) : undefined },
   }
+}
+
+/** How much of the text has been run, as far as it runs once from top to bottom. */
+export function shareOf(run: ProgramRun, lineStarts: Uint32Array): number {
+  return Math.min(1, run.steps / lineStarts.length)
 }
 
 /** Answers for what is in force before a line, by going on from the checkpoint before it. */

@@ -3,37 +3,46 @@ import { ARC_STRIDE, type Toolpath } from '../../../shared/toolpath.ts'
 /** Where a stretch of motions begins or ends, in motions and in arc records. */
 export interface PathPlace { readonly motions: number, readonly arcs: number }
 
-/** The old path up to `from`, then `middle`, then the old path from `to` on, whose lines have moved by `lines`. Without `to` nothing follows. */
+type Numbers = Uint8Array | Uint32Array | Int32Array | Float32Array | Float64Array
+
+/**
+ * The old path up to `from`, then `middle`, then the old path from `to` on, whose lines have moved by `lines`. Without `to`
+ * nothing follows. Of a long path most is copied; lists of numbers that say the same as before are the very ones.
+ */
 export function spliceToolpath(old: Toolpath, from: PathPlace, middle: Toolpath, to: PathPlace | undefined, lines: number): Toolpath {
   const width = old.axes.length, tail = to?.motions ?? old.count, joined = from.motions + middle.count, count = joined + old.count - tail
-  const place = <T extends Uint8Array | Uint32Array | Int32Array | Float32Array>(target: T, before: T, between: T): T => {
-    target.set(before.subarray(0, from.motions))
-    target.set(between, from.motions)
-    target.set(before.subarray(tail), joined)
-    return target
-  }
-  const line = place(new Uint32Array(count), old.line, middle.line)
-  if (lines !== 0) for (let i = joined; i < count; i++) line[i] = (line[i] ?? 0) + lines
-  const joints = new Float64Array((count + 1) * width)
-  joints.set(old.joints.subarray(0, (from.motions + 1) * width))
-  joints.set(middle.joints.subarray(width), (from.motions + 1) * width)
-  joints.set(old.joints.subarray((tail + 1) * width), (joined + 1) * width)
-  const middleArcs = middle.arcs.length / ARC_STRIDE, tailArcs = to?.arcs ?? old.arcs.length / ARC_STRIDE
-  const arcs = new Float64Array(from.arcs * ARC_STRIDE + middle.arcs.length + old.arcs.length - tailArcs * ARC_STRIDE)
-  arcs.set(old.arcs.subarray(0, from.arcs * ARC_STRIDE))
-  arcs.set(middle.arcs, from.arcs * ARC_STRIDE)
-  arcs.set(old.arcs.subarray(tailArcs * ARC_STRIDE), from.arcs * ARC_STRIDE + middle.arcs.length)
-  const arcOf = place(new Int32Array(count), old.arcOf, middle.arcOf)
-  const move = (first: number, end: number, by: number) => {
-    if (by !== 0) for (let i = first; i < end; i++) if ((arcOf[i] ?? -1) >= 0) arcOf[i] = (arcOf[i] ?? 0) + by
-  }
-  move(from.motions, joined, from.arcs)
-  move(joined, count, from.arcs + middleArcs - tailArcs)
+  const place = <T extends Numbers>(before: T, between: T) => splice(before, from.motions, between, tail)
+  const oldArcs = old.arcs.length / ARC_STRIDE, tailArcs = to?.arcs ?? oldArcs, middleArcs = middle.arcs.length / ARC_STRIDE
   return {
-    count, axes: old.axes, line, joints, arcs, arcOf,
-    kind: place(new Uint8Array(count), old.kind, middle.kind),
-    flags: place(new Uint8Array(count), old.flags, middle.flags),
-    tool: place(new Uint8Array(count), old.tool, middle.tool),
-    seconds: place(new Float32Array(count), old.seconds, middle.seconds),
+    count, axes: old.axes,
+    line: shifted(place(old.line, middle.line), joined, count, lines, old.line),
+    // A motion begins where the one before it has ended.
+    joints: splice(old.joints, (from.motions + 1) * width, middle.joints.subarray(width), (tail + 1) * width),
+    arcs: splice(old.arcs, from.arcs * ARC_STRIDE, middle.arcs, tailArcs * ARC_STRIDE),
+    arcOf: shifted(
+      place(old.arcOf, from.arcs === 0 ? middle.arcOf : shifted(middle.arcOf, 0, middle.count, from.arcs, middle.arcOf)),
+      joined, count, from.arcs + middleArcs - tailArcs, old.arcOf),
+    kind: place(old.kind, middle.kind),
+    flags: place(old.flags, middle.flags),
+    tool: place(old.tool, middle.tool),
+    seconds: place(old.seconds, middle.seconds),
   }
+}
+
+/** The old numbers up to `from`, those between, and the old ones from `to` on; the very list where they say what stood there. */
+function splice<T extends Numbers>(before: T, from: number, between: T, to: number): T {
+  if (between.length === to - from && between.every((value, i) => Object.is(value, before[from + i]))) return before
+  const result = new (before.constructor as new (length: number) => T)(before.length - (to - from) + between.length)
+  result.set(before.subarray(0, from) as never)
+  result.set(between as never, from)
+  result.set(before.subarray(to) as never, from + between.length)
+  return result
+}
+
+/** The list with `by` added to what is not negative in [first, end); `kept` is never written to. */
+function shifted<T extends Numbers>(list: T, first: number, end: number, by: number, kept: T): T {
+  if (by === 0) return list
+  const own = list === kept ? list.slice() as T : list
+  for (let i = first; i < end; i++) if ((own[i] ?? -1) >= 0) own[i] = (own[i] ?? 0) + by
+  return own
 }

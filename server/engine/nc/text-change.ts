@@ -32,7 +32,8 @@ export function changeBetween(before: string, after: string): TextChange {
 export function spanAfter(span: Span, change: TextChange): Span | undefined {
   if (span.end <= change.start) return span
   const by = change.newEnd - change.oldEnd
-  return span.start >= change.oldEnd ? { start: span.start + by, end: span.end + by } : undefined
+  if (span.start < change.oldEnd) return undefined
+  return by === 0 ? span : { start: span.start + by, end: span.end + by }
 }
 
 /** `lineStartsOf` of the new text, made from those of the old one. */
