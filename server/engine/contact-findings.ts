@@ -4,8 +4,10 @@ import { gaugeLength } from '../../shared/tool-length.ts'
 import { MotionFlag } from '../../shared/toolpath.ts'
 import type { Problem } from '../../shared/problem.ts'
 import type { Setup } from '../../shared/setup.ts'
+import { atOnce, type Stepwise } from '../../shared/stepwise.ts'
 import type { ContactFigures } from './contact/contact-figures.ts'
-import { contactProblems } from './contact/contact-problems.ts'
+import { contactProblems, type FoundContact } from './contact/contact-problems.ts'
+import { partFaults } from './contact/motion-faults.ts'
 import { defaultEpsilon } from './geometry/tolerance.ts'
 import { lineNames } from './line-names.ts'
 import { ruleOf } from './lint/all-rules.ts'
@@ -20,6 +22,9 @@ import type { ReadProgram } from './read-program.ts'
 import { searchInputOf } from './search-input.ts'
 import { rulesOfStock } from './stock-findings.ts'
 
+/** Motions that are looked at in one step. */
+const MOTIONS_PER_STEP = 5000
+
 /** mm. Facets this near to the path are what the program cuts, when the mesh's coarseness is judged. */
 const cutReach = 5
 
@@ -28,16 +33,23 @@ const cutReach = 5
  * `underWaivers` lays the reviewer's comments over them.
  */
 export function contactFindings(program: ReadProgram, scene: Scene, mesh: PartMesh, figures: ContactFigures, levels: LevelSettings = {}): Finding[] {
-  const { setup } = scene
-  return setup === undefined || !scene.usable ? [] : sortFindings([...searchFindings(program, scene, figures, levels), ...toFindings(meshAgainstProgram(program, setup, mesh), levels)])
+  return sortFindings([...searchFindings(program, scene, figures, levels), ...atOnce(meshFindings(program, scene, mesh, levels))])
 }
 
 /** The findings of the search alone. */
 export function searchFindings(program: ReadProgram, scene: Scene, figures: ContactFigures, levels: LevelSettings = {}): Finding[] {
+  const input = searchInputOf(program, scene, defaultEpsilon)
+  if (input === undefined) return []
+  const { kinematics, toolpath, limits } = input, { inside, near } = figures
+  return findingsOfContact(program, scene, { inside, near, faults: partFaults(kinematics, toolpath, limits, figures) }, levels)
+}
+
+/** The findings of what a search has found so far. */
+export function findingsOfContact(program: ReadProgram, scene: Scene, found: FoundContact, levels: LevelSettings = {}): Finding[] {
   const { setup } = scene, input = searchInputOf(program, scene, defaultEpsilon)
   if (setup === undefined || input === undefined) return []
   const origins = new MotionOrigins(program.toolpath, program, program.called ?? new Map())
-  return toFindings(contactProblems(input, setup, figures, lineNames(program, scene)).map(origins.tell), levels)
+  return toFindings(contactProblems(input, setup, found, lineNames(program, scene)).map(origins.tell), levels)
 }
 
 /**
@@ -49,13 +61,11 @@ export function underWaivers(program: ReadProgram, found: readonly Finding[], un
   return applyWaivers([...program.findings, ...found], program.waivers, decided)
 }
 
-const told = new WeakMap<ReadProgram, { mesh: PartMesh, problems: Problem[] }>()
-
-/** What shows only when mesh and program are held together: units, and facets too coarse for the limit. Worked out once. */
-function meshAgainstProgram(program: ReadProgram, setup: Setup, mesh: PartMesh): Problem[] {
-  const known = told.get(program)
-  if (known?.mesh === mesh) return known.problems
-  const points = cuttingPoints(program, setup)
+/** What shows only when mesh and program are held together: units, and facets too coarse for the limit. In steps. */
+export function* meshFindings(program: ReadProgram, scene: Scene, mesh: PartMesh, levels: LevelSettings = {}): Stepwise<Finding[]> {
+  const { setup } = scene
+  if (setup === undefined || !scene.usable) return []
+  const points = yield* cuttingPoints(program, setup)
   const problems: Problem[] = []
   if (points.length > 0 && setup.part !== undefined) {
     const place = { file: setup.path, span: setup.part.span }
@@ -70,16 +80,16 @@ function meshAgainstProgram(program: ReadProgram, setup: Setup, mesh: PartMesh):
     const coarse = coarseMesh(mesh.corners, mesh.chordErrors, { name, gouge: setup.limits.gouge, cut: { points, reach: cutReach }, place })
     for (const problem of [doubt, coarse]) if (problem !== undefined) problems.push(problem)
   }
-  told.set(program, { mesh, problems })
-  return problems
+  return toFindings(problems, levels)
 }
 
 /** Ends of the feed moves, three numbers each, part frame, mm. */
-function cuttingPoints(program: ReadProgram, setup: Setup): Float64Array {
+function* cuttingPoints(program: ReadProgram, setup: Setup): Stepwise<Float64Array> {
   const { toolpath, kinematics } = program
   const width = toolpath.axes.length, pose = newToolPose()
   const points: number[] = []
   for (let i = 0; i < toolpath.count; i++) {
+    if (i % MOTIONS_PER_STEP === 0) yield i / toolpath.count
     const tool = setup.tools[toolpath.tool[i] ?? -1]
     if (tool === undefined || ((toolpath.flags[i] ?? 0) & (MotionFlag.rapid | MotionFlag.unknownStart)) !== 0) continue
     toolPose(kinematics, toolpath.joints.subarray((i + 1) * width, (i + 2) * width), gaugeLength(tool), pose)

@@ -1,3 +1,4 @@
+import type { InheritedRun } from '../engine/editor-service.ts'
 import type { ContactFigures } from '../engine/service.ts'
 
 type Arrays = Pick<ContactFigures, 'value' | 'certified' | 'time' | 'point'>
@@ -40,20 +41,20 @@ export class FigureStore {
 
   /**
    * Takes over what is known of an earlier reading: `same` gives for each motion the one of that reading that is the
-   * same, or -1. Figures stay true as long as motion, tool, limits and mesh do.
+   * same, or -1. Figures stay true as long as motion, tool, limits and mesh do. Answers what was taken over.
    */
-  inherit(from: FigureStore, same: Int32Array): void {
-    const sourceOf = (i: number) => {
-      const source = same[i] ?? -1
-      return source >= 0 && !this.isKnown(i) && from.isKnown(source) ? source : -1
-    }
+  inherit(from: FigureStore, same: Int32Array): InheritedRun[] {
+    const known = this.#known, knownThere = from.#known, runs: InheritedRun[] = []
+    const isTaken = (i: number, source: number) => same[i] === source && known[i] === 0 && knownThere[source] === 1
     for (let i = 0; i < this.count;) {
-      const first = i, source = sourceOf(i)
+      const first = i, source = same[i] ?? -1
       i++
-      if (source < 0) continue
-      while (i < this.count && sourceOf(i) === source + i - first) i++
-      this.add(from.#run(source, i - first, first))
+      if (source < 0 || !isTaken(first, source)) continue
+      while (i < this.count && isTaken(i, source + i - first)) i++
+      runs.push({ first, count: i - first, source })
     }
+    for (const { first, count, source } of runs) this.add(from.#run(source, count, first))
+    return runs
   }
 
   /** The runs that are not known yet, in order. */
@@ -66,6 +67,11 @@ export class FigureStore {
       else gaps.push({ first: i, count: 1 })
     }
     return gaps
+  }
+
+  /** What is known of starts inside a body and of all but the part. */
+  get others(): Pick<ContactFigures, 'inside' | 'near'> {
+    return { inside: ofMotions(this.#inside, 0, this.count, 0), near: ofMotions(this.#near, 0, this.count, 0) }
   }
 
   get done(): number {
@@ -104,6 +110,14 @@ export class FigureStore {
   /** The motions [first, first + count); those that are not known yet are in it without a meaning. */
   run(first: number, count: number): ContactFigures {
     return this.#run(first, count, first)
+  }
+
+  /** The figures from `margin` motions before the first of these runs to as many behind the last. */
+  around(runs: readonly { readonly first: number, readonly count: number }[], margin: number): ContactFigures {
+    const first = runs[0], last = runs.at(-1)
+    if (first === undefined || last === undefined) return this.run(0, 0)
+    const from = Math.max(0, first.first - margin)
+    return this.run(from, Math.min(this.count, last.first + last.count + margin) - from)
   }
 
   /** All smallest distances for the viewer, four a motion; NaN where the motion was not searched. */

@@ -5,7 +5,7 @@ import { CalledPrograms } from '../edge/called-programs.ts'
 import { lostStock } from '../edge/lost-findings.ts'
 import { runStepwise } from '../edge/run-stepwise.ts'
 import { choiceFindings } from '../edge/setup-choice.ts'
-import { contactFindings, readStepwise, stockFindings, type PartMesh } from '../engine/service.ts'
+import { meshFindings, mostMotionsPerPiece, readStepwise, stockFindings, type PartMesh } from '../engine/service.ts'
 import { toDiagnostics } from './convert.ts'
 import type { DiagnosticsBoard } from './diagnostics-board.ts'
 import { pathOf } from './document-path.ts'
@@ -24,6 +24,8 @@ const GATHER = 30
 
 /** Findings of a running search are sent anew at most this often, ms. */
 const PAUSE = 150
+
+const nextTurn = () => new Promise<void>(resolve => setImmediate(resolve))
 
 /** What the checks of a program need of the server around them. */
 export interface Surroundings {
@@ -162,6 +164,8 @@ export class ProgramChecks {
       let read: Reading | undefined
       try {
         read = await reading
+        // What the text has shown is on its way before anything else is begun.
+        await nextTurn()
         if (read !== undefined && turn === this.#turn) await Promise.all([this.#searchContact(turn, read), this.#followStock(turn, read)])
       } catch (error) {
         // Of a text that is no more nobody wants to hear.
@@ -220,7 +224,7 @@ export class ProgramChecks {
       if (contact.mesh === undefined) reading.notSearched = spareWords.noMesh
       this.#publish(turn, reading)
       if (contact.mesh !== undefined) {
-        await this.#stream(turn, reading, contact.mesh)
+        await this.#checkPart(turn, reading, contact.mesh)
         return
       }
     }
@@ -251,12 +255,20 @@ export class ProgramChecks {
     this.#publish(turn, reading)
   }
 
-  async #stream(turn: number, reading: Reading, mesh: PartMesh): Promise<void> {
+  async #checkPart(turn: number, reading: Reading, mesh: PartMesh): Promise<void> {
+    const blocks = reading.program.blockCount
+    await Promise.all([this.#stream(turn, reading), this.#holdAgainst(turn, reading, mesh)])
+    if (turn !== this.#turn) return
+    this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, figures ± ${Number((reading.settings.epsilon / 2).toPrecision(6))} mm`)
+    await this.#measure(turn, reading, mesh)
+  }
+
+  async #stream(turn: number, reading: Reading): Promise<void> {
     const { program, scene, settings, figures } = reading
     const blocks = program.blockCount
     const show = () => {
       if (turn !== this.#turn) return
-      reading.contactFindings = contactFindings(program, scene.scene, mesh, figures.soFar())
+      reading.wordContact()
       this.#publish(turn, reading)
     }
     const stream = new Stream(PAUSE, () => {
@@ -264,14 +276,17 @@ export class ProgramChecks {
       const done = Math.floor(blocks * figures.done / Math.max(1, figures.count))
       this.#tell('searching', done, blocks, `${countText(done)} of ${blocksText(blocks)} searched for contact`)
     })
-    for (const earlier of [this.#searched, this.#begun]) if (earlier !== undefined) reading.inherit(earlier)
+    if (this.#searched !== undefined) reading.inherit(this.#searched)
+    // What the last whole search found is kept already.
+    const fresh = figures.gaps()
+    if (this.#begun !== undefined && this.#begun !== this.#searched) reading.inherit(this.#begun)
     this.#begun = reading
     if (figures.done > 0) show()
     try {
       const around = Math.max(0, program.toolpath.line.findIndex(line => line >= this.#lookedAt))
       reading.lost = await scene.search(program, { runs: figures.gaps(), around, settings, signal: this.#search.signal }, run => {
         if (turn !== this.#turn) return
-        figures.add(run)
+        reading.add(run)
         stream.wake()
       })
     } finally {
@@ -281,11 +296,17 @@ export class ProgramChecks {
     reading.complete = figures.done === figures.count
     if (reading.complete) {
       this.#searched = reading
-      guardNews('Keeping figures for the next time', this.#around.log, () => scene.keep(program, settings, figures.soFar()))()
+      guardNews('Keeping figures for the next time', this.#around.log, () => scene.keep(program, settings, figures.around(fresh, mostMotionsPerPiece)))()
     }
     show()
-    this.#tell('done', blocks, blocks, `checked: ${blocksText(blocks)}, figures ± ${Number((settings.epsilon / 2).toPrecision(6))} mm`)
-    await this.#measure(turn, reading, mesh)
+  }
+
+  /** Holds mesh and program against each other, while threads search. */
+  async #holdAgainst(turn: number, reading: Reading, mesh: PartMesh): Promise<void> {
+    const findings = await runStepwise(meshFindings(reading.program, reading.scene.scene, mesh), { cancelled: () => turn !== this.#turn })
+    if (findings === undefined || turn !== this.#turn) return
+    reading.meshAgainstProgram = findings
+    if (findings.length > 0) this.#publish(turn, reading)
   }
 
   /** What is left on the part, once contact is told to its end: nobody waits for it, so it makes no noise. */

@@ -3,8 +3,8 @@ import type { CalledPrograms } from '../edge/called-programs.ts'
 import type { MotionRun } from '../edge/deal-runs.ts'
 import { lostFindings, lostResult } from '../edge/lost-findings.ts'
 import type { MeasuredSurface, ResultSearch } from '../edge/result-pool.ts'
-import { drawPath, findingsUnderWaivers, leftByMotions, limitsOf, unchangedMotions, viewProgram, type ContactView, type LeftByMotion, type PathRun, type ProgramView } from '../engine/editor-service.ts'
-import { resultFindings, searchInputOf, type ReadProgram, type StockFigures } from '../engine/service.ts'
+import { drawPath, findingsUnderWaivers, GrowingFaults, leftByMotions, limitsOf, unchangedMotions, viewProgram, type ContactView, type LeftByMotion, type PathRun, type ProgramView } from '../engine/editor-service.ts'
+import { findingsOfContact, resultFindings, searchInputOf, type ContactFigures, type ReadProgram, type StockFigures } from '../engine/service.ts'
 import { withLevels } from './convert.ts'
 import { FigureStore } from './figure-store.ts'
 import type { PlacedText } from './read-document.ts'
@@ -28,8 +28,9 @@ export class Reading {
   readonly figures: FigureStore
   /** Tells this reading from every other one of this session. */
   readonly serial = ++readings
-  /** What the mesh's file had to say. */
+  /** What the mesh's file had to say, and what shows when it is held against the program. */
   meshFindings: readonly Finding[] = []
+  meshAgainstProgram: readonly Finding[] = []
   contactFindings: readonly Finding[] = []
   /** What the stock has shown, and its figures once the program has been followed through it. */
   stockFindings: readonly Finding[] = []
@@ -51,6 +52,7 @@ export class Reading {
   #view: ProgramView | undefined
   #path: PathRun | undefined
   #leftBy: ReadonlyMap<number, LeftByMotion> | undefined
+  #faults: GrowingFaults | undefined
   #limits: ReturnType<typeof limitsOf>
 
   constructor(document: PlacedText, program: ReadProgram, called: CalledPrograms | undefined, scene: LoadedScene, settings: Settings, choiceFindings: readonly Finding[] = []) {
@@ -113,16 +115,36 @@ export class Reading {
 
   /** Takes over the figures of motions that an earlier reading has too: after an edit only what it changed is searched. */
   inherit(earlier: Reading): void {
-    const { scene, settings: { epsilon } } = this
+    const { scene, settings: { epsilon }, faults } = this
     if (earlier.scene !== scene || earlier.settings.epsilon !== epsilon) return
     const before = searchInputOf(earlier.program, scene.scene, epsilon), after = searchInputOf(this.program, scene.scene, epsilon)
-    if (before !== undefined && after !== undefined) this.figures.inherit(earlier.figures, unchangedMotions(before, after))
+    if (before === undefined || after === undefined || earlier.faults === undefined) return
+    faults?.inherit(earlier.faults, this.figures.inherit(earlier.figures, unchangedMotions(before, after)))
+  }
+
+  /** Takes in what a search has found of some motions. */
+  add(run: ContactFigures): void {
+    this.figures.add(run)
+    this.faults?.judge(run.firstMotion, run.count)
+  }
+
+  /** Words what has been found so far. */
+  wordContact(): void {
+    const { program, scene: { scene }, figures, faults } = this
+    this.contactFindings = findingsOfContact(program, scene, { ...figures.others, faults: faults?.list ?? [] })
+  }
+
+  /** The faults against the part so far; undefined where nothing can be searched. */
+  get faults(): GrowingFaults | undefined {
+    const { figures, program, scene, settings: { epsilon } } = this, input = searchInputOf(program, scene.scene, epsilon)
+    if (input !== undefined) this.#faults ??= new GrowingFaults(input, motion => figures.isKnown(motion), (first, count) => figures.run(first, count))
+    return this.#faults
   }
 
   /** All that is known now, with the user's levels: of the files, the text, the mesh and the search. */
   findings(): readonly Finding[] {
     const left = this.measured === undefined ? [] : resultFindings(this.program, this.scene.scene, this.measured.result)
-    const found = [...this.contactFindings, ...this.stockFindings, ...left, ...this.#gaps()]
+    const found = [...this.contactFindings, ...this.meshAgainstProgram, ...this.stockFindings, ...left, ...this.#gaps()]
     const ofProgram = findingsUnderWaivers(this.program, found, { complete: this.complete, measured: this.measured !== undefined, isStockPending: this.stockPending })
     return withLevels([...this.scene.scene.findings, ...this.choiceFindings, ...this.meshFindings, ...ofProgram], this.settings.rules)
   }

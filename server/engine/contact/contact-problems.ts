@@ -9,6 +9,7 @@ import type { NearFigure } from './near-figure.ts'
 import { contactRuns } from './contact-runs.ts'
 import type { EffectiveLimits } from './effective-limits.ts'
 import { figure, mm, nearness, place } from './figure-words.ts'
+import type { MotionFault } from './motion-faults.ts'
 import { nameOf, nearRuns, phraseOf, type NearRun } from './near-runs.ts'
 import type { ContactRun } from './run-gatherer.ts'
 import type { SearchInput } from './search-motions.ts'
@@ -29,13 +30,18 @@ export interface LineNames {
 
 export type ContactProblem = Problem & { readonly contact: ContactProperties, readonly open?: boolean }
 
-/** Words the figures of a search: one problem a cause, at its worst block. */
-export function contactProblems(input: SearchInput, setup: Setup, figures: ContactFigures, lines: LineNames): ContactProblem[] {
+/** What a search has found: the faults against the part in the order of the motions, and what else its figures hold. */
+export interface FoundContact extends Pick<ContactFigures, 'inside' | 'near'> {
+  readonly faults: Iterable<MotionFault>
+}
+
+/** Words what a search has found: one problem a cause, at its worst block. */
+export function contactProblems(input: SearchInput, setup: Setup, { inside, near, faults }: FoundContact, lines: LineNames): ContactProblem[] {
   const pose = poseOf(input)
   return [
-    ...insideProblems(input, setup, figures.inside, lines, pose),
-    ...contactRuns(input.kinematics, input.toolpath, input.limits, figures, lengthsBy(pose)).map(run => problemOf(run, input, setup, lines, pose)),
-    ...nearProblems(input, setup, figures.near, lines, pose),
+    ...insideProblems(input, setup, inside, lines, pose),
+    ...contactRuns(input.toolpath, faults, lengthsBy(pose)).map(run => problemOf(run, input, setup, lines, pose)),
+    ...nearProblems(input, setup, near, lines, pose),
   ]
 }
 

@@ -43,6 +43,18 @@ export class MotionContent {
     return n
   }
 
+  /** Whether motion i and motion j of `other`, under sets of limits of one name, have the same numbers. Joints that are not known are never the same. */
+  isSame(i: number, limits: number, other: MotionContent, j: number, otherLimits: number): boolean {
+    const a = this.#input.toolpath, b = other.#input.toolpath, width = this.#width
+    if (limits !== otherLimits || a.kind[i] !== b.kind[j] || a.tool[i] !== b.tool[j] || ((a.flags[i] ^ b.flags[j]) & searchedFlags) !== 0) return false
+    if (i === 0 || j === 0 ? i !== j : ((a.flags[i - 1] ^ b.flags[j - 1]) & searchedFlags) !== 0 || (a.tool[i - 1] === a.tool[i]) !== (b.tool[j - 1] === b.tool[j])) return false
+    for (let k = i * width, l = j * width, end = k + 2 * width; k < end; k++, l++) if (a.joints[k] !== b.joints[l]) return false
+    const arc = a.arcOf[i], otherArc = b.arcOf[j]
+    if (arc < 0 || otherArc < 0) return arc < 0 && otherArc < 0
+    for (let k = 0; k < ARC_STRIDE; k++) if (a.arcs[arc * ARC_STRIDE + k] !== b.arcs[otherArc * ARC_STRIDE + k]) return false
+    return true
+  }
+
   /** 32 bits of where motion i goes: alike for alike motions, and evenly spread. */
   hashOf(i: number): number {
     const count = this.numbersOf(i, 0, 0).length * 2
@@ -54,13 +66,14 @@ export class MotionContent {
 }
 
 /** Pieces of a program that are cut where their motions say so: what is put in or taken out changes the pieces around it only. */
-const motionsPerPiece = 1024, mostMotions = 4 * motionsPerPiece
+const motionsPerPiece = 1024
+export const mostMotionsPerPiece = 4 * motionsPerPiece
 
 export function contentPieces(input: SearchInput): { readonly first: number, readonly count: number }[] {
   const content = new MotionContent(input), pieces: { first: number, count: number }[] = []
   const { count } = input.toolpath
   for (let i = 0, first = 0; i < count; i++) {
-    const isLast = content.hashOf(i) % motionsPerPiece === 0 || i - first + 1 === mostMotions || i === count - 1
+    const isLast = content.hashOf(i) % motionsPerPiece === 0 || i - first + 1 === mostMotionsPerPiece || i === count - 1
     if (!isLast) continue
     pieces.push({ first, count: i - first + 1 })
     first = i + 1

@@ -1,5 +1,6 @@
 import type { Point } from '../../../shared/finding.ts'
 import { blockOfMotion, type Toolpath } from '../../../shared/toolpath.ts'
+import { cellKey, stepsToNeighbours } from '../geometry/cell-key.ts'
 
 /** Motions without the fault that may lie between two of one run: a facet's edge can interrupt a touch. */
 const neighbours = 8
@@ -70,7 +71,7 @@ export interface ContactRun extends RunParties {
   /** The point touched last. */
   latest: Point
   /** Cubes of side `samePlace` that hold a touched point. */
-  readonly cubes: Set<string>
+  readonly cubes: Set<number>
 }
 
 /**
@@ -93,7 +94,7 @@ export class RunGatherer {
     const { motion, verdict, value, certified, time, point } = fault
     const key = `${verdict.rule} ${verdict.open} ${tool} ${component} ${against}`
     const current = this.#open.get(key)
-    if (current !== undefined && motion - current.last <= neighbours && isNear(current.latest, point, wayBetween(current.last, motion, this.#lengthOf))) {
+    if (current !== undefined && motion - current.last <= neighbours && isNear(current.latest, point, () => wayBetween(current.last, motion, this.#lengthOf))) {
       extend(current, fault, this.#toolpath)
       return
     }
@@ -149,8 +150,10 @@ function isWorse(value: number, certified: number, than: number): boolean {
   return value < than - (value - certified)
 }
 
-function isNear(a: ArrayLike<number>, b: ArrayLike<number>, way: number): boolean {
-  return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]) <= samePlace + way
+/** Most are; how far the path goes between them is only asked where it decides. */
+function isNear(a: ArrayLike<number>, b: ArrayLike<number>, way: () => number): boolean {
+  const apart = Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2])
+  return apart <= samePlace || apart <= samePlace + way()
 }
 
 /**
@@ -163,9 +166,9 @@ function wayBetween(first: number, last: number, lengthOf: (motion: number) => n
   return last === first + 1 ? way : Math.min(way, farthestJump)
 }
 
-/** Name of the cube that holds a point. */
-function cubeOf(point: ArrayLike<number>): string {
-  return `${Math.floor(point[0] / samePlace)},${Math.floor(point[1] / samePlace)},${Math.floor(point[2] / samePlace)}`
+/** Key of the cube that holds a point. */
+function cubeOf(point: ArrayLike<number>): number {
+  return cellKey(Math.floor(point[0] / samePlace), Math.floor(point[1] / samePlace), Math.floor(point[2] / samePlace))
 }
 
 /**
@@ -179,25 +182,26 @@ function joinSamePlace(runs: ContactRun[], toolpath: Toolpath): ContactRun[] {
     while (parent[i] !== i) i = parent[i] = parent[parent[i]]
     return i
   }
-  const owners = new Map<string, number>()
+  const join = (i: number, owner: number | undefined) => {
+    if (owner !== undefined) parent[root(i)] = root(owner)
+  }
+  // Of each kind a run that touches the cube, by the cube's key.
+  const kinds = new Map<string, Map<number, number>>()
   runs.forEach((run, i) => {
-    const kind = `${run.rule} ${run.open} ${run.component} ${run.against} ${run.tool} `
+    const kind = `${run.rule} ${run.open} ${run.component} ${run.against} ${run.tool}`, owners = kinds.get(kind) ?? new Map<number, number>()
+    kinds.set(kind, owners)
     for (const cube of run.cubes) {
-      const [x, y, z] = cube.split(',').map(Number)
-      for (let dx = -1; dx <= 1; dx++) for (let dy = -1; dy <= 1; dy++) for (let dz = -1; dz <= 1; dz++) {
-        const owner = owners.get(`${kind}${x + dx},${y + dy},${z + dz}`)
-        if (owner !== undefined) parent[root(i)] = root(owner)
-      }
-      owners.set(kind + cube, i)
+      join(i, owners.get(cube))
+      owners.set(cube, i)
     }
   })
+  for (const owners of kinds.values()) for (const [cube, i] of owners) for (const step of stepsToNeighbours) join(i, owners.get(cube + step))
   if (toolpath.pass !== undefined) {
     const ofBlock = new Map<string, number>()
     runs.forEach((run, i) => {
       const key = `${run.rule} ${run.open} ${run.component} ${run.against} ${run.tool} ${blockOfMotion(toolpath, run.worst)}`
-      const earlier = ofBlock.get(key)
-      if (earlier === undefined) ofBlock.set(key, i)
-      else parent[root(i)] = root(earlier)
+      join(i, ofBlock.get(key))
+      ofBlock.set(key, i)
     })
   }
   const joined = new Map<number, ContactRun>()

@@ -11,12 +11,7 @@ export function unchangedMotions(before: SearchInput, after: SearchInput): Int32
   if (before.toolpath.axes.length !== after.toolpath.axes.length) return same
   const sets = limitNames(before, after)
   const old = new MotionContent(before), now = new MotionContent(after)
-  const isSame = (i: number, j: number) => {
-    const a = old.numbersOf(i, before.toolpath.tool[i], sets.before[before.limits.ofMotion[i]])
-    const b = now.numbersOf(j, after.toolpath.tool[j], sets.after[after.limits.ofMotion[j]])
-    // Joints that are not known are never the same.
-    return a.length === b.length && a.every((number, k) => number === b[k])
-  }
+  const isSame = (i: number, j: number) => old.isSame(i, sets.before[before.limits.ofMotion[i]], now, j, sets.after[after.limits.ofMotion[j]])
   const most = Math.min(before.toolpath.count, after.toolpath.count)
   let head = 0
   for (; head < most && isSame(head, head); head++) same[head] = head

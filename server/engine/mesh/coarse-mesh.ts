@@ -1,4 +1,5 @@
 import type { Problem } from '../../../shared/problem.ts'
+import { cellKey } from '../geometry/cell-key.ts'
 import { figure, type MeshPlace, meshProblem, placeOf, pointOf } from './mesh-place.ts'
 
 /** Share of the surface that may be coarse before it is said: a few facets beside an edge prove nothing. */
@@ -46,27 +47,22 @@ class CutRegion {
     const seen = new Set<number>()
     for (let i = 0; i + 2 < points.length; i += 3) {
       const x = this.#step(points[i]), y = this.#step(points[i + 1]), z = this.#step(points[i + 2])
-      const own = key(x, y, z)
+      const own = cellKey(x, y, z)
       if (seen.has(own)) continue
       seen.add(own)
-      for (let dx = -1; dx <= 1; dx++) for (let dy = -1; dy <= 1; dy++) for (let dz = -1; dz <= 1; dz++) this.#cells.add(key(x + dx, y + dy, z + dz))
+      for (let dx = -1; dx <= 1; dx++) for (let dy = -1; dy <= 1; dy++) for (let dz = -1; dz <= 1; dz++) this.#cells.add(cellKey(x + dx, y + dy, z + dz))
     }
   }
 
   /** By the middle of the facet at `at`. */
   holds(corners: Float64Array, at: number): boolean {
     const middle = (k: number) => this.#step((corners[at + k] + corners[at + 3 + k] + corners[at + 6 + k]) / 3)
-    return this.#cells.has(key(middle(0), middle(1), middle(2)))
+    return this.#cells.has(cellKey(middle(0), middle(1), middle(2)))
   }
 
   #step(coordinate: number): number {
     return Math.floor(coordinate / this.#reach)
   }
-}
-
-/** One number for a cell within 65,536 cells of the origin each way: 17 bits an axis. */
-function key(x: number, y: number, z: number): number {
-  return ((x + 65536) * 131072 + y + 65536) * 131072 + z + 65536
 }
 
 function doubleArea(corners: Float64Array, i: number): number {
