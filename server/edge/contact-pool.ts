@@ -15,6 +15,9 @@ import { reasonOf } from './reason-of.ts'
 import { AnsweredFault, ThreadTeam, type StartThread } from './thread-team.ts'
 import { whileWanted, type Wanted } from './while-wanted.ts'
 
+/** Looking up what is kept of a program takes about as long as searching one of so many of its motions. */
+const lookUpShare = 256
+
 /** How often the runs of threads that died are dealt again before they are given up. */
 const mostRounds = 3
 
@@ -101,7 +104,8 @@ export class ContactPool {
         placeFigures(whole, figures)
         onRun(figures)
       }
-      const missing = await this.#recall(asked, { ...prepared, control }, hear)
+      const wanted = asked.reduce((sum, run) => sum + run.count, 0)
+      const missing = wanted * lookUpShare < program.toolpath.count ? asked : await this.#recall(asked, { ...prepared, control }, hear)
       return await this.#searchAll(dealRuns(missing, options.around), { ...prepared, control }, hear)
     })
     // Threads end their runs in any order; the answer does not depend on it.

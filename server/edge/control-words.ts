@@ -1,5 +1,5 @@
 import type { Cancellation } from '../../shared/cancellation.ts'
-import { sharedMemory } from './share-toolpath.ts'
+import { sharedMemory } from '../../shared/shared-memory.ts'
 
 /** Places in the words that whoever asks shares with the threads: that nobody waits any more, the next piece of work to take, and pieces done of how many. */
 export const Control = { cancelled: 0, next: 1, done: 2, total: 3 } as const

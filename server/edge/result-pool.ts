@@ -1,5 +1,6 @@
 import { join } from 'node:path'
 import type { Cancellation } from '../../shared/cancellation.ts'
+import { sharedMemory } from '../../shared/shared-memory.ts'
 import {
   inheritHeights, newHeightFigures, newMotions, otherPatches, resultInputOf, SWEPT_STRIDE,
   type CommonMotions, type HeightFigures, type MeshTree, type ReadProgram, type ResultInput, type Scene, type SurfaceResult, type SurfaceSamples,
@@ -9,7 +10,7 @@ import { reasonOf } from './reason-of.ts'
 import type { ResultAnswer, ResultQuestion } from './result-protocol.ts'
 import type { StorePlace } from './result-store.ts'
 import { answerResult } from './result-thread.ts'
-import { sharedMemory, shareToolpath } from './share-toolpath.ts'
+import { shareToolpath } from './share-toolpath.ts'
 import { ThreadCrew, type CrewOptions } from './thread-crew.ts'
 import { unlessGivenUp, whileWanted } from './while-wanted.ts'
 import { workHere } from './work-here.ts'

@@ -1,13 +1,10 @@
+import { isSharable, sharedMemory } from '../../shared/shared-memory.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 
-/** Memory that threads can share, where there is any. */
-export function sharedMemory(bytes: number): ArrayBufferLike {
-  return typeof SharedArrayBuffer === 'undefined' ? new ArrayBuffer(bytes) : new SharedArrayBuffer(bytes)
-}
-
-/** The motions on shared memory, so that no thread needs a copy. */
+/** The motions on shared memory, so that no thread needs a copy; what lies there already stays. */
 export function shareToolpath(path: Toolpath): Toolpath {
   const share = <T extends Uint8Array | Uint32Array | Int32Array | Float32Array | Float64Array>(array: T): T => {
+    if (isSharable(array.buffer)) return array
     const copy = new (array.constructor as new (buffer: ArrayBufferLike) => T)(sharedMemory(array.byteLength))
     copy.set(array as never)
     return copy

@@ -58,7 +58,8 @@ export class GrowingFaults {
       for (let k = firstNotBelow(motions, source); k < motions.length; k++) {
         const motion = motions[k]
         if (motion >= source + count) break
-        this.#ofMotion.set(motion - source + first, (from.#ofMotion.get(motion) ?? []).map(fault => ({ ...fault, motion: motion - source + first })))
+        const faults = from.#ofMotion.get(motion) ?? []
+        this.#ofMotion.set(motion - source + first, first === source ? faults : faults.map(fault => ({ ...fault, motion: motion - source + first })))
       }
       // It may stand behind another motion now.
       this.judge(first, 1)

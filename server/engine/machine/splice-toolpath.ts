@@ -1,3 +1,4 @@
+import { sharedMemory } from '../../../shared/shared-memory.ts'
 import { ARC_STRIDE, type Toolpath } from '../../../shared/toolpath.ts'
 
 /** Where a stretch of motions begins or ends, in motions and in arc records. */
@@ -32,7 +33,9 @@ export function spliceToolpath(old: Toolpath, from: PathPlace, middle: Toolpath,
 /** The old numbers up to `from`, those between, and the old ones from `to` on; the very list where they say what stood there. */
 function splice<T extends Numbers>(before: T, from: number, between: T, to: number): T {
   if (between.length === to - from && between.every((value, i) => Object.is(value, before[from + i]))) return before
-  const result = new (before.constructor as new (length: number) => T)(before.length - (to - from) + between.length)
+  // Threads that search the new path then need no copy of it.
+  const bytes = (before.length - (to - from) + between.length) * before.BYTES_PER_ELEMENT
+  const result = new (before.constructor as new (memory: ArrayBufferLike) => T)(sharedMemory(bytes))
   result.set(before.subarray(0, from) as never)
   result.set(between as never, from)
   result.set(before.subarray(to) as never, from + between.length)
