@@ -12,6 +12,8 @@ import type { ServerContext } from '../server-context.ts'
 /** More edits than this are sent as one piece of text: an editor takes that far faster. */
 const MOST_EDITS = 2000
 
+const PIECES_AT_ONCE = 1000
+
 /** Tidying and renumbering, on command alone: never while typing or saving. */
 export function registerRewriting({ answer, texts, tell }: ServerContext): void {
   const programOf = (uri: string): LiveProgram => {
@@ -53,14 +55,16 @@ function* editsOf(uri: string, { text, lineStarts }: LiveProgram, changes: reado
   if (changes.length <= MOST_EDITS || first === undefined || last === undefined) {
     return changes.map(({ line, from, to, text }) => ({ uri, line, from, lastLine: line, to, text }))
   }
-  const pieces: string[] = []
+  // Put together bit by bit: a million pieces at once would hold everybody up.
+  const stretches: string[] = [], pieces: string[] = []
   let at = lineStarts[first.line] ?? 0
   yield* stepwise(changes, changes.length, [1, 1], change => {
     const start = (lineStarts[change.line] ?? 0)
     pieces.push(text.slice(at, start + change.from) + change.text)
     at = start + change.to
+    if (pieces.length === PIECES_AT_ONCE) stretches.push(pieces.splice(0).join(''))
   })
   const { start, end } = lineSpan(lineStarts, text, last.line)
   pieces.push(text.slice(at, end))
-  return [{ uri, line: first.line, from: 0, lastLine: last.line, to: end - start, text: pieces.join('') }]
+  return [{ uri, line: first.line, from: 0, lastLine: last.line, to: end - start, text: [...stretches, ...pieces].join('') }]
 }
