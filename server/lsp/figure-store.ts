@@ -82,21 +82,6 @@ export class FigureStore {
     return this.#known[motion] === 1
   }
 
-  /**
-   * The figures of all motions as findings are made of them while the search runs: of motions that are not known yet nothing is
-   * said, as if they were clear. Whoever shows these says how far the search has come.
-   */
-  soFar(): ContactFigures {
-    const whole = this.#run(0, this.count, 0)
-    if (this.#done === this.count) return whole
-    const value = whole.value.slice(), certified = whole.certified.slice()
-    for (const { first, count } of this.gaps()) {
-      value.fill(Infinity, first * 4, (first + count) * 4)
-      certified.fill(Infinity, first * 4, (first + count) * 4)
-    }
-    return { ...whole, value, certified }
-  }
-
   /** The figures of one motion; undefined where it has not been searched. */
   of(motion: number): Pick<ContactFigures, 'value' | 'certified' | 'time' | 'point'> | undefined {
     if (!this.isKnown(motion)) return undefined

@@ -19,8 +19,7 @@ describe('figures of a running search', () => {
     store.add(run(2, 2))
     expect(store.done).toBe(2)
     store.add(run(0, 2))
-    expect([...store.soFar().value]).toEqual([0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2, 3, 3, 3, 3, ...new Array<number>(8).fill(Infinity)])
-    expect([...store.soFar().certified.subarray(16)]).toEqual(new Array(8).fill(Infinity))
+    expect([...store.run(0, 4).value]).toEqual([0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2, 3, 3, 3, 3])
     expect(store.gaps()).toEqual([{ first: 4, count: 2 }])
   })
 
@@ -37,11 +36,20 @@ describe('figures of a running search', () => {
     before.add({ ...run(0, 2, 100), inside: [{ motion: 1, component: 'neck', point: [0, 0, 0] }] })
     before.add(run(5, 1, 100))
     const after = new FigureStore(8)
-    after.inherit(before, Int32Array.from([0, 1, 2, -1, -1, -1, 4, 5]))
-    expect(after.soFar().inside.map(start => start.motion)).toEqual([1])
+    const taken = after.inherit(before, Int32Array.from([0, 1, 2, -1, -1, -1, 4, 5]))
+    expect(taken).toEqual([{ first: 0, count: 2, source: 0 }, { first: 7, count: 1, source: 5 }])
+    expect(after.others.inside.map(start => start.motion)).toEqual([1])
     // Motions 0 and 1 are known, 2 was not; 5 becomes 7, 4 was not known.
     expect(after.gaps()).toEqual([{ first: 2, count: 5 }])
     expect(after.of(1)?.value[0]).toBe(101)
     expect(after.of(7)?.value[0]).toBe(105)
+  })
+
+  it('around what was searched are those that a kept piece can reach, and no more than there are', () => {
+    const store = new FigureStore(8)
+    store.add(run(0, 8))
+    const { firstMotion, count, value } = store.around([{ first: 3, count: 1 }, { first: 5, count: 1 }], 2)
+    expect([firstMotion, count, value[0]]).toEqual([1, 7, 1])
+    expect(store.around([], 2).count).toBe(0)
   })
 })
