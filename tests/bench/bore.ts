@@ -40,6 +40,16 @@ export function boreMesh(count: number): Float64Array {
   return corners
 }
 
+/** Binary STL: 80 bytes of header, the count, and for each facet a normal of noughts, nine numbers and two bytes. */
+export function boreStl(corners: Float64Array): Uint8Array {
+  const count = corners.length / 9, bytes = new Uint8Array(84 + 50 * count), view = new DataView(bytes.buffer)
+  view.setUint32(80, count, true)
+  for (let i = 0; i < count; i++) {
+    for (let k = 0; k < 9; k++) view.setFloat32(84 + 50 * i + 12 + 4 * k, corners[9 * i + k] ?? 0, true)
+  }
+  return bytes
+}
+
 /** Blocks of 0.3 mm round the wall from 20 to 30 mm down, the ball touching it, the shank leant past the lip. */
 export function boreProgram(blocks: number): string {
   const lines = ['%', 'O7', 'G21 G17 G90 G94', 'G40 G49 G80', 'G54', 'T1 M6', 'S16000 M3', 'G0 A0. C0.', 'G43.4 H1', 'G0 X0. Y0. Z90.', 'G1 X0. Y0. Z20. F2000.']

@@ -5,7 +5,7 @@ import { neverCancelled } from '../../shared/cancellation.ts'
 import { ContactPool } from '../../server/edge/contact-pool.ts'
 import type { StorePlace } from '../../server/edge/result-store.ts'
 import { contactFindings, defaultEpsilon, newContactFigures, openScene, placeFigures, readProgram } from '../../server/engine/service.ts'
-import { boreProgram, boreSheet } from './bore.ts'
+import { boreProgram, boreSheet, boreStl } from './bore.ts'
 import { spread } from './measure.ts'
 import type { Row } from './report.ts'
 import { buildBvh } from './shapecast-peer.ts'
@@ -19,7 +19,7 @@ interface Opened { readonly first: number, readonly complete: number }
  */
 export async function openingRows(corners: Float64Array, blocks: number, runs: number, script: string, say: (what: string) => void): Promise<Row[]> {
   say(`opening ${blocks} blocks`)
-  const bytes = stlOf(corners), text = boreProgram(blocks)
+  const bytes = boreStl(corners), text = boreProgram(blocks)
   const folder = mkdtempSync(join(tmpdir(), 'toolwake-bench-opening-')), store = { folder, limit: 2e9 }
   const fresh: Opened[] = [], kept: Opened[] = [], peer: number[] = []
   try {
@@ -73,14 +73,4 @@ function seconds(work: () => unknown): number {
   const before = performance.now()
   work()
   return (performance.now() - before) / 1000
-}
-
-/** Binary STL: 80 bytes of header, the count, and for each facet a normal of noughts, nine numbers and two bytes. */
-function stlOf(corners: Float64Array): Uint8Array {
-  const count = corners.length / 9, bytes = new Uint8Array(84 + 50 * count), view = new DataView(bytes.buffer)
-  view.setUint32(80, count, true)
-  for (let i = 0; i < count; i++) {
-    for (let k = 0; k < 9; k++) view.setFloat32(84 + 50 * i + 12 + 4 * k, corners[9 * i + k] ?? 0, true)
-  }
-  return bytes
 }

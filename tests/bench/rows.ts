@@ -62,7 +62,7 @@ export async function benchRows(size: BenchSize, places: BenchPlaces, say: (what
   say(`reading ${size.readBlocks} blocks`)
   rows.push(...await readingRows(size.readBlocks, size.runs, scene))
   say(`a session of ${size.edits} edits through the language server`)
-  for (const blocks of [size.blocks, size.readBlocks]) rows.push(...await editingRows(places.server, blocks, size.edits))
+  for (const blocks of [size.blocks, size.readBlocks]) rows.push(...await editingRows(places.server, { blocks, edits: size.edits, triangles: size.triangles / 10 }))
   const { input, assembly } = searchOf(program, scene)
   const peer = new ShapecastPeer(corners, input, assembly), blocks = input.toolpath.count
   say('certified and sampled, one thread')

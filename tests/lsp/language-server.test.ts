@@ -91,6 +91,33 @@ describe('a program in the editor', () => {
   })
 })
 
+describe('while a long program is read', () => {
+  const long = Array.from({ length: 300_000 }, (_, i) => `N${i + 1} G1 X${i % 100}. F500`).join('\n'), other = 'untitled:other'
+  const isRead = () => server.until('reading told', () => server.statuses.some(one => one.uri === uri && one.phase === 'reading'))
+
+  it('it is told how far that is, and what is asked of another is answered', async () => {
+    await start()
+    await server.open(other, withoutFeed)
+    await server.findings(other, 1)
+    await server.open(uri, long)
+    await isRead()
+    const hover = await server.connection.sendRequest('textDocument/hover', { textDocument: { uri: other }, position: { line, character: 1 } })
+    expect(hover).not.toBeNull()
+    expect(server.published.filter(one => one.uri === uri)).toEqual([])
+    await server.findings(uri, 1)
+    expect(server.statuses.find(one => one.phase === 'reading')?.message).toMatch(/^reading the program, \d+ %$/)
+  })
+
+  it('an edit ends that, and only the new text is told of', async () => {
+    await start()
+    await server.open(uri, long)
+    await isRead()
+    await server.replace(uri, withoutFeed, 2)
+    await server.findings(uri, 2, found => rulesOf(found).includes('missing-feed'))
+    expect(server.published.filter(one => one.uri === uri && one.version === 1)).toEqual([])
+  })
+})
+
 describe('the server', () => {
   it('answers what it cannot do, and lives on', async () => {
     await start()
