@@ -42,9 +42,10 @@ function checkTask(commandLine: string, definition: CheckDefinition, folder: Wor
 /** Settings of the folder that the command line knows too. */
 function settingsAsOptions({ uri }: WorkspaceFolder): string[] {
   const settings = workspace.getConfiguration('toolwake', uri)
-  const sheet = settings.get('setupSheet', ''), threads = settings.get('contact.threads', 0), memory = settings.get('memoryLimit', 0)
+  const sheet = settings.get('setupSheet', ''), sheets = settings.get<Record<string, string>>('setupSheets', {}), threads = settings.get('contact.threads', 0), memory = settings.get('memoryLimit', 0)
   return [
     ...sheet === '' ? [] : ['--setup', sheet],
+    ...Object.entries(sheets).flatMap(([program, chosen]) => ['--setup-for', `${program}=${chosen}`]),
     ...threads === 0 ? [] : ['--threads', String(threads)],
     ...memory === 0 ? [] : ['--memory', String(memory)],
   ]

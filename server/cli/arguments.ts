@@ -18,6 +18,8 @@ export interface BlockRange {
 export interface CheckOptions extends CommonOptions {
   /** As written; `-` stands for standard input. */
   readonly programs: readonly string[]
+  /** Sheets of single programs, both as written. */
+  readonly setupFor: ReadonlyMap<string, string>
   /** Rule ids; empty: all. */
   readonly only: readonly string[]
   readonly blocks?: BlockRange
@@ -103,7 +105,7 @@ export type Call =
 /** The options of each command: what follows them, or nothing for a plain switch. */
 const optionsOf: Readonly<Record<CommandName, Readonly<Record<string, string | undefined>>>> = {
   check: {
-    ...commonOptionWords, 'only': 'RULE,...', 'blocks': 'FROM..TO', 'fixes': undefined, 'baseline': 'FILE', 'write-baseline': 'FILE', 'changed-since': 'a revision', 'shard': 'I/N',
+    ...commonOptionWords, 'setup-for': 'PROGRAM=SHEET', 'only': 'RULE,...', 'blocks': 'FROM..TO', 'fixes': undefined, 'baseline': 'FILE', 'write-baseline': 'FILE', 'changed-since': 'a revision', 'shard': 'I/N',
   },
   compare: commonOptionWords,
   mend: { ...commonOptionWords, 'setup-output': 'FILE' },
@@ -149,7 +151,7 @@ export function readArguments(args: readonly string[]): Call {
 }
 
 /** Options that may be given several times. */
-const repeatable: ReadonlySet<string> = new Set(['only', 'touch'])
+const repeatable: ReadonlySet<string> = new Set(['only', 'setup-for', 'touch'])
 
 /** Sorts arguments into files and options; a sentence where an option is not known or lacks its value. */
 function readOptions(command: CommandName, args: readonly string[]): ReadOptions | string {
@@ -190,6 +192,8 @@ function checkCall(read: ReadOptions): Call {
   const blocksWord = read.values.get('blocks')?.[0]
   const blocks = blocksWord === undefined ? undefined : readBlockRange(blocksWord)
   if (typeof blocks === 'string') return unusable(blocks)
+  const setupFor = readSheets(read.values.get('setup-for') ?? [])
+  if (typeof setupFor === 'string') return unusable(setupFor)
   const one = (name: string) => read.values.get(name)?.[0]
   const shardWord = one('shard'), shard = shardWord === undefined ? undefined : readShard(shardWord)
   if (typeof shard === 'string') return unusable(shard)
@@ -199,7 +203,19 @@ function checkCall(read: ReadOptions): Call {
   const fixes = read.values.has('fixes')
   if (fixes && common.format !== 'sarif') return unusable('--fixes needs --format sarif, which has a place for them; "toolwake mend" writes the mended program.')
   if (fixes && blocks !== undefined) return unusable('--fixes needs the whole program searched: leave out --blocks.')
-  return { kind: 'check', options: { ...common, programs: positionals, only: [...new Set(only)], blocks, baseline, writeBaseline, changedSince: one('changed-since'), shard, ...fixes ? { fixes } : {} } }
+  return { kind: 'check', options: { ...common, programs: positionals, setupFor, only: [...new Set(only)], blocks, baseline, writeBaseline, changedSince: one('changed-since'), shard, ...fixes ? { fixes } : {} } }
+}
+
+/** The sheet's name is what follows the last "=": a program's path may hold one too. */
+function readSheets(words: readonly string[]): Map<string, string> | string {
+  const sheets = new Map<string, string>()
+  for (const word of words) {
+    const at = word.lastIndexOf('='), program = word.slice(0, Math.max(0, at)), sheet = word.slice(at + 1)
+    if (program === '' || sheet === '') return `--setup-for is written PROGRAM=SHEET, as in op20/trial.nc=op20/op20.setup.json; "${word}" was given.`
+    if (sheets.has(program)) return `--setup-for names "${program}" more than once.`
+    sheets.set(program, sheet)
+  }
+  return sheets
 }
 
 /** The largest number of shards; beyond it a typing slip is likelier. */

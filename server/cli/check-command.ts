@@ -17,6 +17,7 @@ import { ExitCode } from './exit-codes.ts'
 import { readBaseline, selectPrograms, withBaseline, type Selection } from './gate.ts'
 import { hashCalled, SheetHashes } from './hash-inputs.ts'
 import { meansOfCheck } from './means-of-check.ts'
+import { namedSheet } from './named-sheet.ts'
 import { nearestName } from './nearest-name.ts'
 import type { ProgressLine } from './progress-line.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
@@ -83,6 +84,8 @@ export async function runCheck(options: CheckOptions, terminal: Terminal, servic
     checked.push(program)
   }
 
+  const seen = new Set(checked.map(({ path }) => resolve(terminal.folder, path)))
+  for (const program of options.setupFor.keys()) if (!seen.has(resolve(terminal.folder, program))) await complain(`--setup-for was of no use for ${program}, which is not among the programs checked.`)
   const files = { textOf: textReader(), shownPath: (path: string) => shownPath(path, terminal.folder), only: options.only }
   const programs = baseline === undefined ? checked : withBaseline(checked, baseline, files)
   const exitCode = options.writeBaseline === undefined || checked.some(({ result }) => result === undefined) ? exitCodeOf(programs, options) : ExitCode.clean
@@ -122,7 +125,7 @@ async function checkOne(
   if (typeof range === 'string') return range
   // What comes from standard input has no folder of its own: it is looked at from the working folder.
   const path = file.path === '-' ? resolve(terminal.folder, 'stdin') : file.path
-  const choice = chooseSetup(path, options.setup === undefined ? undefined : resolve(terminal.folder, options.setup), [terminal.folder])
+  const choice = chooseSetup(path, namedSheet(options, terminal.folder, file.path), [terminal.folder])
   const asked = range === undefined ? lines.starts.length : range.last - range.first + 1
   const check = options.fixes === true ? services.checkWithMends ?? services.checkProgram : services.checkProgram
   await sheets.begin(choice.setupPath)
@@ -202,7 +205,7 @@ function unknownRule(options: CheckOptions, rules: readonly RuleWords[]): string
 }
 
 async function outputTrouble(options: CheckOptions, programs: readonly string[], terminal: Terminal): Promise<string | undefined> {
-  const inputs = [...programs.filter(name => name !== '-'), ...options.setup === undefined ? [] : [options.setup]].map(name => resolve(terminal.folder, name))
+  const inputs = [...programs.filter(name => name !== '-'), ...options.setup === undefined ? [] : [options.setup], ...options.setupFor.values()].map(name => resolve(terminal.folder, name))
   return await (options.output === undefined ? undefined : outputFault(options.output, terminal.folder, inputs))
     ?? await (options.writeBaseline === undefined ? undefined : outputFault(options.writeBaseline, terminal.folder, inputs, '--write-baseline'))
 }

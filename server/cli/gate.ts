@@ -5,6 +5,7 @@ import type { CheckOptions } from './arguments.ts'
 import { againstBaseline, baselineOf, type Baseline } from './baseline.ts'
 import type { CheckedProgram, CheckReport } from './check-report.ts'
 import { fingerprints } from './fingerprint.ts'
+import { namedSheet } from './named-sheet.ts'
 import { uriOf } from './sarif-artifacts.ts'
 import { readSarif } from './sarif-log.ts'
 
@@ -29,8 +30,7 @@ export async function selectPrograms(options: CheckOptions, folder: string): Pro
   if (revision === undefined) return { programs: mine, leftOut }
   const changed = await changedSince(revision, folder)
   if (typeof changed === 'string') return changed
-  const setup = options.setup === undefined ? undefined : resolve(folder, options.setup)
-  const concerned = mine.filter(name => name === '-' || isConcerned(resolve(folder, name), changed, setup, [folder]))
+  const concerned = mine.filter(name => name === '-' || isConcerned(resolve(folder, name), changed, namedSheet(options, folder, name), [folder]))
   leftOut.push(`Changed since ${revision}, or with a sheet, machine file, mesh or called program that has: ${concerned.length} of ${mine.length} programs; the others were not looked at.`)
   return { programs: concerned, leftOut }
 }

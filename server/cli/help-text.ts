@@ -26,6 +26,8 @@ const check = `toolwake check PROGRAM... [options]
                        (.nc, .cnc, .ngc, .tap), a pattern with * and ** for those that fit; - reads standard input
   --setup FILE         the setup sheet; without it, the sheet that names the program, beside it or in
                        the folders above it up to the working folder
+  --setup-for PROGRAM=SHEET
+                       the sheet of one of the programs; may be given for each of them
   --format text|sarif  for reading (default), or SARIF 2.1.0 for other programs
   --output FILE        write the findings to FILE instead of standard output
   --fail-on LEVEL      exit with 1 from this level on: error (default), warning or note

@@ -6,7 +6,7 @@ import { commandNames } from '../../server/cli/help-text.ts'
 const commandList = `${commandNames.slice(0, -1).join(', ')} and ${commandNames.at(-1)}.`
 
 describe('calls that can be carried out', () => {
-  const defaults: CheckOptions = { programs: ['a.nc'], format: 'text', failOn: 'error', only: [], cache: true, progress: true }
+  const defaults: CheckOptions = { programs: ['a.nc'], setupFor: new Map(), format: 'text', failOn: 'error', only: [], cache: true, progress: true }
   const cases: readonly [string, Partial<CheckOptions>][] = [
     ['check a.nc', {}],
     ['check a.nc b.nc -', { programs: ['a.nc', 'b.nc', '-'] }],
@@ -20,6 +20,7 @@ describe('calls that can be carried out', () => {
     ['check a.nc --blocks ..n9', { blocks: { from: undefined, to: { by: 'sequence', number: 9 } } }],
     ['check a.nc --baseline b.sarif --changed-since HEAD~2 --shard 2/8', { baseline: 'b.sarif', changedSince: 'HEAD~2', shard: { number: 2, of: 8 } }],
     ['check a.nc --write-baseline b.sarif', { writeBaseline: 'b.sarif' }],
+    ['check a.nc b=1.nc --setup-for a.nc=s.json --setup-for b=1.nc=t.json', { programs: ['a.nc', 'b=1.nc'], setupFor: new Map([['a.nc', 's.json'], ['b=1.nc', 't.json']]) }],
     ['check -- --odd.nc', { programs: ['--odd.nc'] }],
   ]
   test.each(cases)('%s', (call, differences) => {
@@ -52,6 +53,8 @@ describe('calls that cannot be carried out say what stands in the way', () => {
     ['check a.nc --setup', '--setup needs FILE after it.'],
     ['check a.nc --setup --format sarif', '--setup needs FILE after it.'],
     ['check a.nc --setup a --setup b', '--setup is given more than once.'],
+    ['check a.nc --setup-for s.json', '--setup-for is written PROGRAM=SHEET, as in op20/trial.nc=op20/op20.setup.json; "s.json" was given.'],
+    ['check a.nc --setup-for a.nc=s --setup-for a.nc=t', '--setup-for names "a.nc" more than once.'],
     ['check a.nc --fail-on fatal', '--fail-on can be error, warning or note; "fatal" was given.'],
     ['check a.nc --only ,', '--only needs RULE,... after it.'],
     ['check a.nc --threads two', '--threads can be a whole number from 1 to 256; "two" was given.'],

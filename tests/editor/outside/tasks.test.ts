@@ -9,8 +9,11 @@ let workbench: Workbench
 
 beforeAll(async () => {
   workbench = await openWorkbench()
-  // A second program, which no sheet names and nobody opens.
-  writeFileSync(join(workbench.folder, 'other.nc'), 'G21 G17 G90 G94 G40 G49 G54\nG0 X10. Y20 Z5.\nM30\n')
+  // A second program, which no sheet names and nobody opens, and a third, for which a sheet has been chosen.
+  const text = 'G21 G17 G90 G94 G40 G49 G54\nG0 X10. Y20 Z5.\nM30\n'
+  for (const name of ['other.nc', 'chosen.nc']) writeFileSync(join(workbench.folder, name), text)
+  mkdirSync(join(workbench.folder, '.vscode'), { recursive: true })
+  writeFileSync(join(workbench.folder, '.vscode/settings.json'), JSON.stringify({ 'toolwake.setupSheets': { 'chosen.nc': 'plate.setup.json' } }))
 })
 
 afterAll(async () => {
@@ -20,7 +23,6 @@ afterAll(async () => {
 describe('checking a folder as a task', () => {
   test('checks what a task of tasks.json names, and no more', async () => {
     const { page, folder } = workbench
-    mkdirSync(join(folder, '.vscode'), { recursive: true })
     const task = { type: 'toolwake', label: 'check the trial', programs: ['other.nc'], problemMatcher: ['$toolwake', '$toolwake-file'] }
     writeFileSync(join(folder, '.vscode/tasks.json'), JSON.stringify({ version: '2.0.0', tasks: [task] }))
     const rows = page.locator('.markers-panel .monaco-list-row')
@@ -53,6 +55,7 @@ describe('checking a folder as a task', () => {
     const text = await listed()
     expect(text).toMatch(/plate\.nc/)
     expect(text).toMatch(/other\.nc/)
+    expect(text).toMatch(/chosen\.nc/)
     expect(text).toMatch(/Tool 3's cutter cuts 0\.05\d mm .* below the part's surface/)
     // The place is that of the block, not of the file.
     expect(text).toMatch(/Ln 2, Col \d+/)
