@@ -11,10 +11,15 @@ export function judgedReading({ program, scene: { scene }, stockFindings: ofStoc
 }
 
 /** What still has to end before a mend can be held against it, as the start of a sentence; undefined where nothing has. */
-export function unfinished({ complete, stockPending, measured, unmeasured, program, scene: { scene } }: Reading): string | undefined {
+export function unfinished({ complete, stockPending, stockLost, measured, unmeasured, program, scene: { scene } }: Reading): string | undefined {
   if (!complete) return 'The program is still being searched'
-  if (stockPending) return 'The program is still being followed through the stock'
+  if (stockPending && !stockLost) return 'The program is still being followed through the stock'
   return measured === undefined && unmeasured === undefined && resultInputOf(program, scene) !== undefined ? 'What the program leaves of the part is still being measured' : undefined
+}
+
+/** Whether what is unfinished ends by itself: not where no search runs, or has lost its threads. */
+export function endsByItself(reading: Reading): boolean {
+  return unfinished(reading) !== undefined && reading.notSearched === undefined && reading.failure === undefined && reading.lost.length === 0
 }
 
 /** Checks a mended text of a reading; undefined once nobody waits. `scene`: with its tools set up otherwise than the sheet has it. */

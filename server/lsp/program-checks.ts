@@ -246,11 +246,13 @@ export class ProgramChecks {
       if (turn !== this.#turn) return
       reading.stock = figures
       reading.stockFindings = [...stock.findings, ...opened.findings, ...figures === undefined ? [] : stockFindings(program, scene.scene, figures)]
-      reading.stockPending = figures === undefined
+      // Stock that cannot be used is no longer waited for.
+      reading.stockPending = figures === undefined && opened.isUsable
     } catch (error) {
       if (turn !== this.#turn) return
       this.#around.log(`The stock was not followed: ${sentenceOf(error)}`)
       reading.stockFindings = [lostStock(error)]
+      reading.stockLost = true
     }
     this.#publish(turn, reading)
   }

@@ -37,6 +37,8 @@ export class Reading {
   stock: StockFigures | undefined
   /** The stock is still to be followed, or was not to its end. */
   stockPending = false
+  /** It will not be followed any more, by a fault of ours. */
+  stockLost = false
   /** What the program leaves of the part; undefined while that is not measured. */
   measured: MeasuredSurface | undefined
   /** The measuring ended by a fault of ours: what it said, as a sentence. */

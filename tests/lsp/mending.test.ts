@@ -107,11 +107,16 @@ describe('a mend as a quick fix', () => {
 })
 
 describe('a mend that our own extension shows', () => {
-  async function startOurs(): Promise<string> {
+  async function openOurs(): Promise<string> {
     server = new LanguageServerUnderTest(bundle.path)
     await server.initialize()
     const uri = job.uri('plate.nc')
     await server.open(uri, job.program)
+    return uri
+  }
+
+  async function startOurs(): Promise<string> {
+    const uri = await openOurs()
     await server.done(uri)
     return uri
   }
@@ -129,6 +134,22 @@ describe('a mend that our own extension shows', () => {
     // The viewer is told that what it compares with is the later one.
     const other = await server.ask('toolwake/otherVersion', { uri, text: answer.text, name: 'the mended program', mend: answer.label })
     expect(other).toMatchObject({ mend: answer.label, changes: [{ lines: [line, line + 1] }] })
+  })
+
+  it('waits for the end of the search, and can be called off while it waits', async () => {
+    const uri = await openOurs(), line = job.lineOf('N130'), stop = new CancellationTokenSource()
+    const called = server.connection.sendRequest('toolwake/mend', { uri, rule: 'gouge', line }, stop.token), waits = server.ask('toolwake/mend', { uri, rule: 'gouge', line })
+    stop.cancel()
+    await expect(called).rejects.toThrow(/taken back/)
+    expect(await waits).toMatchObject({ label: expect.stringMatching(/^lift: /) as string })
+  })
+
+  it('is worked out too where the stock cannot be used, which is said', async () => {
+    job.write('plate.setup.json', job.sheet.replace('"limits"', '"stock": { "mesh": "gone.stl", "units": "mm" },\n  "limits"'))
+    const uri = await startOurs()
+    const answer = await server.ask('toolwake/mend', { uri, rule: 'gouge', line: job.lineOf('N130') })
+    expect(answer).toMatchObject({ description: expect.stringContaining('not checked again: ') as string })
+    expect(answer).toMatchObject({ description: expect.stringContaining('the stock (a fault of ours, or the sheet cannot be used for it)') as string })
   })
 
   it('is refused in a sentence where there is none', async () => {

@@ -1,9 +1,11 @@
 import type { Cancellation } from '../../../shared/cancellation.ts'
 import type { MendAnswer } from '../../../shared/protocol/server-messages.ts'
 import { guardRequest } from '../guard.ts'
+import { endsByItself } from '../mended-text.ts'
 import { mendable, mendFinding, type FoundMend, type MendWish } from '../mend-finding.ts'
 import { CodeActionKind, DiagnosticSeverity, LSPErrorCodes, ResponseError } from '../protocol.ts'
 import type { CancellationToken, CodeAction, CodeActionParams, WorkspaceEdit } from '../protocol.ts'
+import type { Reading } from '../reading.ts'
 import type { ServerContext } from '../server-context.ts'
 
 /** What a code action keeps until somebody asks what it would change: the wish, and the version of the text it was offered for. */
@@ -17,11 +19,30 @@ const annotation = 'mend'
  * extension asks for the mended text and shows it beside the program; other clients get the change as that of their code action.
  */
 export function registerMending(context: ServerContext): void {
-  const { connection, log, answer, readingOf, tell } = context
+  const { connection, log, answer, readingOf, tell, hearScene } = context
+  const waiting = new Set<() => void>()
+  hearScene(() => {
+    for (const go of waiting) go()
+  })
+  /** The reading once its search has ended; the user sees how far that is, and can give up. */
+  const finished = async (uri: string, token: CancellationToken): Promise<Reading> => {
+    for (;;) {
+      const reading = await readingOf(uri)
+      if (token.isCancellationRequested || !endsByItself(reading)) return reading
+      await new Promise<void>(resolve => {
+        const go = () => {
+          waiting.delete(go)
+          givenUp.dispose()
+          resolve()
+        }
+        const givenUp = token.onCancellationRequested(go)
+        waiting.add(go)
+      })
+    }
+  }
   answer('toolwake/mend', async ({ uri, rule, line }, token): Promise<MendAnswer> => {
     const cancellation = { cancelled: () => token.isCancellationRequested }
-    const reading = await readingOf(uri)
-    const mend = await mendFinding({ uri, rule, line }, reading, cancellation, (done, total) => tell('toolwake/mendProgress', { uri, share: done / Math.max(1, total) }))
+    const mend = await mendFinding({ uri, rule, line }, await finished(uri, token), cancellation, (done, total) => tell('toolwake/mendProgress', { uri, share: done / Math.max(1, total) }))
     if (token.isCancellationRequested) throw new Error('The mend was called off.')
     if ('refused' in mend) return { refused: mend.refused }
     const { document, text, label, description } = mend
