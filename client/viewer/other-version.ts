@@ -15,9 +15,14 @@ type Choice = vscode.QuickPickItem & { readonly read: () => Promise<OtherText | 
 interface GitExtension {
   /** False where Git is switched off or not installed: then there is no interface to be had. */
   readonly enabled: boolean
-  readonly getAPI: (version: 1) => {
-    readonly getRepository: (uri: vscode.Uri) => { readonly show: (ref: string, path: string) => Promise<string> } | null
-  }
+  readonly getAPI: (version: 1) => GitInterface
+}
+
+interface GitInterface {
+  /** Until it is initialized, the repositories of what stands open are still looked for. */
+  readonly state: 'uninitialized' | 'initialized'
+  readonly onDidChangeState: vscode.Event<GitInterface['state']>
+  readonly getRepository: (uri: vscode.Uri) => { readonly show: (ref: string, path: string) => Promise<string> } | null
 }
 
 /** Lets the user choose what to compare the program with; undefined: with nothing. */
@@ -36,13 +41,27 @@ export async function chooseOtherText(program: vscode.Uri): Promise<OtherText | 
 async function committed(program: vscode.Uri, name: string): Promise<OtherText> {
   const extension = vscode.extensions.getExtension<GitExtension>('vscode.git')
   const git = await extension?.activate()
-  const repository = git?.enabled === true ? git.getAPI(1).getRepository(program) : null
+  const repository = git?.enabled === true ? (await initialized(git.getAPI(1))).getRepository(program) : null
   if (repository === null) throw new Error(`${name} lies in no Git repository that the editor knows. Choose a file to compare it with.`)
   try {
     return { name: `${name} at HEAD`, text: await repository.show('HEAD', program.fsPath) }
   } catch {
     throw new Error(`${name} has not been committed yet. Choose a file to compare it with.`)
   }
+}
+
+function initialized(git: GitInterface): Promise<GitInterface> {
+  return new Promise(done => {
+    if (git.state === 'initialized') {
+      done(git)
+      return
+    }
+    const listening = git.onDidChangeState(state => {
+      if (state !== 'initialized') return
+      listening.dispose()
+      done(git)
+    })
+  })
 }
 
 async function anotherFile(program: vscode.Uri): Promise<OtherText | undefined> {

@@ -1,16 +1,18 @@
 // The program's time in the real editor: cursor and picture lead each other, and the viewer stands what happens to a window.
-import { readdirSync, readFileSync } from 'node:fs'
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest'
 import type { Locator, Page } from '../browser.ts'
 import { pictureFigures } from '../picture.ts'
 import { until } from '../until.ts'
-import { closeAll, cursorLine, goToLine, goToPlace, openFile, openWorkbench, runCommand, viewerFrame } from './workbench.ts'
+import { commitFile } from '../scratch-repository.ts'
+import { beginCommand, closeAll, cursorLine, goToLine, goToPlace, openFile, openWorkbench, runCommand, viewerFrame } from './workbench.ts'
 import type { Workbench } from './workbench.ts'
 
 let workbench: Workbench
 
 beforeAll(async () => {
-  workbench = await openWorkbench()
+  workbench = await openWorkbench({ settings: { 'git.enabled': true } })
 })
 
 afterEach(async ({ task }) => {
@@ -23,8 +25,8 @@ afterAll(async () => {
 })
 
 describe('time in the editor', () => {
-  test('the slider takes the cursor along, from the start of the program to its end; another text is chosen to compare with', { timeout: 240_000 }, async () => {
-    const { page } = workbench
+  test('the slider takes the cursor along, from the start of the program to its end; other texts are chosen to compare with', { timeout: 240_000 }, async () => {
+    const { page, folder } = workbench
     const viewer = await openViewer(page)
     await goToLine(page, lines.N100)
     const slider = viewer.getByRole('slider', { name: 'Time of the program' })
@@ -38,6 +40,7 @@ describe('time in the editor', () => {
       await viewer.getByRole('button', { name: 'Compare…' }).click()
       await page.locator('.quick-input-list .monaco-list-row', { hasText: choice }).click()
     }
+    const chooseFile = (name: string) => page.locator('.quick-input-list .monaco-list-row', { hasText: name }).click()
     const changes = async () => await viewer.getAttribute('data-changes') ?? 'none compared'
     await compare('The version committed last')
     await until('why there is none', async () => (await viewer.locator('.hint').innerText()).includes('plate.nc lies in no Git repository that the editor knows. Choose a file to compare it with.') || undefined)
@@ -46,9 +49,33 @@ describe('time in the editor', () => {
     await goToPlace(page, lines.N150, 'N150 Y10.'.length + 1)
     await page.keyboard.type('5')
     await until('what was typed among the differences', async () => Number(await changes()) > 0 || undefined)
-    expect(await viewer.getByRole('region', { name: 'Compared with another version' }).innerText()).toContain('Against plate.nc as saved: ')
+    const told = () => viewer.getByRole('region', { name: 'Compared with another version' }).innerText()
+    expect(await told()).toContain('Against plate.nc as saved: ')
+    // Against the program as it was committed: N130 went no deeper than the surface, and N150 half a millimetre less far.
+    const original = readFileSync(join(folder, 'plate.nc'), 'utf8'), released = original.replace('Z-0.05', 'Z0.')
+    commitFile(folder, 'plate.nc', released)
+    await until('the commit in the editor', async () => {
+      await compare('The version committed last')
+      await until('an answer', async () => /could not be compared|^$/.test(await viewer.locator('.hint').innerText()) || undefined)
+      return (await told()).includes('Against plate.nc at HEAD: ') || undefined
+    })
+    expect(await told()).toMatch(/lines 15 to 20: up to 0\.500 mm apart/)
+    // Against a file, found with the editor's own dialog.
+    writeFileSync(join(folder, 'released.nc'), released.replace('Y10.', 'Y10.5'))
+    await compare('Another file…')
+    await chooseFile('released.nc')
+    await until('the file', async () => (await told()).includes('Against released.nc: ') || undefined)
+    expect(await told()).toMatch(/lines 15 to 16: up to 0\.050 mm apart/)
     await compare('Nothing')
     await until('the end of the comparison', async () => await changes() === 'none compared' || undefined)
+    // In words, with the figures: the same file, by the command.
+    await runCommand(page, 'View: Focus First Editor Group')
+    await runCommand(page, 'File: Revert File')
+    await beginCommand(page, 'Toolwake: Compare with the Released Program…')
+    await chooseFile('released.nc')
+    const comparison = page.frameLocator('iframe.webview.ready').nth(1).frameLocator('#active-frame')
+    await comparison.getByRole('heading', { name: 'plate.nc compared with released.nc' }).waitFor()
+    expect(await comparison.locator('body').innerText()).toContain('1 finding is new (an error), none is gone.')
   })
 
   test('steps lead from finding to finding, and the cursor with them', async () => {
