@@ -6,14 +6,18 @@ import {
   type BinaryFile, type ContactFigures, type FarFigure, type MendOptions, type MendReport, type Obstacle, type ObstacleFile, type PartMesh, type ReadProgram, type Scene, type SceneMeshes,
   type SearchInput,
 } from '../engine/service.ts'
-import type { Keeping, MendText, OpenedMeshes } from './contact-protocol.ts'
+import type { FromWorker, Keeping, MendText, OpenedMeshes, ToWorker } from './contact-protocol.ts'
+import { ContactThread } from './contact-thread.ts'
 import { Control, newControl } from './control-words.ts'
 import { dealRuns, type MotionRun } from './deal-runs.ts'
 import type { StorePlace } from './result-store.ts'
 import { shareToolpath } from './share-toolpath.ts'
 import { reasonOf } from './reason-of.ts'
-import { AnsweredFault, ThreadTeam, type StartThread } from './thread-team.ts'
+import type { StartThread } from './start-thread.ts'
+import { AnsweredFault, ThreadTeam } from './thread-team.ts'
 import { whileWanted, type Wanted } from './while-wanted.ts'
+import { saidBy } from './said-by.ts'
+import { workHere } from './work-here.ts'
 
 /** Looking up what is kept of a program takes about as long as searching one of so many of its motions. */
 const lookUpShare = 256
@@ -31,7 +35,7 @@ export interface PoolOptions {
   /** Hears what is worth a line in a log. */
   readonly log?: (sentence: string) => void
   /** Starts a thread; one that throws has none to give. */
-  readonly start?: StartThread
+  readonly start?: StartThread<ToWorker, FromWorker>
 }
 
 export interface PoolSearch extends Wanted {
@@ -58,7 +62,7 @@ export class ContactPool {
   readonly #size: number
   readonly #options: PoolOptions
   readonly #script: string
-  readonly #team: ThreadTeam
+  readonly #team: ThreadTeam<ToWorker, FromWorker>
   /** Motions already on shared memory: a program is asked about more than once. */
   readonly #shared = new WeakMap<Toolpath, Toolpath>()
   #scene: Scene | undefined
@@ -69,13 +73,21 @@ export class ContactPool {
     this.#size = Math.max(1, threads)
     this.#options = options
     this.#script = options.script ?? join(__dirname, 'contact-worker.cjs')
-    this.#team = new ThreadTeam(this.#script, sentence => this.#log(sentence), options.start)
+    this.#team = new ThreadTeam({
+      script: this.#script, start: options.start, log: sentence => this.#log(sentence), saidIn: saidBy,
+      here: hear => {
+        const thread = new ContactThread(hear)
+        return workHere(question => thread.answer(question), ({ id }, message) => hear({ say: 'failed', id, message }))
+      },
+      without: reason => `No search thread could be started (${reason}); the search runs beside everything else and takes longer.`,
+      ended: 'the search was ended',
+    })
   }
 
   /** Reads the meshes and builds their trees in a thread, large ones with the help of the others. */
   async openMeshes(part: BinaryFile, others: readonly ObstacleFile[], scene: Scene): Promise<OpenedMeshes> {
     const { memory } = this.#options
-    const answer = await this.#team.askTwice(id => ({ ask: 'open-meshes', id, part, others, scene, keeping: this.#keeping(), memory, helpers: this.#size - 1, script: this.#script }))
+    const answer = await this.#askTwice(id => ({ ask: 'open-meshes', id, part, others, scene, keeping: this.#keeping(), memory, helpers: this.#size - 1, script: this.#script }))
     return answer.say === 'meshes' ? answer.opened : { obstacles: [], findings: [], identity: '' }
   }
 
@@ -129,7 +141,7 @@ export class ContactPool {
     const prepared = this.#prepare(program, options.epsilon)
     if (prepared === undefined) return undefined
     const answer = await whileWanted(options, control =>
-      this.#team.askTwice(id => ({ ask: 'farthest', id, ...prepared, tool, component, control })))
+      this.#askTwice(id => ({ ask: 'farthest', id, ...prepared, tool, component, control })))
     return answer.say === 'farthest' ? answer.figure : undefined
   }
 
@@ -138,19 +150,32 @@ export class ContactPool {
     const scene = this.#scene, meshes = this.#meshes
     if (scene === undefined || meshes === undefined) return undefined
     const answer = await whileWanted({ cancellation }, control =>
-      this.#team.ask(0, id => ({ ask: 'mend', id, meshes, scene, control, program, figures, options }), { onProgress }))
+      this.#team.ask(0, id => ({ ask: 'mend', id, meshes, scene, control, program, figures, options }), news => {
+        if (news.say === 'progress') onProgress(news.done, news.total)
+      }))
     return answer.say === 'mended' ? answer.report : undefined
   }
 
   dispose(): Promise<void> {
-    return this.#team.dispose()
+    return this.#team.dismiss()
+  }
+
+  /** Asks one thread; should it die of the question, another one too. */
+  async #askTwice(question: (id: number) => ToWorker): Promise<FromWorker> {
+    try {
+      return await this.#team.ask(0, question)
+    } catch (error) {
+      if (error instanceof AnsweredFault) throw error
+      this.#log(`A search thread has died (${reasonOf(error)}); what it had in hand is done again.`)
+      return await this.#team.ask(0, question)
+    }
   }
 
   /** Tells what is kept of the motions asked for, and answers what is not. */
   async #recall(asked: readonly MotionRun[], search: PreparedSearch, hear: (figures: ContactFigures) => void): Promise<readonly MotionRun[]> {
     if (search.keeping === undefined) return asked
     try {
-      const answer = await this.#team.ask(0, id => ({ ask: 'recall', id, ...search, runs: asked }), { onRun: hear })
+      const answer = await this.#team.ask(0, id => ({ ask: 'recall', id, ...search, runs: asked }), runsTo(hear))
       return answer.say === 'recalled' ? answer.missing : asked
     } catch (error) {
       this.#log(`Kept results could not be read, so everything is searched: ${reasonOf(error)}`)
@@ -168,7 +193,7 @@ export class ContactPool {
         hear(figures)
       }
       const ends = await Promise.allSettled(Array.from({ length: Math.min(this.#size, left.length) }, (_, worker) =>
-        this.#team.ask(worker, id => ({ ask: 'search', id, ...search, runs }), { onRun: told })))
+        this.#team.ask(worker, id => ({ ask: 'search', id, ...search, runs }), runsTo(told))))
       if (Atomics.load(search.control, Control.cancelled) !== 0) return []
       const fault = ends.find(end => end.status === 'rejected')
       left = left.filter(({ first }) => !done.has(first))
@@ -201,6 +226,13 @@ export class ContactPool {
 
   #log(sentence: string): void {
     this.#options.log?.(sentence)
+  }
+}
+
+/** Hears the runs among the news. */
+function runsTo(hear: (figures: ContactFigures) => void): (news: FromWorker) => void {
+  return news => {
+    if (news.say === 'run') hear(news.figures)
   }
 }
 

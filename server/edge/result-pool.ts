@@ -11,7 +11,8 @@ import type { ResultAnswer, ResultQuestion } from './result-protocol.ts'
 import type { StorePlace } from './result-store.ts'
 import { answerResult } from './result-thread.ts'
 import { shareToolpath } from './share-toolpath.ts'
-import { ThreadCrew, type CrewOptions } from './thread-crew.ts'
+import type { StartThread } from './start-thread.ts'
+import { ThreadTeam } from './thread-team.ts'
 import { unlessGivenUp, whileWanted } from './while-wanted.ts'
 import { workHere } from './work-here.ts'
 
@@ -23,7 +24,7 @@ export interface ResultPoolOptions {
   /** Hears what is worth a line in a log. */
   readonly log?: (sentence: string) => void
   /** Starts a thread; one that throws has none to give. */
-  readonly start?: CrewOptions<ResultQuestion, ResultAnswer>['start']
+  readonly start?: StartThread<ResultQuestion, ResultAnswer>
 }
 
 /** All that was measured of one reading of a program. */
@@ -50,7 +51,8 @@ export interface ResultSearch {
  * comes out for a patch does not depend on who had it.
  */
 export class ResultPool {
-  readonly #crew: ThreadCrew<ResultQuestion, ResultAnswer>
+  readonly #size: number
+  readonly #team: ThreadTeam<ResultQuestion, ResultAnswer>
   readonly #script: string
   readonly #store: StorePlace | undefined
   readonly #log: (sentence: string) => void
@@ -60,12 +62,17 @@ export class ResultPool {
   #keeping: Promise<void> = Promise.resolve()
 
   constructor(threads: number, { script = join(__dirname, 'result-worker.cjs'), store, log = () => {}, start }: ResultPoolOptions = {}) {
+    this.#size = Math.max(1, threads)
     this.#script = script
     this.#store = store
     this.#log = log
-    const here: CrewOptions<ResultQuestion, ResultAnswer>['here'] = hear =>
-      workHere(question => answerResult(question, hear), ({ id }, failure) => hear({ id, failure }))
-    this.#crew = new ThreadCrew(threads, { script, here, log, start })
+    this.#team = new ThreadTeam({
+      script, start, log,
+      here: hear => workHere(question => answerResult(question, hear), ({ id }, failure) => hear({ id, failure })),
+      without: reason => `No thread could be started to measure what is left (${reason}); it is measured beside everything else and takes longer.`,
+      saidIn: ({ failure }) => failure === undefined ? { is: 'answer' } : { is: 'fault', words: failure },
+      ended: 'what is left on the part is no longer measured',
+    })
   }
 
   /** Measures a program over a mesh; undefined once nobody waits, and where the sheet cannot be used. */
@@ -103,7 +110,7 @@ export class ResultPool {
     if (cancellation.cancelled()) return undefined
     const mesh = this.#mesh
     if (mesh === undefined) return undefined
-    const concluded = await unlessGivenUp(this.#crew.ask(0, id => ({ id, ask: 'conclude', input, samples, figures, stock: scene.setup?.stock, part: mesh })), cancellation)
+    const concluded = await unlessGivenUp(this.#team.ask(0, id => ({ id, ask: 'conclude', input, samples, figures, stock: scene.setup?.stock, part: mesh })), cancellation)
     if (concluded?.result === undefined || concluded.standing === undefined || cancellation.cancelled()) return undefined
     if (!isKept && earlier === undefined) this.#keeping = this.#keep(input, samples, figures)
     return { samples, figures, result: concluded.result, standing: concluded.standing, boxes }
@@ -114,7 +121,7 @@ export class ResultPool {
     const place = this.#store
     if (place === undefined) return false
     try {
-      const { isKept } = await this.#crew.ask(0, id => ({ id, ask: 'recall', whole: { input, samples, figures, keeping: { place, script: this.#script } } }))
+      const { isKept } = await this.#team.ask(0, id => ({ id, ask: 'recall', whole: { input, samples, figures, keeping: { place, script: this.#script } } }))
       return isKept === true
     } catch (error) {
       this.#log(`Kept heights could not be read, so all is measured: ${reasonOf(error)}`)
@@ -126,7 +133,7 @@ export class ResultPool {
     const place = this.#store
     if (place === undefined) return
     try {
-      const { unkept } = await this.#crew.ask(0, id => ({ id, ask: 'keep', whole: { input, samples, figures, keeping: { place, script: this.#script } } }))
+      const { unkept } = await this.#team.ask(0, id => ({ id, ask: 'keep', whole: { input, samples, figures, keeping: { place, script: this.#script } } }))
       if (unkept !== undefined) this.#log(unkept)
     } catch (error) {
       this.#log(`What is left on the part was not kept for the next time: ${reasonOf(error)}`)
@@ -135,7 +142,7 @@ export class ResultPool {
 
   async dispose(): Promise<void> {
     await this.#keeping
-    await this.#crew.dispose()
+    await this.#team.dismiss()
   }
 
   /** The samples of a mesh, made once. */
@@ -145,7 +152,7 @@ export class ResultPool {
     const { triangleCount, corners, nodes, links, min, max } = mesh
     const shared: MeshTree = { triangleCount, corners, nodes, links, min, max }
     this.#mesh = shared
-    this.#samples = this.#crew.ask(0, id => ({ id, ask: 'sample', mesh: shared })).then(({ samples }) => {
+    this.#samples = this.#team.ask(0, id => ({ id, ask: 'sample', mesh: shared })).then(({ samples }) => {
       if (samples === undefined) throw new Error('a thread made no samples')
       return samples
     })
@@ -158,10 +165,10 @@ export class ResultPool {
 
   /** The boxes of motions [first, end), an equal share for each thread. */
   async #sweep(input: ResultInput, boxes: Float32Array, first: number, end: number, control: Int32Array): Promise<void> {
-    const share = Math.max(256, Math.ceil((end - first) / this.#crew.size))
+    const share = Math.max(256, Math.ceil((end - first) / this.#size))
     const parts = Array.from({ length: Math.ceil(Math.max(0, end - first) / share) }, (_, i) => first + i * share)
     await Promise.all(parts.map((from, thread) =>
-      this.#crew.ask(thread, id => ({ id, ask: 'sweep', input, boxes, first: from, end: Math.min(end, from + share), control }))))
+      this.#team.ask(thread, id => ({ id, ask: 'sweep', input, boxes, first: from, end: Math.min(end, from + share), control }))))
   }
 
   async #deal(job: Parameters<typeof measureQuestion>[1], patches: Int32Array, control: Int32Array): Promise<void> {
@@ -170,8 +177,8 @@ export class ResultPool {
       return
     }
     Atomics.store(control, Control.next, 0)
-    const threads = Math.min(this.#crew.size, patches.length)
-    await Promise.all(Array.from({ length: threads }, (_, thread) => this.#crew.ask(thread, id => measureQuestion(id, job, patches, control))))
+    const threads = Math.min(this.#size, patches.length)
+    await Promise.all(Array.from({ length: threads }, (_, thread) => this.#team.ask(thread, id => measureQuestion(id, job, patches, control))))
   }
 }
 

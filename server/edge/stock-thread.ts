@@ -1,11 +1,12 @@
 import { join } from 'node:path'
-import { Worker } from 'node:worker_threads'
 import type { Cancellation } from '../../shared/cancellation.ts'
 import type { Finding } from '../../shared/finding.ts'
 import type { Toolpath } from '../../shared/toolpath.ts'
 import { sameBeginning, stockInputOf, type ReadProgram, type Scene, type StockFigures, type StockSource } from '../engine/service.ts'
 import type { StorePlace } from './result-store.ts'
+import { saidBy } from './said-by.ts'
 import type { FromStockWorker, ToStockWorker } from './stock-protocol.ts'
+import { ThreadTeam } from './thread-team.ts'
 import { whileWanted } from './while-wanted.ts'
 
 interface OpenedInThread { readonly isUsable: boolean, readonly isBrokenOff: boolean, readonly findings: readonly Finding[] }
@@ -19,11 +20,6 @@ export interface StockThreadOptions {
   readonly script?: string
 }
 
-interface Waiting {
-  readonly answer: (message: FromStockWorker) => void
-  readonly fail: (error: Error) => void
-}
-
 /**
  * The stock of one sheet in a thread of its own. Programs run through it one at a time; one that begins like
  * the last goes on from where they part.
@@ -32,22 +28,18 @@ export class StockThread {
   readonly #source: StockSource
   readonly #script: string
   readonly #store: StorePlace | undefined
-  readonly #log: (sentence: string) => void
-  readonly #waiting = new Map<number, Waiting>()
-  #ids = 0
-  #worker: Worker | undefined
+  readonly #team: ThreadTeam<ToStockWorker, FromStockWorker>
   #opening: Promise<OpenedInThread> | undefined
   /** The motions that the thread has run last. */
   #ran: Toolpath | undefined
   /** Ends when the question before has ended. */
   #turn: Promise<unknown> = Promise.resolve()
-  #ended = false
 
   constructor(source: StockSource, { store, log = () => {}, script = join(__dirname, 'stock-worker.cjs') }: StockThreadOptions = {}) {
     this.#source = source
     this.#script = script
     this.#store = store
-    this.#log = log
+    this.#team = new ThreadTeam<ToStockWorker, FromStockWorker>({ script, log, saidIn: saidBy, lost: () => this.#forget(), ended: 'the stock is no longer followed' })
   }
 
   /** What is wrong with the stock itself; it is filled when first asked for. */
@@ -98,10 +90,8 @@ export class StockThread {
   }
 
   async dispose(): Promise<void> {
-    this.#ended = true
-    const worker = this.#worker
-    this.#lose(new Error('the stock is no longer followed'))
-    await worker?.terminate()
+    this.#forget()
+    await this.#team.dismiss()
   }
 
   #inTurn<T>(work: () => Promise<T>): Promise<T> {
@@ -112,39 +102,14 @@ export class StockThread {
   }
 
   #ask(question: (id: number) => ToStockWorker, onProgress: (done: number) => void = () => {}): Promise<FromStockWorker> {
-    return new Promise((resolve, reject) => {
-      if (this.#ended) return reject(new Error('the stock is no longer followed'))
-      const id = ++this.#ids
-      this.#waiting.set(id, {
-        answer: message => {
-          if (message.say === 'progress') return onProgress(message.done)
-          if (message.say === 'log') return this.#log(message.message)
-          this.#waiting.delete(id)
-          if (message.say === 'failed') reject(new Error(message.message))
-          else resolve(message)
-        },
-        fail: reject,
-      })
-      this.#thread().postMessage(question(id))
+    return this.#team.ask(0, question, news => {
+      if (news.say === 'progress') onProgress(news.done)
     })
   }
 
-  #thread(): Worker {
-    if (this.#worker !== undefined) return this.#worker
-    const worker = new Worker(this.#script)
-    this.#worker = worker
-    worker.on('message', (message: FromStockWorker) => this.#waiting.get(message.id)?.answer(message))
-    worker.on('error', error => { if (this.#worker === worker) this.#lose(error) })
-    worker.on('exit', code => { if (this.#worker === worker) this.#lose(new Error(`the stock's thread ended with code ${code}`)) })
-    return worker
-  }
-
-  /** The thread is gone, and what it remembered with it. */
-  #lose(error: Error): void {
-    this.#worker = undefined
+  /** What the thread remembered is gone. */
+  #forget(): void {
     this.#opening = undefined
     this.#ran = undefined
-    for (const waiting of this.#waiting.values()) waiting.fail(error)
-    this.#waiting.clear()
   }
 }

@@ -1,21 +1,33 @@
-import type { ContactFigures } from '../engine/service.ts'
-import type { FromWorker, ToWorker } from './contact-protocol.ts'
 import { reasonOf } from './reason-of.ts'
-import { searchHere, startThread, type SearchThread, type ThreadEvents } from './search-thread.ts'
+import { startThread, type Answerer, type StartThread, type ThreadEvents } from './start-thread.ts'
 
-/** Starts a thread that runs the script; one that throws has none to give. */
-export type StartThread = (script: string, events: ThreadEvents) => SearchThread
+/** Whatever a thread says belongs to a question, by its number. */
+interface OfQuestion { readonly id: number }
 
-/** What is heard while a question is worked on. */
-export interface Hearing {
-  readonly onRun?: (figures: ContactFigures) => void
-  readonly onProgress?: (done: number, total: number) => void
+/** What a thread says is: the answer, news on the way to it, a line for the log, or a fault in a sentence. */
+export type Said = { readonly is: 'answer' | 'news' } | { readonly is: 'log' | 'fault', readonly words: string }
+
+export interface TeamOptions<Question, Message extends OfQuestion> {
+  /** The bundled worker. */
+  readonly script: string
+  readonly start?: StartThread<Question, Message>
+  /** Whoever answers in this thread where the system has none to give; absent: nobody, and the question fails. */
+  readonly here?: (hear: (message: Message) => void) => Answerer<Question>
+  /** Hears what is worth a line in a log. */
+  readonly log: (sentence: string) => void
+  /** That there is no thread, for this reason, and what comes of it. */
+  readonly without?: (reason: string) => string
+  readonly saidIn: (message: Message) => Said
+  /** A thread is gone, and what it remembered with it. */
+  readonly lost?: () => void
+  /** Why nothing is answered any more once the team has been dismissed. */
+  readonly ended: string
 }
 
 /** A question that waits for its answer. */
-interface Waiting {
-  readonly thread: SearchThread
-  readonly answer: (message: FromWorker) => void
+interface Waiting<Question, Message> {
+  readonly thread: Answerer<Question>
+  readonly answer: (message: Message) => void
   readonly fail: (error: Error) => void
 }
 
@@ -23,88 +35,79 @@ interface Waiting {
 export class AnsweredFault extends Error {}
 
 /**
- * Threads by number, each started when first asked, and again after it has died. A question gets its answer or the reason why there is
- * none. Where the system has no thread to give, this one does the work in slices.
+ * Threads by number that run one script, each started when first asked, and again after it has died. A question gets its
+ * answer or the reason why there is none. Where the system has no thread to give, this one does the work in slices.
  */
-export class ThreadTeam {
-  readonly #script: string
-  readonly #start: StartThread
-  readonly #log: (sentence: string) => void
-  readonly #threads: (SearchThread | undefined)[] = []
-  readonly #waiting = new Map<number, Waiting>()
+export class ThreadTeam<Question extends OfQuestion, Message extends OfQuestion> {
+  readonly #options: TeamOptions<Question, Message>
+  readonly #threads: (Answerer<Question> | undefined)[] = []
+  readonly #waiting = new Map<number, Waiting<Question, Message>>()
   #ids = 0
+  #isDismissed = false
 
-  constructor(script: string, log: (sentence: string) => void, start: StartThread = startThread) {
-    this.#script = script
-    this.#log = log
-    this.#start = start
+  constructor(options: TeamOptions<Question, Message>) {
+    this.#options = options
   }
 
-  /** Asks one thread. */
-  ask(worker: number, question: (id: number) => ToWorker, { onRun, onProgress }: Hearing = {}): Promise<FromWorker> {
+  /** Asks one thread; `hear` is told the news on the way. */
+  ask(at: number, question: (id: number) => Question, hear: (news: Message) => void = () => {}): Promise<Message> {
     return new Promise((resolve, reject) => {
-      const id = ++this.#ids, thread = this.#thread(worker)
-      this.#waiting.set(id, {
-        thread,
-        answer: message => {
-          if (message.say === 'run') onRun?.(message.figures)
-          else if (message.say === 'progress') onProgress?.(message.done, message.total)
-          else if (message.say === 'log') this.#log(message.message)
-          else {
-            this.#waiting.delete(id)
-            if (message.say === 'failed') reject(new AnsweredFault(message.message))
-            else resolve(message)
-          }
-        },
-        fail: reject,
-      })
+      const { saidIn, log, ended } = this.#options
+      if (this.#isDismissed) throw new AnsweredFault(ended)
+      const id = ++this.#ids, thread = this.#thread(at)
+      const answer = (message: Message) => {
+        const said = saidIn(message)
+        if (said.is === 'log') return log(said.words)
+        if (said.is === 'news') return hear(message)
+        this.#waiting.delete(id)
+        if (said.is === 'fault') reject(new AnsweredFault(said.words))
+        else resolve(message)
+      }
+      this.#waiting.set(id, { thread, answer, fail: reject })
       thread.ask(question(id))
     })
   }
 
-  /** Asks one thread; should it die of the question, another one too. */
-  async askTwice(question: (id: number) => ToWorker): Promise<FromWorker> {
-    try {
-      return await this.ask(0, question)
-    } catch (error) {
-      if (error instanceof AnsweredFault) throw error
-      this.#log(`A search thread has died (${reasonOf(error)}); what it had in hand is done again.`)
-      return await this.ask(0, question)
-    }
-  }
-
   /** Ends all threads; what they were asked fails. */
-  async dispose(): Promise<void> {
+  async dismiss(): Promise<void> {
+    this.#isDismissed = true
     const threads = this.#threads.splice(0)
-    for (const [id, waiting] of this.#waiting) {
-      this.#waiting.delete(id)
-      waiting.fail(new AnsweredFault('the search was ended'))
-    }
+    this.#fail(() => true, new AnsweredFault(this.#options.ended))
     await Promise.all(threads.map(thread => thread?.end()))
   }
 
-  #thread(at: number): SearchThread {
+  #thread(at: number): Answerer<Question> {
     const known = this.#threads[at]
     if (known !== undefined) return known
-    let thread: SearchThread | undefined
-    const events: ThreadEvents = {
+    const { script, start = startThread, here, log, without, lost } = this.#options
+    let thread: Answerer<Question> | undefined
+    const events: ThreadEvents<Message> = {
       hear: message => this.#waiting.get(message.id)?.answer(message),
       lost: error => {
-        if (this.#threads[at] === thread) this.#threads[at] = undefined
-        for (const [id, waiting] of this.#waiting) {
-          if (waiting.thread !== thread) continue
-          this.#waiting.delete(id)
-          waiting.fail(error)
+        if (thread !== undefined && this.#threads[at] === thread) {
+          this.#threads[at] = undefined
+          lost?.()
         }
+        // A thread that stands in its place by now has nothing to do with that.
+        this.#fail(waiting => waiting.thread === thread, error)
       },
     }
     try {
-      thread = this.#start(this.#script, events)
+      thread = start(script, events)
     } catch (error) {
-      this.#log(`No search thread could be started (${reasonOf(error)}); the search runs beside everything else and takes longer.`)
-      thread = searchHere(events)
+      if (here === undefined) throw error
+      if (without !== undefined) log(without(reasonOf(error)))
+      thread = here(events.hear)
     }
     this.#threads[at] = thread
     return thread
+  }
+
+  #fail(isMeant: (waiting: Waiting<Question, Message>) => boolean, error: Error): void {
+    for (const [id, waiting] of this.#waiting) {
+      if (!isMeant(waiting)) continue
+      this.#waiting.delete(id)
+      waiting.fail(error)
+    }
   }
 }

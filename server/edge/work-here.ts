@@ -1,19 +1,14 @@
 import { faultOf } from './reason-of.ts'
+import type { Answerer } from './start-thread.ts'
 
 /** How long the work is gone on with before others get their turn, ms. */
 const slice = 10
-
-/** Whoever works where there is no thread to be had. */
-export interface WorkHere<Question> {
-  readonly ask: (question: Question) => void
-  readonly end: () => Promise<unknown>
-}
 
 /**
  * Answers questions one after the other in this very thread, slice by slice, so that what else has to be done here is done
  * in between. `failed` hears what an answer has thrown.
  */
-export function workHere<Question>(answer: (question: Question) => Generator<void, void>, failed: (question: Question, message: string) => void): WorkHere<Question> {
+export function workHere<Question>(answer: (question: Question) => Generator<void, void>, failed: (question: Question, message: string) => void): Answerer<Question> {
   const questions: Question[] = []
   let running: Generator<void, void> | undefined, ended = false
   const goOn = () => {

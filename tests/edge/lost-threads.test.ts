@@ -1,7 +1,8 @@
 import { Worker } from 'node:worker_threads'
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest'
 import { lostFindings } from '../../server/edge/lost-findings.ts'
-import { startThread, type SearchThread, type ThreadEvents } from '../../server/edge/search-thread.ts'
+import type { FromWorker, ToWorker } from '../../server/edge/contact-protocol.ts'
+import { startThread, type Answerer, type ThreadEvents } from '../../server/edge/start-thread.ts'
 import type { ContactFigures } from '../../server/engine/service.ts'
 import { BorePool } from './bore-pool.ts'
 
@@ -22,7 +23,7 @@ const figuresOf = ({ value, certified, time, point }: ContactFigures) => ({ valu
 /** Starts threads that die by the system's hand as soon as they have told their first run, `deaths` of them. */
 function dying(deaths: number) {
   let left = deaths
-  return (script: string, events: ThreadEvents): SearchThread => {
+  return (script: string, events: ThreadEvents<FromWorker>): Answerer<ToWorker> => {
     if (left === 0) return startThread(script, events)
     left--
     const worker = new Worker(script)
@@ -31,7 +32,7 @@ function dying(deaths: number) {
       if (message.say === 'run') void worker.terminate()
     })
     worker.on('error', events.lost)
-    worker.on('exit', code => events.lost(new Error(`a search thread ended with code ${code}`)))
+    worker.on('exit', code => events.lost(new Error(`a thread ended with code ${code}`)))
     return { ask: message => worker.postMessage(message), end: () => worker.terminate() }
   }
 }
@@ -60,11 +61,11 @@ describe('a search whose threads are killed', () => {
   test('at the search for a far component: it is searched again', async () => {
     const expected = await bore.pool(1).searchFarthest(bore.program, 0, 3, bore.search)
     let first = true
-    const start = (script: string, events: ThreadEvents): SearchThread => {
+    const start = (script: string, events: ThreadEvents<FromWorker>): Answerer<ToWorker> => {
       const worker = new Worker(script), dies = first
       first = false
       worker.on('message', events.hear)
-      worker.on('exit', code => events.lost(new Error(`a search thread ended with code ${code}`)))
+      worker.on('exit', code => events.lost(new Error(`a thread ended with code ${code}`)))
       return { ask: message => dies ? void worker.terminate() : worker.postMessage(message), end: () => worker.terminate() }
     }
     expect(await bore.pool(1, { start }).searchFarthest(bore.program, 0, 3, bore.search)).toEqual(expected)
@@ -81,12 +82,12 @@ parentPort.postMessage = (message, transfer) => {
   if (message.say === 'run') for (const kept = [];;) kept.push(new Array(1000).fill({}))
 }
 require(${JSON.stringify(bore.script)})`
-    return (script: string, events: ThreadEvents): SearchThread => {
+    return (script: string, events: ThreadEvents<FromWorker>): Answerer<ToWorker> => {
       if (left-- <= 0) return startThread(script, events)
       const worker = new Worker(greedy, { eval: true, resourceLimits: { maxOldGenerationSizeMb: 16 } })
       worker.on('message', events.hear)
       worker.on('error', events.lost)
-      worker.on('exit', code => events.lost(new Error(`a search thread ended with code ${code}`)))
+      worker.on('exit', code => events.lost(new Error(`a thread ended with code ${code}`)))
       return { ask: message => worker.postMessage(message), end: () => worker.terminate() }
     }
   }
