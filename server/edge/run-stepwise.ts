@@ -1,5 +1,4 @@
 import type { Cancellation } from '../../shared/cancellation.ts'
-import type { Stepwise } from '../../shared/stepwise.ts'
 
 /** How long the work is gone on with before others get their turn, ms. */
 const SLICE = 10
@@ -7,8 +6,8 @@ const SLICE = 10
 /** How often it is told how far the work is, ms. */
 const PAUSE = 100
 
-/** Does work in this thread between which everything else that waits has its turn; undefined once nobody wants it any more. */
-export async function runStepwise<Answer>(work: Stepwise<Answer>, cancellation: Cancellation, onProgress?: (share: number) => void): Promise<Answer | undefined> {
+/** Does work in this thread between whose steps everything else that waits has its turn; undefined once nobody wants it any more. `onProgress`: hears what a step has yielded. */
+export async function runStepwise<Answer, Share>(work: Generator<Share, Answer, undefined>, cancellation: Cancellation, onProgress?: (share: Share) => void): Promise<Answer | undefined> {
   let told = performance.now()
   for (;;) {
     const until = performance.now() + SLICE
