@@ -72,6 +72,7 @@ describe('a longer stick-out is held against the whole check with it', () => {
 
   test('the stock and what is left included', async () => {
     const output = await mendSide('clear.setup.json'), at = output.findIndex(line => line.startsWith('STICK-OUT'))
+    expect(output).toContain('  lean: the machine has no rotary axis')
     expect(output[at]).toMatch(/^STICK-OUT of tool 1: with LPR 16\.1 mm instead of 14 its holder keeps its distance in the whole program \(proven\); .* longer\.setup\.json/)
     expect(output[at + 1]).toMatch(/^Checked again with it from the first block to the last, and nothing is worse: .*, the stock, what is left on the part\.$/)
     expect(readFileSync(join(side.folder, 'longer.setup.json'), 'utf8')).toBe(side.sheetWith('layer.stl').replace('"LPR": 14', '"LPR": 16.1'))

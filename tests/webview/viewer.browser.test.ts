@@ -307,7 +307,7 @@ describe('the colours on the part', () => {
     const box = await page.locator('canvas.scene').boundingBox()
     const hint = page.locator('.hint')
     for (let x = 0.5; x > 0.25 && !(await hint.textContent() ?? '').includes('comes lowest'); x -= 0.01) await clickPicture(page, { x: (box?.width ?? 0) * x, y: (box?.height ?? 0) * 0.5 })
-    expect(await hint.textContent()).toMatch(/^(Cut )?\d\.\d{3} ± 0\.000 mm (below the surface, limit 0\.010|left standing, limit 0\.050), at X .*: line \d+ comes lowest$/)
+    expect(await hint.textContent()).toMatch(/^(Cut )?\d\.\d{3} ± 0\.001 mm (below the surface, limit 0\.010|left standing, limit 0\.050), at X .*: line \d+ comes lowest$/)
   })
 })
 

@@ -32,7 +32,7 @@ export function aimAxis(stretch: Stretch, { target, solver, round }: AimTask): {
     const answer = solver.aim(sign * way[0], sign * way[1], sign * way[2], joints)
     if (answer.miss > 1e-6 || !answer.withinTravel) {
       joints.set(stretch.jointsOf(stretch.base, at))
-      return answer.withinTravel ? 'the machine cannot hold the tool that way' : 'a rotary axis would leave its travel'
+      return answer.withinTravel ? stretch.whyNotHeld : 'a rotary axis would leave its travel'
     }
     if (!stretch.placePoint(at, x, y, z)) return 'X, Y and Z of the machine cannot be solved for'
     const why = round(stretch, at)

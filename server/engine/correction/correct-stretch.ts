@@ -251,7 +251,7 @@ class StretchWork {
     if (freedom === 'turn') {
       turnBy(d, turned)
       const answer = solver.aim(turned[0], turned[1], turned[2], joints)
-      if (answer.miss > 1e-6) return 'the machine cannot hold the tool that way'
+      if (answer.miss > 1e-6) return stretch.whyNotHeld
       if (!answer.withinTravel) return 'a rotary axis would leave its travel'
       placed = stretch.placePoint(at, x, y, z)
     } else placed = stretch.placePoint(at, x + d[0], y + d[1], z + d[2])

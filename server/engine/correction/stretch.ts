@@ -92,6 +92,11 @@ export class Stretch {
   /** Motion of the program that motion k is, or is a part of. */
   originOf(k: number): number { return this.stations[k + 1].motion }
 
+  /** Why the machine does not take the tool to a lean that it cannot reach. */
+  get whyNotHeld(): string {
+    return this.kinematics.rotary.length === 0 ? 'the machine has no rotary axis' : 'the machine cannot hold the tool that way'
+  }
+
   lengthOf(k: number): number { return this.#lengths[this.path.tool[k]] ?? 0 }
 
   /** The joints of a station; a view. */
