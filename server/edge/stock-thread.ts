@@ -5,9 +5,12 @@ import type { Toolpath } from '../../shared/toolpath.ts'
 import { sameBeginning, stockInputOf, type ReadProgram, type Scene, type StockFigures, type StockSource } from '../engine/service.ts'
 import type { StorePlace } from './result-store.ts'
 import { saidBy } from './said-by.ts'
+import type { StartThread } from './start-thread.ts'
+import { StockFollower } from './stock-follower.ts'
 import type { FromStockWorker, ToStockWorker } from './stock-protocol.ts'
 import { ThreadTeam } from './thread-team.ts'
 import { whileWanted } from './while-wanted.ts'
+import { workHere } from './work-here.ts'
 
 interface OpenedInThread { readonly isUsable: boolean, readonly isBrokenOff: boolean, readonly findings: readonly Finding[] }
 
@@ -18,6 +21,8 @@ export interface StockThreadOptions {
   readonly log?: (sentence: string) => void
   /** The bundled worker; absent: the one beside the bundle this is part of. */
   readonly script?: string
+  /** Starts the thread; one that throws has none to give. */
+  readonly start?: StartThread<ToStockWorker, FromStockWorker>
 }
 
 /**
@@ -35,11 +40,20 @@ export class StockThread {
   /** Ends when the question before has ended. */
   #turn: Promise<unknown> = Promise.resolve()
 
-  constructor(source: StockSource, { store, log = () => {}, script = join(__dirname, 'stock-worker.cjs') }: StockThreadOptions = {}) {
+  constructor(source: StockSource, { store, log = () => {}, script = join(__dirname, 'stock-worker.cjs'), start }: StockThreadOptions = {}) {
     this.#source = source
     this.#script = script
     this.#store = store
-    this.#team = new ThreadTeam<ToStockWorker, FromStockWorker>({ script, log, saidIn: saidBy, lost: () => this.#forget(), ended: 'the stock is no longer followed' })
+    this.#team = new ThreadTeam<ToStockWorker, FromStockWorker>({
+      script, start, log, saidIn: saidBy,
+      here: hear => {
+        const follower = new StockFollower(hear)
+        return workHere(question => follower.answer(question), ({ id }, message) => hear({ say: 'failed', id, message }))
+      },
+      without: reason => `No thread could be started to follow the stock (${reason}); it is followed beside everything else and takes longer.`,
+      lost: () => this.#forget(),
+      ended: 'the stock is no longer followed',
+    })
   }
 
   /** What is wrong with the stock itself; it is filled when first asked for. */

@@ -1,6 +1,7 @@
 import { neverCancelled, type Cancellation } from '../../../shared/cancellation.ts'
 import { MotionPose } from '../../../shared/motion-pose.ts'
 import type { Tool } from '../../../shared/setup.ts'
+import { atOnce, type Stepwise } from '../../../shared/stepwise.ts'
 import { MotionFlag } from '../../../shared/toolpath.ts'
 import type { NearFigure } from '../contact/near-figure.ts'
 import type { SearchInput } from '../contact/search-motions.ts'
@@ -67,7 +68,12 @@ export class StockSimulation {
    * Simulates a program. `same`: how many motions at its beginning are those of the program simulated
    * last, tools included. Ends early, with what there is, once cancelled.
    */
-  run(input: StockInput, same = 0, cancellation: Cancellation = neverCancelled, onProgress: (done: number) => void = () => {}): StockFigures {
+  run(input: StockInput, same = 0, cancellation: Cancellation = neverCancelled): StockFigures {
+    return atOnce(this.runStepwise(input, same, cancellation))
+  }
+
+  /** The same motion by motion. What is begun has to be ended before anything else is asked. */
+  * runStepwise(input: StockInput, same: number, cancellation: Cancellation, onProgress: (done: number) => void = () => {}): Stepwise<StockFigures> {
     const { toolpath } = input, count = toolpath.count
     const usable = Math.min(same, this.#known)
     while (this.#snapshots.length > 1 && this.#snapshots[this.#snapshots.length - 1].motion > usable) this.#snapshots.pop()
@@ -87,6 +93,7 @@ export class StockSimulation {
       this.#motion(done, tools.get(index), step)
       if (cancellation.cancelled()) break
       this.#known = done + 1
+      yield this.#known / count
     }
     for (const tool of tools.values()) this.#shortfall = Math.max(this.#shortfall, tool?.cutter?.shortfall ?? 0)
     this.#last = figures
