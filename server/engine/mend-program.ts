@@ -201,11 +201,9 @@ function settle(input: MendInput, choices: readonly Choice[], { work, writer }: 
       continue
     }
     const inText = placesInText({ program: again, ...checked }, scene, cancellation)
+    const mended = kept.map(choice => ({ ...choice, ...inText(choice), changes: written.changes.filter(change => nearest(kept, change.motion) === choice) }))
     if (cancellation.cancelled()) return { text: program.text, edits: [], mended: [], refused, complete: false }
-    return {
-      text, edits, refused, complete: true, after: { program: again, figures: checked.figures },
-      mended: kept.map(choice => ({ ...choice, ...inText(choice), changes: written.changes.filter(change => nearest(kept, change.motion) === choice) })),
-    }
+    return { text, edits, refused, complete: true, after: { program: again, figures: checked.figures }, mended }
   }
 }
 

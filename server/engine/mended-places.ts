@@ -35,12 +35,14 @@ export interface PlaceInText {
 export function placesInText(text: SearchedText, scene: Scene, cancellation: Cancellation): (choice: Choice & { readonly attempt: Attempt }) => PlaceInText {
   const { program, search, figures, origins } = text
   const faults = motionFaults(search, figures).map(fault => ({ ...fault, motion: origins[fault.motion] ?? 0 }))
-  const misses = missesOf(program, scene, aimsOf(program, scene), cancellation).map(motion => origins[motion] ?? 0)
-  const fast = fastMotions(program, scene, cancellation).map(({ motion }) => origins[motion] ?? 0)
+  // Looked for in the whole program, and only where a place asks.
+  let misses: readonly number[] | undefined, fast: readonly number[] | undefined
+  const missing = () => misses ??= missesOf(program, scene, aimsOf(program, scene), cancellation).map(motion => origins[motion] ?? 0)
+  const hurried = () => fast ??= fastMotions(program, scene, cancellation).map(({ motion }) => origins[motion] ?? 0)
   return ({ span, attempt }) => {
     const isHere = (motion: number) => motion >= span.first && motion <= span.last
     const own = faults.filter(fault => isHere(fault.motion) && isOf(fault, span))
-    const remaining = own.length + (span.misses === true ? misses.filter(isHere).length : 0) + (span.isFast === true ? fast.filter(isHere).length : 0)
+    const remaining = own.length + (span.misses === true ? missing().filter(isHere).length : 0) + (span.isFast === true ? hurried().filter(isHere).length : 0)
     return { attempt: { ...attempt, figures: attempt.figures.map(figure => figureInText(figure, span, attempt, own, text)) }, remaining }
   }
 }
