@@ -96,17 +96,32 @@ export function comparisonText({ name, mend, changes, rewritten, sameMotions }: 
     const written = rewritten === 0 ? '' : `, ${grouped(rewritten)} of them written in other blocks`
     return about(`every motion runs the same way (${grouped(sameMotions + rewritten)} compared${written}).`)
   }
-  const known = changes.flatMap(({ apart }) => apart === undefined ? [] : [apart.atMost])
-  const farthest = known.length === changes.length ? `, the tool points no more than ${lengthText(Math.max(...known), unit)} ${unitName(unit)} apart` : ', some by a distance that is not known'
+  const known = changes.flatMap(({ apart }) => apart === undefined ? [] : [apart.atMost]), turned = Math.max(...changes.map(change => change.turned?.atMost ?? 0))
+  const turn = turned < LEAST_TURN ? '' : `, the axis turned by no more than ${boundText(degrees(turned))}°`
+  const farthest = known.length === changes.length ? `, the tool points no more than ${boundNumber(Math.max(...known), unit)} ${unitName(unit)} apart${turn}` : ', some by a distance that is not known'
   return about(`${changes.length === 1 ? 'one stretch runs' : `${grouped(changes.length)} stretches run`} another way${farthest}; ${grouped(sameMotions)} motions are the same.`)
 }
 
 /** `isMend`: what the other version has is what would be put in. */
-export function changeText({ lines, old, new: now, apart }: MotionChange, unit: number, isMend = false): string {
+export function changeText({ lines, old, new: now, apart, turned }: MotionChange, unit: number, isMend = false): string {
   const count = (motions: number) => `${grouped(motions)} motion${motions === 1 ? '' : 's'}`
   const place = lines === undefined ? '' : lines[0] === lines[1] ? `line ${lines[0] + 1}` : `lines ${lines[0] + 1} to ${lines[1] + 1}`
-  const what = now.end === now.first ? `${count(old.end - old.first)} ${isMend ? 'put in' : 'gone'}` : old.end === old.first ? `${count(now.end - now.first)} ${isMend ? 'left out' : 'new'}` : apart === undefined ? 'another way, distance not known' : `up to ${lengthText(apart.value, unit)} ${unitName(unit)} apart`
+  const what = now.end === now.first ? `${count(old.end - old.first)} ${isMend ? 'put in' : 'gone'}` : old.end === old.first ? `${count(now.end - now.first)} ${isMend ? 'left out' : 'new'}` : apart === undefined ? 'another way, distance not known' : deviationText(apart.value, turned?.value ?? 0, unit)
   return lines === undefined ? what : `${place}: ${what}`
+}
+
+/** Turns smaller than this are not told, radians: half of the last place shown. */
+const LEAST_TURN = 0.0005 * Math.PI / 180
+
+/** How far tool points are apart, and how far the axes have turned; what is nothing to the last place is left out where there is the other. */
+function deviationText(apart: number, turned: number, unit: number): string {
+  const distance = lengthText(apart, unit), isTurned = turned >= LEAST_TURN
+  const parts = [...isTurned && Number(distance) === 0 ? [] : [`up to ${distance} ${unitName(unit)} apart`], ...isTurned ? [`axis turned by up to ${degrees(turned).toFixed(3)}°`] : []]
+  return parts.join(', ')
+}
+
+function degrees(radians: number): number {
+  return radians * 180 / Math.PI
 }
 
 /** A time of the program: 1:02:03.4. */

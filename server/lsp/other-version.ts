@@ -24,6 +24,7 @@ export function describeOther({ uri, text, name, mend }: OtherVersionParams, { p
       // The comparison counts lines from 1, as people do.
       lines: newLines === undefined ? undefined : [newLines.first - 1, newLines.last - 1],
       apart: tool === undefined ? undefined : { value: tool.point.value, atMost: tool.point.atMost },
+      turned: tool === undefined ? undefined : { value: tool.axis.value, atMost: tool.axis.atMost },
     })),
     sameMotions,
     rewritten,

@@ -190,4 +190,6 @@ export interface MotionChange {
   readonly lines?: readonly [number, number]
   /** Greatest distance of the tool points, mm, as attained and as proven not to be exceeded; absent where it is not known. */
   readonly apart?: { readonly value: number, readonly atMost: number }
+  /** Greatest angle between the tool axes, radians, in the same way. */
+  readonly turned?: { readonly value: number, readonly atMost: number }
 }

@@ -133,7 +133,7 @@ describe('a mend that our own extension shows', () => {
     expect(answer.text).toBe(lines.join('\n'))
     // The viewer is told that what it compares with is the later one.
     const other = await server.ask('toolwake/otherVersion', { uri, text: answer.text, name: 'the mended program', mend: answer.label })
-    expect(other).toMatchObject({ mend: answer.label, changes: [{ lines: [line, line + 1] }] })
+    expect(other).toMatchObject({ mend: answer.label, changes: [{ lines: [line, line + 1], turned: { value: expect.closeTo(0, 9) as number } }] })
   })
 
   it('waits for the end of the search, and can be called off while it waits', async () => {

@@ -114,15 +114,22 @@ describe('two versions in words', () => {
 
   test('how far, with its bound, where it is known', () => {
     expect(comparisonText({ name: 'a.nc', path, changes: [moved], sameMotions: 5, rewritten: 0 }, 1))
-      .toContain('one stretch runs another way, the tool points no more than 0.250 mm apart; 5 motions are the same')
+      .toContain('one stretch runs another way, the tool points no more than 0.251 mm apart; 5 motions are the same')
     expect(comparisonText({ name: 'a.nc', path, changes: [moved, gone], sameMotions: 5, rewritten: 0 }, 1)).toContain('2 stretches run another way, some by a distance that is not known')
     expect([changeText(moved, 1), changeText(gone, 1)]).toEqual(['line 12: up to 0.250 mm apart', '2 motions gone'])
+  })
+
+  test('how far the axis has turned, where it has', () => {
+    const leant = { ...moved, apart: { value: 1e-7, atMost: 1e-6 }, turned: { value: 0.5 * Math.PI / 180, atMost: 0.50001 * Math.PI / 180 } }
+    expect(changeText(leant, 1)).toBe('line 12: axis turned by up to 0.500°')
+    expect(changeText({ ...leant, apart: moved.apart }, 1)).toBe('line 12: up to 0.250 mm apart, axis turned by up to 0.500°')
+    expect(comparisonText({ name: 'a.nc', path, changes: [leant], sameMotions: 5, rewritten: 0 }, 1)).toContain('the tool points no more than 0.001 mm apart, the axis turned by no more than 0.501°; 5 motions')
   })
 
   test('a mend: what it does, and what it would put in', () => {
     const other = { name: 'the mended program', mend: 'lift: 0.040 mm off the surface', path, sameMotions: 5, rewritten: 0 }
     expect(comparisonText({ ...other, changes: [moved] }, 1))
-      .toBe('lift: 0.040 mm off the surface. In the mended program one stretch runs another way, the tool points no more than 0.250 mm apart; 5 motions are the same.')
+      .toBe('lift: 0.040 mm off the surface. In the mended program one stretch runs another way, the tool points no more than 0.251 mm apart; 5 motions are the same.')
     expect(comparisonText({ ...other, changes: [] }, 1)).toBe('lift: 0.040 mm off the surface. In the mended program every motion runs the same way (5 compared).')
     expect([changeText(gone, 1, true), changeText({ ...gone, old: gone.new, new: gone.old }, 1, true)]).toEqual(['2 motions put in', '2 motions left out'])
   })
