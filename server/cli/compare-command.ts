@@ -1,6 +1,7 @@
 import { resolve } from 'node:path'
 import type { Finding } from '../../shared/finding.ts'
 import type { CompareJob, CompareResult } from '../edge/compare-job.ts'
+import { chooseForBoth } from '../edge/setup-choice.ts'
 import type { CheckResult } from '../engine/service.ts'
 import type { CompareOptions } from './arguments.ts'
 import { BOUND, exitCodeOf, figuresOf, type CommandServices } from './check-command.ts'
@@ -10,7 +11,7 @@ import { comparisonProperties } from './comparison-properties.ts'
 import { deliver } from './deliver-output.ts'
 import { ExitCode } from './exit-codes.ts'
 import { fingerprints } from './fingerprint.ts'
-import { hashCalled, hashInputs } from './hash-inputs.ts'
+import { hashCalled, SheetHashes } from './hash-inputs.ts'
 import { meansOfCheck } from './means-of-check.ts'
 import { noProgressLine, startProgressLine } from './progress-line.ts'
 import { readProgram, type ProgramFile } from './read-program.ts'
@@ -40,11 +41,14 @@ export async function runCompare(options: CompareOptions, terminal: Terminal, se
   if (unread !== undefined) return complain(unread.failure ?? '')
 
   const line = options.progress && terminal.errors.isTerminal ? startProgressLine(terminal.errors, services.now) : noProgressLine
+  const paths = { old: placeOf(old, terminal), new: placeOf(now, terminal) }
+  const choice = chooseForBoth(paths.old, paths.new, options.setup === undefined ? undefined : resolve(terminal.folder, options.setup), [terminal.folder])
+  const sheets = new SheetHashes()
+  await sheets.begin(choice.setupPath)
   const result = await services.compareFiles({
-    old: { path: placeOf(old, terminal), text: old.text },
-    new: { path: placeOf(now, terminal), text: now.text },
-    setupPath: options.setup === undefined ? undefined : resolve(terminal.folder, options.setup),
-    roots: [terminal.folder],
+    old: { path: paths.old, text: old.text },
+    new: { path: paths.new, text: now.text },
+    ...choice,
     threads: options.threads ?? services.threads,
     epsilon: BOUND,
     ...meansOfCheck(options, services.store, terminal),
@@ -52,14 +56,14 @@ export async function runCompare(options: CompareOptions, terminal: Terminal, se
     onProgress: share => line.show({ doing: `${old.name} and ${now.name}`, share }),
   })
   line.clear()
-  const sheet = await hashInputs(result.setupPath)
+  const { inputs: sheet, changed } = await sheets.end(choice.setupPath)
   const before = await checkedProgram(old, result.old, sheet), after = await checkedProgram(now, result.new, sheet)
   const shown = (path: string) => shownPath(path, terminal.folder)
   const texts = { textOf: textReader() }
   const { findings } = result.comparison
   const program: CheckedProgram = {
-    ...after,
-    baseline: { stateOf: findings.stateOf, worse: findings.worse, absent: absentFindings(findings.absent, before, texts, shown) },
+    ...after, findings: [...after.findings, ...changed],
+    baseline: { stateOf: new Map([...findings.stateOf, ...changed.map(finding => [finding, 'new'] as const)]), worse: findings.worse, absent: absentFindings(findings.absent, before, texts, shown) },
   }
   const exitCode = exitCodeOf([program], options)
   const report: CheckReport = {
@@ -67,7 +71,7 @@ export async function runCompare(options: CompareOptions, terminal: Terminal, se
     failOn: options.failOn, only: [], exitCode,
     comparison: comparisonProperties(result.comparison, { uri: uriOf(shown(before.path)), sha256: before.inputs.find(({ role }) => role === 'program')?.sha256 ?? '' }),
   }
-  const words = { oldName: old.name, setup: result.setupPath === undefined ? undefined : shown(result.setupPath), otherSetups: (result.otherSetups ?? []).map(shown) }
+  const words = { oldName: old.name, setup: choice.setupPath === undefined ? undefined : shown(choice.setupPath), otherSetups: (choice.otherSetups ?? []).map(shown) }
   return deliver(colour => options.format === 'sarif' ? renderSarif(report) : renderComparison(report, result.comparison, words, colour), options.output, terminal, exitCode)
 }
 

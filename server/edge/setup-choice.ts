@@ -18,6 +18,13 @@ export function chooseSetup(programPath: string, named: string | undefined, root
   return found === undefined ? {} : { setupPath: found.path, otherSetups: found.others }
 }
 
+/** The sheet of both programs: the one that is named, else one beside the new program, else beside the old one. `roots`: folders that bound the search. */
+export function chooseForBoth(old: string, now: string, named: string | undefined, roots?: readonly string[]): SetupChoice {
+  if (named !== undefined) return { setupPath: resolve(named) }
+  const ofNew = chooseSetup(now, undefined, roots)
+  return ofNew.setupPath === undefined ? chooseSetup(old, undefined, roots) : ofNew
+}
+
 /** What there is to say about a choice that nobody has made. */
 export function choiceFindings(programPath: string, { setupPath, otherSetups = [] }: SetupChoice): Finding[] {
   if (setupPath === undefined) return []

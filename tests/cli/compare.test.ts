@@ -1,6 +1,11 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { readArguments } from '../../server/cli/arguments.ts'
+import { runCompare } from '../../server/cli/compare-command.ts'
+import { compareFiles } from '../../server/edge/compare-job.ts'
+import { neverCancelled } from '../../shared/cancellation.ts'
 import { PlateJob } from '../harness/plate-job.ts'
 import { runToolwake } from '../harness/run-toolwake.ts'
+import { paperTerminal, rules } from './hand-made.ts'
 import { schemaFaults } from './sarif-schema.ts'
 
 // `toolwake compare` as a process, on the plate: its program has one gouge, in N130.
@@ -86,5 +91,24 @@ describe('toolwake compare', () => {
     const ended = await compare(...args)
     expect(ended).toMatchObject({ code: 2, output: '' })
     expect(ended.errors).toMatch(words)
+  })
+
+  test('a sheet that changes while it compares is told, in text and SARIF', async () => {
+    job.write('rough.setup.json', '{ "programs": ["rough*.nc"] }')
+    for (const name of ['rough.nc', 'rough-2.nc']) job.write(name, 'G21 G90 G54\nM30\n')
+    for (const format of ['text', 'sarif']) {
+      const read = readArguments(['compare', 'rough.nc', 'rough-2.nc', '--format', format]), terminal = paperTerminal({ folder: job.folder })
+      if (read.kind !== 'compare') throw new Error('not a comparison')
+      await runCompare(read.options, terminal, {
+        compareFiles: async request => {
+          const result = await compareFiles(request)
+          job.write('rough.setup.json', `{ "programs": ["rough*.nc"] } // ${format}`)
+          return result
+        },
+        rules, version: '1.2.3', now: () => 0, cancellation: neverCancelled, threads: 1,
+      })
+      expect(terminal.written.output).toContain('rough.setup.json has changed on the disk while this was checked')
+      if (format === 'sarif') expect(schemaFaults(JSON.parse(terminal.written.output) as object)).toEqual([])
+    }
   })
 })

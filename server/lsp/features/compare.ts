@@ -2,6 +2,7 @@ import { availableParallelism } from 'node:os'
 import type { Finding } from '../../../shared/finding.ts'
 import { compareFiles, type CompareResult } from '../../edge/compare-job.ts'
 import { readProgramFile } from '../../edge/read-inputs.ts'
+import { chooseForBoth, type SetupChoice } from '../../edge/setup-choice.ts'
 import { cautions, comparisonSections, lineOf, notLookedAt, othersWouldServe, verdictOf } from '../../engine/service.ts'
 import { pathOf } from '../document-path.ts'
 import type { ServerContext } from '../server-context.ts'
@@ -14,24 +15,24 @@ export function registerCompare({ answer, documents, settings, scenes, outside, 
     const earlier = await readProgramFile(old)
     if (earlier.file === undefined) throw new Error(earlier.failure ?? 'The other program cannot be read.')
     const chosen = await settings.of(uri), { threads, epsilon } = chosen
+    const choice = chooseForBoth(old, path, scenes.named(path, chosen), client.roots)
     const result = await compareFiles({
       old: earlier.file,
       new: { path, text: document.getText() },
-      setupPath: scenes.named(path, chosen),
+      ...choice,
       mayRead: outside.mayRead,
-      roots: client.roots,
       threads: threads > 0 ? threads : Math.max(1, availableParallelism() - 1),
       epsilon,
       cancellation: { cancelled: () => token.isCancellationRequested },
       onProgress: share => tell('toolwake/compareProgress', { uri, share }),
     })
     if (token.isCancellationRequested) throw new Error('The comparison was stopped.')
-    return { markdown: comparisonPage(result, nameOf(path), nameOf(old)) }
+    return { markdown: comparisonPage(result, choice, nameOf(path), nameOf(old)) }
   })
 }
 
 /** The verdict, then what differs part by part, the findings and the cautions. */
-function comparisonPage({ comparison, old, new: now, setupPath, otherSetups = [] }: CompareResult, newName: string, oldName: string): string {
+function comparisonPage({ comparison, old, new: now }: CompareResult, { setupPath, otherSetups = [] }: SetupChoice, newName: string, oldName: string): string {
   const { findings } = comparison
   const fresh = [...findings.stateOf].filter(([finding, state]) => state === 'new' || findings.worse.has(finding)).map(([finding]) => finding)
   const inWords = (finding: Finding) => {
