@@ -1,3 +1,4 @@
+import { Room } from './geometry/room.ts'
 import type { Label } from './scene/label.ts'
 import { Vector3 } from './three.ts'
 import type { Eye } from './scene/view-control.ts'
@@ -70,13 +71,15 @@ export function recordPicture({ source, labels, eye, caption, bar, unit, colours
   pen.drawImage(source, 0, 0)
   pen.font = `${size}px sans-serif`
   pen.textBaseline = 'middle'
-  const place = new Vector3()
-  for (const { text, point } of labels) {
+  const place = new Vector3(), room = new Room()
+  for (const { text, point, kind } of labels) {
     place.set(...point).project(eye)
     if (Math.abs(place.x) > 1 || Math.abs(place.y) > 1) continue
     const x = (place.x + 1) / 2 * source.width + 12 * ratio, y = (1 - place.y) / 2 * source.height
+    const ground = { x: x - 3 * ratio, y: y - row / 2, width: pen.measureText(text).width + 6 * ratio, height: row }
+    if (kind === 'figure' && !room.take(ground)) continue
     pen.fillStyle = colours.ground
-    pen.fillRect(x - 3 * ratio, y - row / 2, pen.measureText(text).width + 6 * ratio, row)
+    pen.fillRect(ground.x, ground.y, ground.width, ground.height)
     pen.fillStyle = colours.ink
     pen.fillText(text, x, y)
   }

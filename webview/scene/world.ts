@@ -1,4 +1,5 @@
 import type { Point } from '../../shared/finding.ts'
+import { levels } from '../../shared/finding.ts'
 import type { SceneDescription } from '../../shared/protocol/scene-messages.ts'
 import { figureLabel, measureText } from '../readout.ts'
 import type { MomentPose } from '../geometry/pose-reader.ts'
@@ -47,6 +48,7 @@ export class World {
   #loaded: LoadedScene | undefined
   #reader: PoseReader | undefined
   #pose: MomentPose | undefined
+  #figures: readonly Label[] = []
   #plane: Plane | undefined
   /** The path whose whiskers are there. */
   #whiskered: LoadedScene['path'] | undefined
@@ -84,6 +86,7 @@ export class World {
     this.#state = state
     const isOther = (...names: readonly (keyof ViewState)[]) => old === undefined || names.some(name => old[name] !== state[name])
     if (isOther('scene', 'finding')) this.marks.set(state.scene?.findings ?? [], state.finding)
+    if (isOther('scene', 'finding', 'shown')) this.#figures = state.scene === undefined ? [] : figureLabels(state, state.scene)
     if (isOther('scene', 'moment', 'line')) this.#setMoment(state)
     if (isOther('scene', 'moment', 'wake')) this.#setWake(state)
     if (isOther('scene', 'moment', 'cut')) this.#setCut(state)
@@ -96,7 +99,7 @@ export class World {
   labels(): readonly Label[] {
     const state = this.#state
     if (state?.scene === undefined) return []
-    return [...this.#frames.labels, ...figureLabels(state, state.scene), ...measureLabels(state, state.scene.unit)]
+    return [...this.#frames.labels, ...this.#figures, ...measureLabels(state, state.scene.unit)]
   }
 
   scale(pixelsPerUnit: number, pixelRatio: number): void {
@@ -177,12 +180,15 @@ function sizeOf(scene: SceneDescription | undefined): number {
   return Math.max(max[0] - min[0], max[1] - min[1], max[2] - min[2])
 }
 
+/** The chosen finding's first, then the gravest: they have room before others. */
 function figureLabels({ shown, finding }: ViewState, { findings, unit }: SceneDescription): Label[] {
   if (!shown.findings) return []
-  return findings.flatMap((one, index): Label[] => {
-    const text = one.contact === undefined || !(shown.figures || index === finding) ? undefined : figureLabel(one.contact, unit)
-    return text === undefined || one.point === undefined ? [] : [{ text, point: one.point, kind: 'figure' }]
-  }).slice(0, MOST_FIGURES)
+  const labels = findings.flatMap((one, index): (Label & { readonly rank: number })[] => {
+    const isChosen = index === finding
+    const text = one.contact === undefined || !(shown.figures || isChosen) ? undefined : figureLabel(one.contact, unit)
+    return text === undefined || one.point === undefined ? [] : [{ text, point: one.point, kind: 'figure', rank: isChosen ? levels.length : levels.indexOf(one.level) }]
+  })
+  return labels.sort((a, b) => b.rank - a.rank).slice(0, MOST_FIGURES)
 }
 
 function measureLabels({ measure: { points } }: ViewState, unit: number): Label[] {
