@@ -36,6 +36,8 @@ export class ViewControl {
   #fitted: Box = { min: [-1, -1, -1], max: [1, 1, 1] }
   #width = 1
   #height = 1
+  /** The view is as a fit has left it: it is fitted to another size too. */
+  #isAsFitted = false
 
   constructor(canvas: HTMLElement, moved: () => void) {
     this.camera.up.set(0, 0, 1)
@@ -44,6 +46,9 @@ export class ViewControl {
     this.#controls.enableDamping = false
     this.#controls.zoomToCursor = true
     this.#controls.addEventListener('change', moved)
+    this.#controls.addEventListener('start', () => {
+      this.#isAsFitted = false
+    })
   }
 
   /** What to draw through now. */
@@ -87,6 +92,7 @@ export class ViewControl {
     this.camera.left = -width / height
     this.camera.right = width / height
     this.camera.updateProjectionMatrix()
+    if (this.#isAsFitted) this.fit()
   }
 
   /** `whole`: all that is drawn, wherever the view goes; `fitted`: what the first view shows. */
@@ -116,6 +122,7 @@ export class ViewControl {
     }
     this.camera.zoom = 0.88 * Math.min(this.#width / this.#height / across, 1 / up)
     this.#finish()
+    this.#isAsFitted = true
   }
 
   /** Looks from the spindle down the axis at the tool point, at the scale in force. */
@@ -177,6 +184,7 @@ export class ViewControl {
   }
 
   #finish(): void {
+    this.#isAsFitted = false
     this.camera.updateProjectionMatrix()
     this.#controls.update()
     this.camera.updateMatrixWorld()
