@@ -124,6 +124,19 @@ describe('the picture', () => {
     await expect.poll(canvas).toEqual([620, 620])
     await settle(page)
     expect((await countColours(pages.blank, page)).distinct).toBeGreaterThan(300)
+    // The first view shows all of the part in any size: fitted once more, it is the same.
+    const at = await attribute(page, 'toolAt')
+    await page.locator('canvas.scene').press('f')
+    await settle(page, 'quick')
+    expect(await attribute(page, 'toolAt')).toBe(at)
+    // A view that somebody has chosen keeps its scale.
+    await page.locator('canvas.scene').press('+')
+    await page.setViewportSize({ width: 620, height: 700 })
+    await settle(page)
+    const chosen = await attribute(page, 'toolAt')
+    await page.locator('canvas.scene').press('f')
+    await settle(page, 'quick')
+    expect(await attribute(page, 'toolAt')).not.toBe(chosen)
   })
 
   test('comes back after the graphics card was lost', async () => {
@@ -143,7 +156,7 @@ describe('the picture', () => {
     // What is freed from now on is the new card's: the browser would warn of anything that is still the old one's.
     await moveTo(page, 200)
     for (const key of ['h', 'y', 't', 't']) await page.locator('canvas.scene').press(key)
-    await page.evaluate(() => window.wake.change({ triangles: 4000, segments: 500, edition: 2 }))
+    await page.evaluate(() => window.wake.change({ triangles: 4000, segments: 500, edition: 3 }))
     await page.waitForSelector('#viewer[data-segments="500"]')
     await clickPicture(page, { x: 300, y: 200 })
     await page.setViewportSize({ width: 640, height: 500 })
@@ -229,6 +242,13 @@ describe('findings', () => {
     await clickPicture(page, { x: (frame?.width ?? 0) / 2, y: (frame?.height ?? 0) / 2 })
     expect(await attribute(page, 'selected')).toBe('2')
     await expectTold(page, [lineOf('holder-clearance'), lineOf('holder-clearance')])
+    // The figures of the block have taken room from the list, and the row is still to be seen.
+    await page.waitForSelector(`#viewer[data-pose-line="${lineOf('holder-clearance') + 1}"]`)
+    await frames(page, 2)
+    expect(await page.locator('.findings [aria-selected=true]').evaluate(row => {
+      const { top, height } = row.getBoundingClientRect(), list = row.parentElement?.getBoundingClientRect()
+      return list === undefined ? 0 : (Math.min(list.bottom, top + height) - Math.max(list.top, top)) / Math.min(height, list.height)
+    })).toBeGreaterThan(0.95)
   })
 })
 

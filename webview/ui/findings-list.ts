@@ -38,6 +38,8 @@ export class FindingsList {
       if (row !== null) this.#choose(Number(row.dataset.finding))
     })
     this.#list.addEventListener('keydown', event => this.#key(event))
+    // The figures of its block come a moment later and take room from the list.
+    new ResizeObserver(() => this.#list.querySelector('[aria-selected=true]')?.scrollIntoView({ block: 'nearest' })).observe(this.#list)
     this.#rule.addEventListener('click', () => {
       const finding = this.#selected === undefined ? undefined : this.#findings?.[this.#selected]
       if (finding !== undefined) this.#events.ruleAsked(finding.rule)

@@ -28,7 +28,7 @@ export class Transport {
     const buttons = (...names: readonly ActionName[]) => names.map(name => actionButton(name, events.act))
     this.object = element('div', {
       class: 'transport', attributes: { role: 'group', 'aria-label': 'Time' },
-      children: [...buttons('finding-before', 'block-before'), this.#play, ...buttons('block-after', 'finding-after'), this.#slider, this.#clock, ...buttons('slower'), this.#speed, ...buttons('faster')],
+      children: [...buttons('finding-before', 'block-before'), this.#play, ...buttons('block-after', 'finding-after'), this.#slider, this.#clock, element('span', { class: 'pace', children: [...buttons('slower'), this.#speed, ...buttons('faster')] })],
     })
     this.#slider.addEventListener('input', () => events.scrubbed(Number(this.#slider.value) / STEPS))
   }
