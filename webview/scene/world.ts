@@ -180,15 +180,15 @@ function sizeOf(scene: SceneDescription | undefined): number {
   return Math.max(max[0] - min[0], max[1] - min[1], max[2] - min[2])
 }
 
-/** The chosen finding's first, then the gravest: they have room before others. */
+/** The chosen finding's first, then the gravest, of these the deepest: they have room before others. */
 function figureLabels({ shown, finding }: ViewState, { findings, unit }: SceneDescription): Label[] {
   if (!shown.findings) return []
-  const labels = findings.flatMap((one, index): (Label & { readonly rank: number })[] => {
+  const labels = findings.flatMap((one, index): (Label & { readonly rank: number, readonly deep: number })[] => {
     const isChosen = index === finding
     const text = one.contact === undefined || !(shown.figures || isChosen) ? undefined : figureLabel(one.contact, unit)
-    return text === undefined || one.point === undefined ? [] : [{ text, point: one.point, kind: 'figure', rank: isChosen ? levels.length : levels.indexOf(one.level) }]
+    return text === undefined || one.point === undefined ? [] : [{ text, point: one.point, kind: 'figure', rank: isChosen ? levels.length : levels.indexOf(one.level), deep: one.contact?.depth ?? -(one.contact?.clearance ?? 0) }]
   })
-  return labels.sort((a, b) => b.rank - a.rank).slice(0, MOST_FIGURES)
+  return labels.sort((a, b) => b.rank - a.rank || b.deep - a.deep).slice(0, MOST_FIGURES)
 }
 
 function measureLabels({ measure: { points } }: ViewState, unit: number): Label[] {
