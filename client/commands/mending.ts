@@ -16,7 +16,7 @@ export function mendingCommands({ server, compareWake }: CommandOptions): Comman
       const answer = await longTask(server, `Toolwake: mending ${finding.rule}`, 'toolwake/mendProgress', uri, token => server.ask('toolwake/mend', { uri, rule: finding.rule, line: finding.line }, token))
       if (answer === undefined) return
       if ('refused' in answer) {
-        void void window.showWarningMessage(`Nothing was changed. ${answer.refused}`)
+        void window.showWarningMessage(`Nothing was changed. ${answer.refused}`)
         return
       }
       const { version, edits, text, label, description } = answer
