@@ -120,6 +120,20 @@ describe('a program without a sheet', () => {
     expect(range.data).toEqual([2, 0, 3, 5, 1, 0, 4, 1, 7, 0, 0, 3, 2, 1, 0])
   })
 
+  it('is coloured as it is shown for an editor that can ask for that, and as a whole for one that cannot', async () => {
+    const fullFor = async (range: unknown) => {
+      const other = new LanguageServerUnderTest(bundle.path)
+      const { capabilities } = await other.connection.sendRequest<{ capabilities: { semanticTokensProvider: { range: boolean, full: boolean } } }>('initialize', {
+        processId: process.pid, rootUri: null, workspaceFolders: null, capabilities: { textDocument: { semanticTokens: { requests: { range, full: true } } } },
+      })
+      other.kill()
+      return capabilities.semanticTokensProvider
+    }
+    expect(await fullFor(true)).toMatchObject({ range: true, full: false })
+    expect(await fullFor({})).toMatchObject({ range: true, full: false })
+    expect(await fullFor(undefined)).toMatchObject({ range: true, full: true })
+  })
+
   it('has hints where the user wants them', async () => {
     const hints = await ask('inlayHint', { range: { start: { line: 0, character: 0 }, end: { line: 13, character: 0 } } })
     expect(hints).toMatchObject([{ label: '= 10', position: { line: 7, character: 13 } }])

@@ -4,14 +4,18 @@ import { SemanticTokensBuilder } from '../protocol.ts'
 import type { Range, SemanticTokens } from '../protocol.ts'
 import type { ServerContext } from '../server-context.ts'
 
-/** Lines coloured for an editor that asks for the whole text at once; one that asks for what it shows has no limit. */
+/** Lines coloured for an editor that asks for the whole text at once. */
 const MOST_LINES = 20_000
 
 interface OfDocument { readonly textDocument: { readonly uri: string } }
 
 /** Colours that only the machine file can tell. */
 export function registerSemanticTokens({ connection, offer, log, texts }: ServerContext): void {
-  offer(() => ({ semanticTokensProvider: { legend: { tokenTypes: [...tokenTypes], tokenModifiers: [...tokenModifiers] }, range: true, full: true } }))
+  offer(({ capabilities }) => {
+    // An editor that can ask for what it shows would ask for all besides, after each letter, and lay out what comes beside what is typed.
+    const range = capabilities.textDocument?.semanticTokens?.requests.range ?? false
+    return { semanticTokensProvider: { legend: { tokenTypes: [...tokenTypes], tokenModifiers: [...tokenModifiers] }, range: true, full: range === false } }
+  })
   const none: SemanticTokens = { data: [] }
   connection.languages.semanticTokens.on(guardQuestion<OfDocument, SemanticTokens>('semanticTokens', log, none, ({ textDocument }) => {
     const program = texts.of(textDocument.uri)
