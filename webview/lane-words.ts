@@ -1,8 +1,9 @@
+import { boundNumber } from '../shared/bound-text.ts'
 import type { Component } from '../shared/finding.ts'
 import type { Lane, Quantity } from './geometry/lanes.ts'
 import type { MotionTable } from './geometry/motion-table.ts'
 import type { MapSubject, PlaceMap } from './geometry/place-map.ts'
-import { boundNumber, componentName, grouped, lengthText, unitName } from './readout.ts'
+import { componentName, grouped, lengthText, unitName } from './readout.ts'
 
 // The strip's figures in words. mm, radians and seconds arrive; the units of the shop leave.
 

@@ -1,4 +1,4 @@
-import { boundText } from '../shared/bound-text.ts'
+import { boundNumber, boundText, decimalsOf } from '../shared/bound-text.ts'
 import type { Component, Level, Point } from '../shared/finding.ts'
 import type { MotionChange, OtherVersion, SceneDescription, SceneFinding } from '../shared/protocol/scene-messages.ts'
 import type { PoseAnswer, Status } from '../shared/protocol/server-messages.ts'
@@ -16,15 +16,6 @@ export function lengthText(mm: number, unit: number): string {
   // Less than the last place shown is nothing; without this a small negative reads -0.000.
   const text = (mm / unit).toFixed(decimalsOf(unit))
   return /^-0\.0+$/.test(text) ? text.slice(1) : text
-}
-
-/** Half the width of a proven interval, rounded up. */
-export function boundNumber(mm: number, unit: number): string {
-  return boundText(mm / unit, decimalsOf(unit))
-}
-
-function decimalsOf(unit: number): number {
-  return unit === 1 ? 3 : 4
 }
 
 export function unitName(unit: number): string {

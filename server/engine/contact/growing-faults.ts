@@ -1,3 +1,4 @@
+import { firstAbove } from '../../../shared/first-above.ts'
 import type { ContactFigures } from './contact-figures.ts'
 import { partFaults, type MotionFault } from './motion-faults.ts'
 import type { SearchInput } from './search-motions.ts'
@@ -55,7 +56,7 @@ export class GrowingFaults {
   inherit(from: GrowingFaults, runs: readonly InheritedRun[]): void {
     const motions = [...from.#ofMotion.keys()].sort((a, b) => a - b)
     for (const { first, count, source } of runs) {
-      for (let k = firstNotBelow(motions, source); k < motions.length; k++) {
+      for (let k = firstAbove(motions, source - 1); k < motions.length; k++) {
         const motion = motions[k]
         if (motion >= source + count) break
         const faults = from.#ofMotion.get(motion) ?? []
@@ -66,15 +67,4 @@ export class GrowingFaults {
     }
     this.#inOrder = undefined
   }
-}
-
-/** Place of the first of the rising numbers that is not below `limit`. */
-function firstNotBelow(numbers: readonly number[], limit: number): number {
-  let low = 0, high = numbers.length
-  while (low < high) {
-    const middle = (low + high) >>> 1
-    if (numbers[middle] < limit) low = middle + 1
-    else high = middle
-  }
-  return low
 }

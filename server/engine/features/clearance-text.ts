@@ -1,5 +1,6 @@
+import { boundNumber } from '../../../shared/bound-text.ts'
 import { components, type Component } from '../../../shared/finding.ts'
-import { boundNumber, lengthNumber, unitName, type LengthUnit } from './number-text.ts'
+import { lengthNumber, unitName, type LengthUnit } from './number-text.ts'
 
 /** Proven figures of one motion, one number for each of `components`. */
 export interface MotionFigures {

@@ -1,4 +1,4 @@
-import { boundText } from '../../../shared/bound-text.ts'
+import { decimalsOf } from '../../../shared/bound-text.ts'
 
 // How figures are shown to the user: lengths in the unit of the program, angles in degrees.
 
@@ -12,15 +12,6 @@ export function lengthText(mm: number, unit: LengthUnit): string {
 
 export function lengthNumber(mm: number, unit: LengthUnit): string {
   return plain((mm / unit).toFixed(decimalsOf(unit)))
-}
-
-function decimalsOf(unit: LengthUnit): number {
-  return unit === 1 ? 3 : 4
-}
-
-/** Half the width of a proven interval, rounded up. */
-export function boundNumber(mm: number, unit: LengthUnit): string {
-  return boundText(mm / unit, decimalsOf(unit))
 }
 
 export function unitName(unit: LengthUnit): string {

@@ -1,3 +1,4 @@
+import { firstAbove } from '../../../shared/first-above.ts'
 import type { Span } from '../../../shared/span.ts'
 
 /** One stretch of a text that has become another: old [start, oldEnd) is now [start, newEnd). */
@@ -40,7 +41,7 @@ export function spanAfter(span: Span, change: TextChange): Span | undefined {
 export function lineStartsAfter(before: Uint32Array, change: TextChange, text: string): Uint32Array {
   const { start, oldEnd, newEnd } = change, by = newEnd - oldEnd, lines = before.length - 1
   // Whether a line starts somewhere depends on the characters on both sides of it: \r\n is one end.
-  const kept = Math.max(1, firstAbove(before, lines, start - 1)), moved = firstAbove(before, lines, oldEnd)
+  const kept = Math.max(1, firstAbove(before, start - 1, lines)), moved = firstAbove(before, oldEnd, lines)
   const fresh: number[] = []
   for (let at = before[kept - 1] ?? 0; at < newEnd; at++) {
     const code = text.charCodeAt(at)
@@ -52,15 +53,4 @@ export function lineStartsAfter(before: Uint32Array, change: TextChange, text: s
   for (let line = moved, at = kept + fresh.length; line < lines; line++, at++) result[at] = (before[line] ?? 0) + by
   result[result.length - 1] = text.length
   return result
-}
-
-/** Number of the first of the rising values that is greater than `limit`, `count` where none is. */
-function firstAbove(values: Uint32Array, count: number, limit: number): number {
-  let low = 0, high = count
-  while (low < high) {
-    const middle = (low + high) >>> 1
-    if ((values[middle] ?? 0) > limit) high = middle
-    else low = middle + 1
-  }
-  return low
 }
